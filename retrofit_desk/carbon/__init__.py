@@ -1,0 +1,1 @@
+"""Carbon of fuels, grid, materials and refrigerants. Numbers in, numbers out."""

@@ -1,0 +1,1 @@
+"""From the recorded house and chosen measures to runs and results."""

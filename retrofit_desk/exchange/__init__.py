@@ -1,0 +1,1 @@
+"""Files in and out: weather, bills, house description, spreadsheets, calendar."""

@@ -1,0 +1,1 @@
+"""Exact money: tariffs, payback, loans, contracts. Numbers in, numbers out."""

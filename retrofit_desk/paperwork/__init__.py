@@ -1,0 +1,1 @@
+"""PDF packets and whether they are ready."""

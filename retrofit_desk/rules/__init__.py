@@ -1,0 +1,1 @@
+"""Decides what must wait, for which paper, and by which date."""

@@ -1,0 +1,1 @@
+"""What the window and the command line can ask for: one class per subject, plain values out."""
