@@ -1,1 +1,1 @@
-"""The house as numbers: layers, glass, air, sun, plant and the hourly engine. No files, database or window."""
+"""The house as numbers: layers, glass, air, sun, plant, hourly engine. No files, database or window."""
