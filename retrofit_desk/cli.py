@@ -1,0 +1,297 @@
+"""The command line: the same services as the window, one verb each."""
+
+from __future__ import annotations
+
+import argparse
+import errno
+import json
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from retrofit_desk import __version__
+from retrofit_desk.values.errors import DeskError
+
+EXIT_OK = 0
+EXIT_OUR_FAULT = 70
+EXIT_STOPPED = 130
+PACKET_KINDS = ("rebate", "lender")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a verb found out: lines for a person, one JSON object for a program."""
+
+    lines: tuple[str, ...]
+    data: dict[str, Any]
+
+
+class FileTrouble(DeskError):
+    """The disk or a folder said no."""
+
+    exit_code = 3
+
+
+class NoProject(DeskError):
+    """The folder named is not a project."""
+
+
+def _open(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.desk.app import main as open_window
+
+    open_window([str(args.project)] if args.project else [])
+    return Answer((), {})
+
+
+def _sample(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.sample import make_sample, sample_folder
+
+    folder = args.folder or sample_folder()
+    with make_sample(folder) as project:
+        path = project.path
+    line = f"Made the sample house in {path}"
+    return Answer((line,), {"project": str(path)})
+
+
+def _savings(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.worth import WorthService, savings_data, savings_lines
+
+    with _project(args.project) as project:
+        savings = WorthService(project).savings(progress=_progress(args))
+    return Answer(savings_lines(savings), savings_data(savings))
+
+
+def _run_year(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.exchange.house_file import read_house
+    from retrofit_desk.exchange.weather import read_weather
+    from retrofit_desk.exchange.year_report import write_year, year_data, year_lines
+    from retrofit_desk.physics.engine import run_year
+
+    house = read_house(args.house)
+    weather = read_weather(args.weather)
+    result = run_year(house, weather)
+    lines = year_lines(house, result)
+    if args.out:
+        written = write_year(args.out, house, weather, result)
+        lines += tuple(f"Wrote {path}" for path in written)
+    return Answer(lines, year_data(house, result))
+
+
+def _check_house(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.exchange.house_file import house_summary_lines, read_house
+
+    house = read_house(args.house)
+    return Answer(house_summary_lines(house), {"house": str(args.house), "sound": True})
+
+
+def _packet(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.packets import PacketService
+
+    with _project(args.project) as project:
+        made = PacketService(project).make(args.kind, args.out, progress=_progress(args))
+    lines = (f"Wrote {made.path} ({made.pages} pages)", *made.readiness_lines)
+    data = {"packet": args.kind, "path": str(made.path), "pages": made.pages, "sha256": made.sha256}
+    return Answer(lines, data | {"readiness": made.readiness_counts})
+
+
+def _read_in(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.read_in import read_in
+
+    with _project(args.project) as project:
+        done = read_in(project, args.file, kind=args.kind, meter=args.meter)
+    return Answer((done.line,), {"file": str(args.file), "kind": done.kind, "rows": done.rows})
+
+
+def _write_out(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.write_out import write_out
+
+    with _project(args.project, read_only=True) as project:
+        written = write_out(project, args.file)
+    return Answer((f"Wrote {written}",), {"path": str(written)})
+
+
+def _backup(args: argparse.Namespace) -> Answer:
+    with _project(args.project) as project:
+        path = project.backup()
+    return Answer((f"Backup made and checked: {path}",), {"backup": str(path)})
+
+
+def _check_files(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.records.check_files import check_files
+
+    with _project(args.project, read_only=True) as project:
+        report = check_files(project)
+    return Answer(report.lines, report.data)
+
+
+def _project(path: Path, *, read_only: bool = False):  # type: ignore[no-untyped-def]
+    from retrofit_desk.records.project import Project
+
+    return Project.open(path, read_only=read_only)
+
+
+def _progress(args: argparse.Namespace) -> Callable[[float, str], None]:
+    """Long work tells what it is doing on a terminal, never into a pipe."""
+    shows = sys.stderr.isatty() and not args.json
+
+    def tell(share: float, doing: str) -> None:
+        if shows:
+            end = "\n" if share >= 1 else ""
+            print(f"\r{share:4.0%} {doing:<60.60}", end=end, file=sys.stderr, flush=True)
+
+    return tell
+
+
+def _fail(error: DeskError, args: argparse.Namespace) -> int:
+    if args.json:
+        told = {"schema": "retrofit-desk/error/1", "error": error.line(), "kind": type(error).__name__}
+        print(json.dumps(told, ensure_ascii=False), file=sys.stderr)
+    else:
+        print(error.line(), file=sys.stderr)
+    return error.exit_code
+
+
+def _file_trouble(error: OSError) -> FileTrouble:
+    where = str(error.filename or "")
+    kept = "what was recorded before is kept"
+    match error.errno:
+        case errno.ENOSPC:
+            return FileTrouble(
+                "the disk is full", where=where, kept=kept, do="free some space, then try again"
+            )
+        case errno.EACCES | errno.EPERM | errno.EROFS:
+            return FileTrouble(
+                "this place cannot be written or read", where=where, kept=kept, do="choose another folder"
+            )
+        case errno.ENOENT:
+            return FileTrouble("no such file or folder", where=where, do="check the name and the path")
+        case errno.EISDIR | errno.ENOTDIR:
+            return FileTrouble(
+                "a file was expected where a folder stands, or the other way round", where=where
+            )
+        case _:
+            return FileTrouble(error.strerror or "the file could not be used", where=where, kept=kept)
+
+
+def _own_fault() -> int:
+    """A bug of ours: keep the whole of it in the log, tell the owner one line."""
+    import traceback
+
+    import platformdirs
+
+    log = Path(platformdirs.user_log_dir("retrofit-desk")) / "faults.log"
+    log.parent.mkdir(parents=True, exist_ok=True)
+    with log.open("a", encoding="utf-8") as file:
+        file.write(traceback.format_exc() + "\n")
+    print(
+        f"This is a fault of the program, not yours. What was recorded before is kept. Details: {log}",
+        file=sys.stderr,
+    )
+    return EXIT_OUR_FAULT
+
+
+def headless_tour() -> int:
+    """Make the sample, work out its savings, write two packets and tell where they are."""
+    from retrofit_desk.services.tour import tour_lines
+
+    for line in tour_lines(print_progress=lambda line: print(line, flush=True)):
+        print(line)
+    return EXIT_OK
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one verb; the answer goes to standard output, an error to standard error on one line."""
+    args = _parser().parse_args(argv)
+    try:
+        answer: Answer = args.verb(args)
+    except DeskError as error:
+        return _fail(error, args)
+    except OSError as error:
+        return _fail(_file_trouble(error), args)
+    except KeyboardInterrupt:
+        print("Stopped. What was recorded before is kept.", file=sys.stderr)
+        return EXIT_STOPPED
+    except Exception:
+        return _own_fault()
+    if args.json:
+        schema = {"schema": f"retrofit-desk/{args.verb_name}/1"}
+        print(json.dumps(schema | answer.data, indent=2, ensure_ascii=False))
+    else:
+        print("\n".join(answer.lines))
+    return EXIT_OK
+
+
+EXIT_HELP = """exit codes: 0 done; 2 something in what you gave needs a change, or the command was mistyped;
+3 the disk or a folder said no; 70 a fault of the program; 130 stopped by you"""
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="retrofit-desk",
+        description="One desk for electrifying an old house: the house, the sums and the papers together.",
+        epilog=EXIT_HELP,
+    )
+    parser.add_argument("--version", action="version", version=f"Retrofit Desk {__version__}")
+    verbs = parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+    def verb(name: str, does: Callable[[argparse.Namespace], Answer], help_: str) -> argparse.ArgumentParser:
+        one = verbs.add_parser(name, help=help_, description=help_, epilog=EXIT_HELP)
+        one.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+        one.set_defaults(verb=does, verb_name=name)
+        return one
+
+    def on_project(one: argparse.ArgumentParser) -> argparse.ArgumentParser:
+        one.add_argument("project", type=Path, metavar="PROJECT", help="a project folder, NAME.retrofit")
+        return one
+
+    one = verb("open", _open, "Open the window on a project, or on the sample house when none is named.")
+    one.add_argument(
+        "project", type=Path, nargs="?", metavar="PROJECT", help="a project folder, NAME.retrofit"
+    )
+
+    one = verb("sample", _sample, "Make the invented sample house as a project of its own.")
+    one.add_argument(
+        "folder", type=Path, nargs="?", metavar="FOLDER", help="where the project folder is made"
+    )
+
+    on_project(
+        verb("savings", _savings, "Work out what the measures are worth, hour by hour over a typical year.")
+    )
+
+    one = verb("run-year", _run_year, "Run any described house through one year of weather.")
+    one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
+    one.add_argument("--weather", type=Path, required=True, metavar="FILE", help="a TMY3 or EPW weather file")
+    one.add_argument("--out", type=Path, metavar="DIR", help="also write hourly tables and the summary there")
+
+    one = verb("check-house", _check_house, "Say whether a house description is sound, and what is in it.")
+    one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
+
+    one = on_project(verb("packet", _packet, "Make a packet as PDF and say what it still lacks."))
+    one.add_argument("kind", choices=PACKET_KINDS, metavar="KIND", help=" or ".join(PACKET_KINDS))
+    one.add_argument(
+        "--out", type=Path, metavar="FILE.pdf", help="where to write it; a name is made up if left out"
+    )
+
+    one = on_project(
+        verb("read-in", _read_in, "Read bills (CSV) or a house description (JSON) into the project.")
+    )
+    one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
+    one.add_argument(
+        "--kind", choices=("bills", "house"), help="what it is; told from its ending if left out"
+    )
+    one.add_argument("--meter", metavar="NAME", help="the meter that bills belong to")
+
+    one = on_project(verb("write-out", _write_out, "Write the house, the tables or the dates to a file."))
+    one.add_argument(
+        "file", type=Path, metavar="FILE", help=".json: the house; .xlsx: measures and money; .ics: dates"
+    )
+
+    on_project(verb("backup", _backup, "Make a backup of the project and check it."))
+    on_project(verb("check-files", _check_files, "Compare every filed paper with its recorded content."))
+    return parser
+
+
+if __name__ == "__main__":
+    sys.exit(main())
