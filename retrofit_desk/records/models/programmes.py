@@ -1,0 +1,83 @@
+"""Rebate programmes as chosen for a measure: reservations and claims with their dates and amounts."""
+
+from __future__ import annotations
+
+from datetime import date
+from enum import StrEnum
+
+from sqlalchemy import ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from retrofit_desk.records.models.base import Base, Facts, with_word, word
+from retrofit_desk.records.models.measures import Measure
+from retrofit_desk.values.stated import Stated
+
+
+class ReservationState(StrEnum):
+    ASKED = "asked"
+    HELD = "held"
+    LOST = "lost"
+    USED = "used"
+
+
+class ClaimState(StrEnum):
+    NOT_SENT = "not sent"
+    SENT = "sent"
+    BOUNCED = "bounced"
+    APPEALED = "appealed"
+    APPROVED = "approved"
+    PAID = "paid"
+    REFUSED = "refused"
+
+
+class ProgrammeChoice(Base):
+    """The owner means to use a programme for a measure (`programme_key` names its dated rule file)."""
+
+    __tablename__ = "programme_choice"
+    measure_id: Mapped[int] = mapped_column(ForeignKey("measure.id"))
+    programme_key: Mapped[str]
+    chosen_on: Mapped[date | None]
+    expected_cents: Mapped[int | None] = with_word("expected_is")
+    expected_is: Mapped[Stated] = word()
+    facts: Mapped[Facts] = mapped_column(default=dict)
+    """Facts only this programme asks for."""
+    is_dropped: Mapped[bool] = mapped_column(default=False)
+    notes: Mapped[str] = mapped_column(default="")
+    measure: Mapped[Measure] = relationship()
+    reservations: Mapped[list[Reservation]] = relationship(
+        back_populates="choice", cascade="all, delete-orphan"
+    )
+    claims: Mapped[list[Claim]] = relationship(back_populates="choice", cascade="all, delete-orphan")
+
+
+class Reservation(Base):
+    __tablename__ = "reservation"
+    choice_id: Mapped[int] = mapped_column(ForeignKey("programme_choice.id"))
+    state: Mapped[ReservationState] = mapped_column(default=ReservationState.ASKED)
+    number: Mapped[str] = mapped_column(default="")
+    asked_on: Mapped[date | None]
+    held_from: Mapped[date | None]
+    ends_on: Mapped[date | None]
+    amount_cents: Mapped[int | None] = with_word("amount_is")
+    amount_is: Mapped[Stated] = word()
+    paper_id: Mapped[int | None] = mapped_column(ForeignKey("paper.id"))
+    choice: Mapped[ProgrammeChoice] = relationship(back_populates="reservations")
+
+
+class Claim(Base):
+    __tablename__ = "claim"
+    choice_id: Mapped[int] = mapped_column(ForeignKey("programme_choice.id"))
+    state: Mapped[ClaimState] = mapped_column(default=ClaimState.NOT_SENT)
+    number: Mapped[str] = mapped_column(default="")
+    claim_by: Mapped[date | None]
+    sent_on: Mapped[date | None]
+    answered_on: Mapped[date | None]
+    appeal_by: Mapped[date | None]
+    paid_on: Mapped[date | None]
+    asked_cents: Mapped[int | None] = with_word("asked_is")
+    asked_is: Mapped[Stated] = word()
+    paid_cents: Mapped[int | None] = with_word("paid_is")
+    paid_is: Mapped[Stated] = word()
+    answer: Mapped[str] = mapped_column(default="")
+    paper_id: Mapped[int | None] = mapped_column(ForeignKey("paper.id"))
+    choice: Mapped[ProgrammeChoice] = relationship(back_populates="claims")
