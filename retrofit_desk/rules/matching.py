@@ -28,9 +28,11 @@ class FactKind(StrEnum):
     SERIAL = "serial"
     MODEL = "model"
     NAME = "name"
+    FIRM = "firm"
     ADDRESS = "address"
     DATE = "date"
     AMOUNT = "amount"
+    NUMBER = "number"
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,7 @@ def cross_check(
     misses = [(reading, result) for reading, result in found if not result.same]
     if misses:
         near = all(result.near for _, result in misses)
-        told = "; ".join(_miss_line(expected, reading, result) for reading, result in misses)
+        told = "; ".join(_miss_line(kind, expected, reading, result) for reading, result in misses)
         return CrossCheck(kind, subject, Readiness.DOES_NOT_MATCH, told, near)
     papers = ", ".join([expected.paper, *(reading.paper for reading in stated)])
     remarks = "; ".join(sorted({result.why for _, result in found if result.why}))
@@ -99,8 +101,9 @@ def cross_check(
     )
 
 
-def _miss_line(expected: Reading, reading: Reading, result: Comparison) -> str:
-    line = f"{expected.paper} says {expected.value}, {reading.paper} says {reading.value}"
+def _miss_line(kind: FactKind, expected: Reading, reading: Reading, result: Comparison) -> str:
+    mine, other = shown(kind, expected.value or ""), shown(kind, reading.value or "")
+    line = f"{expected.paper} says {mine}, {reading.paper} says {other}"
     return f"{line}: {result.why}" if result.why else line
 
 
@@ -261,12 +264,19 @@ def compare_date(left: str, right: str) -> Comparison:
 
 
 def read_amount(text: str) -> Decimal | None:
-    """Dollars from "$12,450.00" or "12450"; None if it is no amount."""
+    """Dollars. Digits alone are cents, as the record keeps them; "$12,450" and "12450.00" are dollars."""
     try:
         amount = Decimal(re.sub(r"[\s$,]", "", text))
+        amount = amount / 100 if re.fullmatch(r"-?\d+", text.strip()) else amount
     except InvalidOperation:
         return None
     return amount if amount.is_finite() else None
+
+
+def shown(kind: FactKind, value: str) -> str:
+    """The reading as a person writes it: cents become dollars, the rest stays."""
+    amount = read_amount(value) if kind is FactKind.AMOUNT else None
+    return value if amount is None else f"${amount:,.2f}"
 
 
 def compare_amount(left: str, right: str) -> Comparison:
@@ -286,7 +296,9 @@ def compare_amount(left: str, right: str) -> Comparison:
 _COMPARERS: dict[FactKind, Callable[[str, str], Comparison]] = {
     FactKind.SERIAL: compare_code,
     FactKind.MODEL: compare_code,
+    FactKind.NUMBER: compare_code,
     FactKind.NAME: compare_name,
+    FactKind.FIRM: compare_name,
     FactKind.ADDRESS: compare_address,
     FactKind.DATE: compare_date,
     FactKind.AMOUNT: compare_amount,

@@ -1,0 +1,76 @@
+"""Each packet's title, its parts in order, and what its reader may see."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from retrofit_desk.paperwork.contents import PacketKind, Private
+
+
+class Part(StrEnum):
+    """A part of a packet; its word is its heading on paper."""
+
+    READINESS = "What is here and what is not"
+    REQUEST = "What is asked for"
+    VISIT = "This visit"
+    HOUSE = "The house before and after"
+    MEASURES = "What was done"
+    SAVINGS = "What it is worth"
+    MONEY = "Costs, payments and rebates"
+    PERMITS = "Permits and inspections"
+    CAUTIONS = "Cautions and sources"
+    PAPERS = "Papers"
+
+
+@dataclass(frozen=True)
+class PacketProfile:
+    """How one kind of packet is made. `may_see` is what of the private matters its reader needs."""
+
+    kind: PacketKind
+    title: str
+    parts: tuple[Part, ...]
+    may_see: frozenset[Private]
+
+
+_TAIL = (Part.CAUTIONS, Part.PAPERS)
+
+PROFILES = {
+    profile.kind: profile
+    for profile in (
+        PacketProfile(
+            PacketKind.REBATE,
+            "Rebate packet",
+            (Part.READINESS, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.MONEY, Part.PERMITS, *_TAIL),
+            frozenset(Private),
+        ),
+        PacketProfile(
+            PacketKind.LENDER,
+            "Lender packet",
+            (Part.READINESS, Part.SAVINGS, Part.MONEY, Part.MEASURES, Part.HOUSE, Part.PERMITS, *_TAIL),
+            frozenset({Private.INCOME, Private.PRICES, Private.CONTACT}),
+        ),
+        PacketProfile(
+            PacketKind.CONTRACTOR,
+            "Request for quotes",
+            (Part.REQUEST, Part.HOUSE, *_TAIL),
+            frozenset({Private.CONTACT}),
+        ),
+        PacketProfile(
+            PacketKind.INSPECTOR,
+            "Papers for the visit",
+            (Part.VISIT, Part.PERMITS, Part.MEASURES, *_TAIL),
+            frozenset({Private.CONTACT}),
+        ),
+        PacketProfile(
+            PacketKind.NEXT_OWNER,
+            "House record for the next owner",
+            (Part.READINESS, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.PERMITS, *_TAIL),
+            frozenset(),
+        ),
+    )
+}
+
+
+def profile_of(kind: PacketKind) -> PacketProfile:
+    return PROFILES[kind]
