@@ -1,0 +1,256 @@
+"""Papers and photos: filing once, finding again, and what each is used for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.places import named
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.place import Found
+
+
+class PaperGone(DeskError):
+    """The record of a paper is asked for that is no longer there."""
+
+
+@dataclass(frozen=True)
+class Use:
+    """One thing that a paper serves."""
+
+    subject: PaperSubject
+    subject_id: int
+
+
+@dataclass(frozen=True)
+class Fact:
+    """Something read off a paper, as it stands there."""
+
+    kind: FactKind
+    value: str
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Filing:
+    """What the owner says about a file when filing it."""
+
+    kind: PaperKind
+    title: str
+    on_paper: date | None = None
+    facts: tuple[Fact, ...] = ()
+    uses: tuple[Use, ...] = ()
+    direction: Direction | None = None
+    tape_in_view: bool | None = None
+    is_private: bool = False
+    asked_by: str = ""
+    ends_on: date | None = None
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """One line of the list of papers."""
+
+    id: int
+    kind: PaperKind
+    title: str
+    original_name: str
+    on_paper: date | None
+    filed_on: date
+    rooms: tuple[str, ...]
+    measures: tuple[str, ...]
+    used: int
+    is_photo: bool
+    is_private: bool
+    is_missing: bool
+    ends_on: date | None
+
+
+@dataclass(frozen=True)
+class PaperSheet:
+    """One paper with all that is known of it; `path` is None when its file is gone."""
+
+    row: PaperRow
+    path: Path | None
+    media_type: str
+    size_bytes: int
+    pages: int | None
+    sha256: str
+    direction: Direction | None
+    tape_in_view: bool | None
+    notes: str
+    facts: tuple[Fact, ...]
+    used_for: tuple[Found, ...]
+    same_content: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Filed:
+    """The answer to filing: the paper's id, and the title it already had if its content was filed before."""
+
+    paper_id: int
+    already_filed_as: str | None
+
+
+class PaperService:
+    """Everything the window and the command line do with papers."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def rows(self) -> tuple[PaperRow, ...]:
+        """All papers, the newest first."""
+        with self._project.session() as session:
+            rooms, measures = _rooms_and_measures(session)
+            papers = session.scalars(
+                select(m.Paper)
+                .options(selectinload(m.Paper.uses))
+                .order_by(m.Paper.on_paper.desc(), m.Paper.id.desc())
+            )
+            return tuple(self._row(paper, rooms, measures) for paper in papers)
+
+    def sheet(self, paper_id: int) -> PaperSheet:
+        """Raises `PaperGone` if there is no such record."""
+        with self._project.session() as session:
+            paper = _paper(session, paper_id)
+            same = session.scalars(
+                select(m.Paper).where(m.Paper.sha256 == paper.sha256, m.Paper.id != paper.id)
+            )
+            uses = (named(session, use.subject, use.subject_id) for use in paper.uses)
+            path = self._project.papers.path(paper.sha256)
+            return PaperSheet(
+                row=self._row(paper, *_rooms_and_measures(session)),
+                path=path if path.is_file() else None,
+                media_type=paper.media_type,
+                size_bytes=paper.size_bytes,
+                pages=paper.pages,
+                sha256=paper.sha256,
+                direction=paper.direction,
+                tape_in_view=paper.tape_in_view,
+                notes=paper.notes,
+                facts=tuple(Fact(fact.kind, fact.value, fact.label) for fact in paper.facts),
+                used_for=tuple(use for use in uses if use is not None),
+                same_content=tuple(other.title for other in same),
+            )
+
+    def file(self, path: Path, filing: Filing) -> Filed:
+        """File one paper: its bytes once, its facts, and all that it serves. One undo step."""
+        with self._project.action(f"File {filing.title}") as work:
+            stored = work.file(path)
+            before = work.session.scalar(select(m.Paper).where(m.Paper.sha256 == stored.sha256))
+            paper = m.Paper(
+                kind=filing.kind,
+                title=filing.title,
+                original_name=path.name,
+                sha256=stored.sha256,
+                size_bytes=stored.size_bytes,
+                media_type=stored.media_type,
+                on_paper=filing.on_paper,
+                filed_at=stored.filed_at,
+                ends_on=filing.ends_on,
+                direction=filing.direction,
+                tape_in_view=filing.tape_in_view,
+                is_private=filing.is_private,
+                asked_by=filing.asked_by,
+                facts=[
+                    m.PaperFact(kind=fact.kind, label=fact.label, value=fact.value) for fact in filing.facts
+                ],
+                uses=[m.PaperUse(subject=use.subject, subject_id=use.subject_id) for use in filing.uses],
+            )
+            work.session.add(paper)
+            work.session.flush()
+            return Filed(paper.id, before.title if before is not None else None)
+
+    def serve(self, paper_id: int, use: Use) -> None:
+        """Let a filed paper serve one thing more."""
+        with self._project.action("Use a paper once more") as work:
+            paper = _paper(work.session, paper_id)
+            known = {(kept.subject, kept.subject_id) for kept in paper.uses}
+            if (use.subject, use.subject_id) not in known:
+                paper.uses.append(m.PaperUse(subject=use.subject, subject_id=use.subject_id))
+
+    def take_out(self, paper_id: int) -> None:
+        """Remove a paper's record; its bytes stay until the record can no longer be restored."""
+        with self._project.action("Take a paper out") as work:
+            work.session.delete(_paper(work.session, paper_id))
+
+    def today(self) -> date:
+        with self._project.session() as session:
+            return today_of(session)
+
+    def _row(self, paper: m.Paper, rooms: _Names, measures: _Names) -> PaperRow:
+        return PaperRow(
+            id=paper.id,
+            kind=paper.kind,
+            title=paper.title,
+            original_name=paper.original_name,
+            on_paper=paper.on_paper,
+            filed_on=paper.filed_at.date(),
+            rooms=rooms[paper.id],
+            measures=measures[paper.id],
+            used=len(paper.uses),
+            is_photo=paper.kind is PaperKind.PHOTO,
+            is_private=paper.is_private,
+            is_missing=not self._project.papers.path(paper.sha256).is_file(),
+            ends_on=paper.ends_on,
+        )
+
+
+_Names = defaultdict[int, tuple[str, ...]]
+
+
+def _paper(session: Session, paper_id: int) -> m.Paper:
+    paper = session.get(m.Paper, paper_id)
+    if paper is None:
+        raise PaperGone("this paper is no longer filed", do="undo, or file it again")
+    return paper
+
+
+def _rooms_and_measures(session: Session) -> tuple[_Names, _Names]:
+    """For each paper the rooms and the measures that it serves, through whatever it is used for."""
+    uses = session.scalars(select(m.PaperUse)).all()
+    rooms: dict[int, dict[str, None]] = defaultdict(dict)
+    measures: dict[int, dict[str, None]] = defaultdict(dict)
+    for use in uses:
+        room, measure = _where(session, use)
+        if room is not None:
+            rooms[use.paper_id][room.name] = None
+        if measure is not None:
+            measures[use.paper_id][measure.title] = None
+    return _names(rooms), _names(measures)
+
+
+def _names(found: dict[int, dict[str, None]]) -> _Names:
+    return defaultdict(tuple, {paper_id: tuple(names) for paper_id, names in found.items()})
+
+
+def _where(session: Session, use: m.PaperUse) -> tuple[m.Room | None, m.Measure | None]:
+    if use.subject not in _PLACED:
+        return None, None
+    model, where = _PLACED[use.subject]
+    row = session.get(model, use.subject_id)
+    return (None, None) if row is None else where(row)
+
+
+_PLACED: dict[PaperSubject, tuple[type, Callable[[Any], tuple[m.Room | None, m.Measure | None]]]] = {
+    PaperSubject.ROOM: (m.Room, lambda room: (room, None)),
+    PaperSubject.SURFACE: (m.Surface, lambda surface: (surface.room, None)),
+    PaperSubject.OPENING: (m.Opening, lambda opening: (opening.surface.room, None)),
+    PaperSubject.MEASURE: (m.Measure, lambda measure: (None, measure)),
+    PaperSubject.WORK_ENTRY: (m.WorkEntry, lambda entry: (None, entry.measure)),
+    PaperSubject.INSTALLED_ITEM: (m.InstalledItem, lambda item: (None, item.entry.measure)),
+    PaperSubject.TEST: (m.CommissioningTest, lambda test: (None, test.entry.measure)),
+    PaperSubject.QUOTE: (m.Quote, lambda quote: (None, quote.request.measure)),
+    PaperSubject.PROGRAMME: (m.ProgrammeChoice, lambda choice: (None, choice.measure)),
+}

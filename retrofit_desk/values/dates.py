@@ -1,0 +1,23 @@
+"""Dates as the owner reads them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+
+def day_text(day: date | None) -> str:
+    """`Mar 4, 2026`; a missing date is said, not left blank."""
+    return "no date" if day is None else f"{day:%b} {day.day}, {day.year}"
+
+
+def month_text(day: date) -> str:
+    """`Mar 2026`."""
+    return f"{day:%b %Y}"
+
+
+def days_text(days: int) -> str:
+    """`today`, `in 3 days`, `2 days ago`."""
+    if days == 0:
+        return "today"
+    count = f"{abs(days)} day{'' if abs(days) == 1 else 's'}"
+    return f"in {count}" if days > 0 else f"{count} ago"
