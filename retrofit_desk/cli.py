@@ -275,11 +275,11 @@ def _parser() -> argparse.ArgumentParser:
     )
 
     one = on_project(
-        verb("read-in", _read_in, "Read bills (CSV) or a house description (JSON) into the project.")
+        verb("read-in", _read_in, "Read bills (CSV) or a weather file (EPW, TMY3) into the project.")
     )
     one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
     one.add_argument(
-        "--kind", choices=("bills", "house"), help="what it is; told from its ending if left out"
+        "--kind", choices=("bills", "weather"), help="what it is; told from its ending if left out"
     )
     one.add_argument("--meter", metavar="NAME", help="the meter that bills belong to")
 

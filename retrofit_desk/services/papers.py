@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -157,7 +157,7 @@ class PaperService:
                 size_bytes=stored.size_bytes,
                 media_type=stored.media_type,
                 on_paper=filing.on_paper,
-                filed_at=stored.filed_at,
+                filed_at=datetime.now(UTC),
                 ends_on=filing.ends_on,
                 direction=filing.direction,
                 tape_in_view=filing.tape_in_view,
