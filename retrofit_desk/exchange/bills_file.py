@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import itertools
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -50,7 +51,7 @@ def read_bills(path: Path) -> tuple[BillLine, ...]:
             ((_line(path, number, row), number) for number, row in enumerate(table, start=2)),
             key=lambda pair: pair[0].period_start,
         )
-    for (before, _), (after, number) in zip(lines, lines[1:], strict=False):
+    for (before, _), (after, number) in itertools.pairwise(lines):
         if after.period_start < before.period_end:
             raise BadBillsFile(
                 path,
