@@ -16,5 +16,6 @@ content hash) and `backups/`.
 
 A quantity that may be missing is a pair of columns: `cost_cents` beside `cost_is`. On a new row a value given
 without its word is known; afterwards set both, best with `row.set_stated("cost_cents", StatedValue(...))`,
-and read them with `row.stated("cost_cents")`. A check in the database refuses a value that disagrees with its word.
+and read them with `row.stated("cost_cents")`. A check in the database refuses a
+value that disagrees with its word.
 """

@@ -12,7 +12,7 @@ from retrofit_desk.records.models.base import Base, Facts
 
 
 class SavingsResult(Base):
-    """One savings sum. Never edited: changed inputs give a new fingerprint and put the old row out of date."""
+    """One savings sum. Never edited: changed inputs give a new fingerprint and the old one is out of date."""
 
     __tablename__ = "savings_result"
     __table_args__ = (Index("ix_savings_result_fingerprint", "fingerprint"),)
