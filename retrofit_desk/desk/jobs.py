@@ -1,0 +1,104 @@
+"""Long work in the background: what it is doing, how far it is, and a cancel that works."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from PySide6.QtCore import QObject, Qt, Signal
+
+T = TypeVar("T")
+Report = Callable[[float, str], None]
+
+
+class JobCancelled(Exception):
+    """Raised inside the work at its next report after the owner asked it to stop."""
+
+
+class Job(QObject):
+    """One piece of long work on its own thread. Its signals arrive on the window's thread."""
+
+    told = Signal(float, str)  # share done 0..1, what it is doing
+    ended = Signal()
+    _came_back = Signal(object, object)  # answer, error
+
+    def __init__(
+        self,
+        title: str,
+        work: Callable[[Report], Any],
+        done: Callable[[Any], None],
+        failed: Callable[[Exception], None],
+    ) -> None:
+        super().__init__()
+        self.title = title
+        self.is_cancelled = False
+        self.is_running = True
+        self._work, self._done, self._failed = work, done, failed
+        self._came_back.connect(self._finish, Qt.ConnectionType.QueuedConnection)
+        self._thread = threading.Thread(target=self._run, name=title, daemon=True)
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def cancel(self) -> None:
+        """Stop at the next report; nothing of the answer is kept."""
+        self.is_cancelled = True
+
+    def wait(self, seconds: float) -> None:
+        """Give the thread time to notice a cancel."""
+        self._thread.join(seconds)
+
+    def _report(self, share: float, doing: str) -> None:
+        if self.is_cancelled:
+            raise JobCancelled(self.title)
+        self.told.emit(min(max(share, 0.0), 1.0), doing)
+
+    def _run(self) -> None:
+        try:
+            self._report(0.0, self.title)
+            answer = self._work(self._report)
+        except Exception as error:
+            self._came_back.emit(None, error)
+        else:
+            self._came_back.emit(answer, None)
+
+    def _finish(self, answer: Any, error: Exception | None) -> None:
+        self.is_running = False
+        self.ended.emit()
+        if self.is_cancelled or isinstance(error, JobCancelled):
+            return
+        if error is not None:
+            self._failed(error)
+        else:
+            self._done(answer)
+
+
+class Jobs(QObject):
+    """All running jobs; the window shows one bar for each."""
+
+    started = Signal(object)  # Job
+
+    def __init__(self, failed: Callable[[Exception], None]) -> None:
+        super().__init__()
+        self._failed = failed
+        self.running: list[Job] = []
+
+    def start(self, title: str, work: Callable[[Report], T], done: Callable[[T], None]) -> Job:
+        """Run `work(report)` on a thread; `done(answer)` follows on the window's thread.
+
+        `work` calls `report(share, doing)` often: there a cancel takes hold. It must not touch widgets.
+        """
+        job = Job(title, work, done, self._failed)
+        self.running.append(job)
+        job.ended.connect(lambda: self.running.remove(job))
+        self.started.emit(job)
+        job.start()
+        return job
+
+    def stop_all(self, seconds: float = 2.0) -> None:
+        """Cancel everything, for closing the window."""
+        for job in tuple(self.running):
+            job.cancel()
+        for job in tuple(self.running):
+            job.wait(seconds)

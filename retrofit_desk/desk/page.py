@@ -1,0 +1,83 @@
+"""What every page of the window has in common."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.values.place import PageKey, Place
+
+
+class Page(QWidget):
+    """One page, answering one question.
+
+    A page adds its widgets to `body` once and fills them in `refresh()`. The window calls `refresh()` when the
+    page is shown after the record, the units or the look have changed; a page never has to listen itself.
+    `head_row` is the place beside the title for a few buttons. A page that manages its own scrolling (tables,
+    splitters) sets `scrolls = False`.
+    """
+
+    key: ClassVar[PageKey]
+    title: ClassVar[str]
+    question: ClassVar[str]
+    scrolls: ClassVar[bool] = True
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.setAccessibleName(self.title)
+        self.setAccessibleDescription(self.question)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(20, 12, 12, 8)
+        outer.setSpacing(8)
+        outer.addLayout(self._head())
+        self.body = QVBoxLayout()
+        self.body.setSpacing(10)
+        if self.scrolls:
+            outer.addWidget(self._scroll_area(), 1)
+        else:
+            outer.addLayout(self.body, 1)
+
+    def refresh(self) -> None:
+        """Show the record as it now is, in the units and the look of now."""
+        raise NotImplementedError
+
+    def show_item(self, place: Place) -> None:
+        """Bring one recorded thing of this page into view and select it."""
+
+    def commands(self) -> tuple[Command, ...]:
+        """The page's own commands, for the menu, the keys and the help list."""
+        return ()
+
+    def _head(self) -> QVBoxLayout:
+        title = QLabel(self.title)
+        title.setProperty("role", "title")
+        question = QLabel(self.question)
+        question.setProperty("role", "soft")
+        self.head_row = QHBoxLayout()
+        self.head_row.addWidget(title, 0, Qt.AlignmentFlag.AlignBaseline)
+        self.head_row.addWidget(question, 0, Qt.AlignmentFlag.AlignBaseline)
+        self.head_row.addStretch(1)
+        rule = QFrame()
+        rule.setProperty("role", "rule")
+        head = QVBoxLayout()
+        head.setSpacing(4)
+        head.addLayout(self.head_row)
+        head.addWidget(rule)
+        return head
+
+    def _scroll_area(self) -> QScrollArea:
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        inside.setLayout(self.body)
+        self.body.setContentsMargins(0, 0, 8, 0)
+        self.scroll = QScrollArea()
+        self.scroll.setWidgetResizable(True)
+        self.scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        self.scroll.setWidget(inside)
+        return self.scroll

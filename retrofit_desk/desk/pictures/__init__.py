@@ -1,0 +1,1 @@
+"""Drawings from plain values: painted on the window, an image or an SVG alike."""

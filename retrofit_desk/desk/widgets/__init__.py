@@ -1,0 +1,1 @@
+"""Fields, tables and lists that every page uses."""
