@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.jobs import Job
@@ -19,6 +27,7 @@ class Notch(QWidget):
         super().__init__()
         self._desk = desk
         self.setAccessibleName("Needs you")
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
         side = round(self.fontMetrics().height() * 0.9)
@@ -50,7 +59,7 @@ class NoticeBar(QWidget):
         self._away.clicked.connect(self.hide)
         row = QHBoxLayout(self)
         row.setContentsMargins(20, 6, 12, 6)
-        row.addWidget(self._notch)
+        row.addWidget(self._notch, 0, Qt.AlignmentFlag.AlignTop)
         row.addWidget(self._line, 1)
         row.addWidget(self._away)
         desk.notices.told.connect(self.show_line)

@@ -25,6 +25,7 @@ class Desk(QObject):
     theme_changed = Signal()
     went_to = Signal(Place)
     papers_dropped = Signal(list)  # file paths, str
+    _noted = Signal(frozenset)
 
     def __init__(self, project: Project, *, units: Units = Units.US, tone: Tone = Tone.LIGHT) -> None:
         super().__init__()
@@ -39,7 +40,9 @@ class Desk(QObject):
         self._tell_change.setSingleShot(True)
         self._tell_change.setInterval(0)
         self._tell_change.timeout.connect(self._emit_change)
-        project.on_change(self._note_change)
+        self._noted.connect(self._note_change)
+        # An action may end on a worker's thread; the signal brings the news to ours.
+        self._stop_listening = project.on_change(self._noted.emit)
 
     def service(self, kind: Callable[[Project], S]) -> S:
         """The project's one instance of a service class, made when first asked for."""
@@ -62,8 +65,14 @@ class Desk(QObject):
             self.theme = TOKENS[tone]
             self.theme_changed.emit()
 
+    def leave(self) -> None:
+        """Stop long work and listening, then let go of the project."""
+        self.jobs.stop_all()
+        self._stop_listening()
+        self.project.close()
+
     def _note_change(self, tables: frozenset[str]) -> None:
-        # One action may touch many tables and be heard on a worker's thread: pages are told once, on ours.
+        # Several actions in one turn of the event loop are one piece of news.
         self._changed |= frozenset(tables)
         self._tell_change.start()
 

@@ -15,8 +15,8 @@ from retrofit_desk.values.place import PageKey, Place
 class Page(QWidget):
     """One page, answering one question.
 
-    A page adds its widgets to `body` once and fills them in `refresh()`. The window calls `refresh()` when the
-    page is shown after the record, the units or the look have changed; a page never has to listen itself.
+    A page adds its widgets to `body` once and fills them in `refresh()`. The window calls `refresh()` when
+    the page is shown after the record, the units or the look have changed; a page need not listen itself.
     `head_row` is the place beside the title for a few buttons. A page that manages its own scrolling (tables,
     splitters) sets `scrolls = False`.
     """
@@ -29,6 +29,7 @@ class Page(QWidget):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self.desk = desk
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.setAccessibleName(self.title)
         self.setAccessibleDescription(self.question)
         outer = QVBoxLayout(self)
@@ -59,6 +60,7 @@ class Page(QWidget):
         question = QLabel(self.question)
         question.setProperty("role", "soft")
         self.head_row = QHBoxLayout()
+        self.head_row.setSpacing(12)
         self.head_row.addWidget(title, 0, Qt.AlignmentFlag.AlignBaseline)
         self.head_row.addWidget(question, 0, Qt.AlignmentFlag.AlignBaseline)
         self.head_row.addStretch(1)

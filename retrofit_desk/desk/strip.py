@@ -47,6 +47,9 @@ class Strip(QWidget):
     def refresh(self, name: str, undo_title: str, redo_title: str, kept: str) -> None:
         """Show what can be undone by its title, and the other readings of the moment."""
         tokens = self._desk.theme
+        side = round(self.fontMetrics().height() * 1.1)
+        for button in (self._undo, self._redo, self._tone):
+            button.setIconSize(QSize(side, side))
         self._name.setText(name)
         self._name.setAccessibleName(f"Project {name}")
         for button, word, title in ((self._undo, "Undo", undo_title), (self._redo, "Redo", redo_title)):
@@ -66,7 +69,6 @@ class Strip(QWidget):
     def _button(self, action: QAction) -> QToolButton:
         button = QToolButton()
         button.setProperty("flat", "true")
-        button.setIconSize(QSize(18, 18))
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         button.clicked.connect(action.trigger)

@@ -18,6 +18,7 @@ FONT_FILES = (
 )
 FONT_FAMILY = "Source Sans Pro"
 BASE_POINT_SIZE = 10.5
+TITLE_POINT_SIZE = 17.0
 
 
 class Tone(StrEnum):
@@ -135,9 +136,10 @@ def palette(tokens: Tokens) -> QPalette:
     return made
 
 
-def stylesheet(tokens: Tokens) -> str:
+def stylesheet(tokens: Tokens, scale: float = 1.0) -> str:
     """The few rules a palette cannot say: line weights, the frame, headings by their `role` property."""
-    return _STYLE.format(**{name: getattr(tokens, name) for name in tokens.__dataclass_fields__})
+    colors = {name: getattr(tokens, name) for name in tokens.__dataclass_fields__}
+    return _STYLE.format(**colors, title_pt=TITLE_POINT_SIZE * scale)
 
 
 def dress(app: QApplication, tokens: Tokens, scale: float = 1.0) -> None:
@@ -145,12 +147,12 @@ def dress(app: QApplication, tokens: Tokens, scale: float = 1.0) -> None:
     app.setStyle("Fusion")
     app.setFont(base_font(scale))
     app.setPalette(palette(tokens))
-    app.setStyleSheet(stylesheet(tokens))
+    app.setStyleSheet(stylesheet(tokens, scale))
 
 
 _STYLE = """
 QToolTip {{ background: {sheet}; color: {ink}; border: 1px solid {line}; padding: 3px; }}
-QLabel[role="title"] {{ font-size: 165%; font-weight: 600; }}
+QLabel[role="title"] {{ font-size: {title_pt:.1f}pt; font-weight: 600; }}
 QLabel[role="section"] {{ font-weight: 600; }}
 QLabel[role="soft"] {{ color: {soft_ink}; }}
 QLabel[role="owner"] {{ color: {copper}; font-weight: 600; }}
@@ -158,7 +160,8 @@ QFrame[role="rule"] {{ background: {ink}; border: none; max-height: 1px; min-hei
 QFrame[role="hairline"] {{ background: {line}; border: none; max-height: 1px; min-height: 1px; }}
 QWidget#rail {{ background: {frame}; }}
 QWidget#strip {{ background: {paper}; border-bottom: 1px solid {line}; }}
-QPushButton, QToolButton {{ background: {sheet}; border: 1px solid {hatch}; padding: 4px 10px; color: {ink}; }}
+QPushButton, QToolButton {{ background: {sheet}; border: 1px solid {hatch}; padding: 4px 10px;
+  color: {ink}; }}
 QToolButton {{ padding: 4px 7px; }}
 QPushButton:hover, QToolButton:hover {{ background: {selection}; }}
 QPushButton:pressed, QToolButton:pressed, QToolButton:checked {{ background: {selection}; }}

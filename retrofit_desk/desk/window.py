@@ -1,0 +1,281 @@
+"""The window: rail, strip, notices, the page of the moment, running jobs, and the table of commands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.bars import JobsBar, NoticeBar
+from retrofit_desk.desk.commands import Command, actions_of, fill_menus, update_enabled
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages import PAGES
+from retrofit_desk.desk.rail import Rail
+from retrofit_desk.desk.settings import TEXT_SCALES, Choices, Settings
+from retrofit_desk.desk.strip import Strip
+from retrofit_desk.desk.theme import Tone, dress
+from retrofit_desk.services.kept import KeptService
+from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import Units
+
+
+class Window(QMainWindow):
+    """One project on the desk. `elsewhere` opens another project: "open", "new" or "sample"."""
+
+    def __init__(self, desk: Desk, settings: Settings, elsewhere: Callable[[str], None]) -> None:
+        super().__init__()
+        self.desk, self._settings, self._elsewhere = desk, settings, elsewhere
+        self._scale = settings.read().text_scale
+        self._dress()
+        self._pages: dict[PageKey, Page] = {}
+        self._page_actions: list[QAction] = []
+        self._stale: set[PageKey] = set()
+        self._open_key: PageKey | None = None
+        self.setAcceptDrops(True)
+        self.setMinimumSize(640, 400)
+        self.table = self._command_table()
+        self._actions = actions_of(self.table, self)
+        self.addActions(list(self._actions.values()))
+        fill_menus(self.menuBar(), self.table, self._actions)
+        self._page_menu = self.menuBar().addMenu("&Page")
+        self._page_menu.menuAction().setVisible(False)
+        self._build()
+        self._listen()
+        kept = settings.geometry()
+        if kept is None or not self.restoreGeometry(kept):
+            self.resize(1280, 720)
+        self._refresh_all()
+
+    # -- what the window does ------------------------------------------------
+
+    def show_page(self, key: PageKey) -> Page:
+        """Open a page; its code is loaded when it is first shown."""
+        page = self._pages.get(key)
+        if page is None:
+            entry = next(entry for entry in PAGES if entry.key is key)
+            page = entry.load()(self.desk)
+            self._pages[key] = page
+            self._stack.addWidget(page)
+            self._stale.add(key)
+        self._open_key = key
+        self._stack.setCurrentWidget(page)
+        self._rail.mark(key)
+        self._refresh_if_stale(key)
+        self._fill_page_menu(page)
+        page.setFocus(Qt.FocusReason.OtherFocusReason)
+        return page
+
+    def go_to(self, place: Place) -> None:
+        """Open a page at one recorded thing."""
+        page = self.show_page(place.page)
+        if place.kind or place.item is not None:
+            page.show_item(place)
+
+    def all_commands(self) -> tuple[Command, ...]:
+        """The window's commands and those of the open page, for the help list."""
+        page = self._pages.get(self._open_key) if self._open_key else None
+        return (*self.table, *(page.commands() if page else ()))
+
+    def back_up_if_due(self) -> None:
+        """The daily backup, in the background."""
+        kept = self.desk.service(KeptService)
+
+        def done(_answer: None) -> None:
+            self._refresh_strip()
+
+        self.desk.jobs.start("Daily backup", lambda _report: kept.back_up_if_due(), done)
+
+    # -- building ------------------------------------------------------------
+
+    def _build(self) -> None:
+        self._rail = Rail(self.desk)
+        self._strip = Strip(self.desk, self._actions)
+        self._notice = NoticeBar(self.desk)
+        self._stack = QStackedWidget()
+        self._jobs = JobsBar(self.desk)
+        right = QVBoxLayout()
+        right.setContentsMargins(0, 0, 0, 0)
+        right.setSpacing(0)
+        for part in (self._strip, self._notice):
+            right.addWidget(part)
+        right.addWidget(self._stack, 1)
+        right.addWidget(self._jobs)
+        whole = QWidget()
+        row = QHBoxLayout(whole)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(self._rail)
+        row.addLayout(right, 1)
+        self.setCentralWidget(whole)
+
+    def _listen(self) -> None:
+        self._rail.chosen.connect(self.show_page)
+        self.desk.went_to.connect(self.go_to)
+        self.desk.record_changed.connect(self._record_changed)
+        self.desk.units_changed.connect(self._look_changed)
+        self.desk.theme_changed.connect(self._look_changed)
+        self._clock = QTimer(self)
+        self._clock.setInterval(60_000)
+        self._clock.timeout.connect(self._refresh_strip)
+        self._clock.start()
+
+    def _command_table(self) -> tuple[Command, ...]:
+        project = self.desk.project
+        pages = tuple(
+            Command(
+                f"page-{entry.key}",
+                entry.word.replace("&", "&&"),
+                lambda key=entry.key: self.show_page(key),  # type: ignore[misc]
+                (str(digit), f"Alt+{digit}"),
+                "&View",
+            )
+            for digit, entry in enumerate(PAGES, start=1)
+        )
+        return (
+            Command("new", "New house …", lambda: self._elsewhere("new"), ("Ctrl+N",), "&File"),
+            Command("open", "Open a project …", lambda: self._elsewhere("open"), ("Ctrl+O",), "&File"),
+            Command("sample", "Open the sample house", lambda: self._elsewhere("sample"), (), "&File"),
+            Command("backup", "Back up now", self._back_up, ("Ctrl+Shift+B",), "&File"),
+            Command("close", "Close", self.close, ("Ctrl+Q",), "&File"),
+            Command("undo", "Undo", self._undo, ("Ctrl+Z",), "&Edit", lambda: bool(project.undo_title)),
+            Command("redo", "Redo", self._redo, ("Ctrl+Shift+Z",), "&Edit", lambda: bool(project.redo_title)),
+            Command("go-to", "Go to …", self._go_to_field, ("Ctrl+G",), "&Edit"),
+            *pages,
+            Command("units", "Other units (US customary, SI)", self._other_units, ("Ctrl+U",), "&View"),
+            Command("tone", "Light or dark paper", self._other_tone, ("Ctrl+D",), "&View"),
+            Command("larger", "Larger text", lambda: self._step_text(1), ("Ctrl++", "Ctrl+="), "&View"),
+            Command("smaller", "Smaller text", lambda: self._step_text(-1), ("Ctrl+-",), "&View"),
+            Command("put-away", "Put the notice away", self._put_notice_away, ("Esc",)),
+            Command("again", "Read the record again", self._refresh_all, ("F5",), "&View"),
+            Command("keys", "Commands and keys", self._show_keys, ("F1",), "&Help"),
+            Command("cautions", "Cautions", self._show_cautions, (), "&Help"),
+            Command("log", "Show the log", self._show_log, (), "&Help"),
+        )
+
+    def _fill_page_menu(self, page: Page) -> None:
+        for old in self._page_actions:
+            self.removeAction(old)
+            old.deleteLater()
+        self._page_menu.clear()
+        commands = page.commands()
+        actions = actions_of(commands, self)
+        update_enabled(commands, actions)
+        self._page_actions = list(actions.values())
+        self.addActions(self._page_actions)
+        self._page_menu.addActions(self._page_actions)
+        self._page_menu.setTitle(page.title.replace("&", "&&"))
+        self._page_menu.menuAction().setVisible(bool(commands))
+
+    # -- following the record ------------------------------------------------
+
+    def _record_changed(self, _tables: frozenset[str]) -> None:
+        self._stale.update(self._pages)
+        self._refresh_strip()
+        if self._open_key is not None:
+            self._refresh_if_stale(self._open_key)
+            self._fill_page_menu(self._pages[self._open_key])
+
+    def _look_changed(self) -> None:
+        self._dress()
+        choices = Choices(self.desk.units, self.desk.theme.tone, self._scale, str(self.desk.project.path))
+        self._settings.write(choices)
+        self._refresh_all()
+
+    def _dress(self) -> None:
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        dress(app, self.desk.theme, self._scale)
+
+    def _refresh_all(self) -> None:
+        self._stale.update(self._pages)
+        self._refresh_strip()
+        self._rail.update()
+        if self._open_key is not None:
+            self._refresh_if_stale(self._open_key)
+
+    def _refresh_if_stale(self, key: PageKey) -> None:
+        if key in self._stale:
+            self._stale.discard(key)
+            with self.desk.notices.caught():
+                self._pages[key].refresh()
+
+    def _refresh_strip(self) -> None:
+        project = self.desk.project
+        kept = self.desk.service(KeptService)
+        name = kept.name()
+        self.setWindowTitle(f"{name} · Retrofit Desk")
+        self._strip.refresh(name, project.undo_title or "", project.redo_title or "", kept.line())
+        self._actions["undo"].setEnabled(bool(project.undo_title))
+        self._actions["redo"].setEnabled(bool(project.redo_title))
+
+    # -- commands ------------------------------------------------------------
+
+    def _undo(self) -> None:
+        with self.desk.notices.caught():
+            self.desk.notices.tell(f"Undone: {self.desk.project.undo()}. Redo brings it back.")
+
+    def _redo(self) -> None:
+        with self.desk.notices.caught():
+            self.desk.notices.tell(f"Done again: {self.desk.project.redo()}.")
+
+    def _back_up(self) -> None:
+        def done(line: str) -> None:
+            self.desk.notices.tell(line)
+            self._refresh_strip()
+
+        kept = self.desk.service(KeptService)
+        self.desk.jobs.start("Backing up", lambda _report: kept.back_up(), done)
+
+    def _put_notice_away(self) -> None:
+        self._notice.hide()
+
+    def _go_to_field(self) -> None:
+        self._strip.go_to.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self._strip.go_to.selectAll()
+
+    def _other_units(self) -> None:
+        self.desk.set_units(Units.SI if self.desk.units is Units.US else Units.US)
+
+    def _other_tone(self) -> None:
+        self.desk.set_tone(Tone.DARK if self.desk.theme.tone is Tone.LIGHT else Tone.LIGHT)
+
+    def _step_text(self, step: int) -> None:
+        nearest = min(range(len(TEXT_SCALES)), key=lambda i: abs(TEXT_SCALES[i] - self._scale))
+        self._scale = TEXT_SCALES[min(max(nearest + step, 0), len(TEXT_SCALES) - 1)]
+        self._look_changed()
+
+    def _show_keys(self) -> None:
+        from retrofit_desk.desk.dialogs.help import KeysDialog
+
+        KeysDialog(self, self.all_commands()).exec()
+
+    def _show_cautions(self) -> None:
+        from retrofit_desk.desk.dialogs.help import CautionsDialog
+
+        CautionsDialog(self).exec()
+
+    def _show_log(self) -> None:
+        from retrofit_desk.desk.dialogs.help import LogDialog
+
+        LogDialog(self).exec()
+
+    # -- Qt's own ------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        if paths:
+            event.acceptProposedAction()
+            self.show_page(PageKey.PAPERS)
+            self.desk.papers_dropped.emit(paths)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.desk.jobs.stop_all()
+        self._settings.keep_geometry(self.saveGeometry())
+        event.accept()
