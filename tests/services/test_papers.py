@@ -1,0 +1,96 @@
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.papers import Fact, Filing, PaperGone, PaperService, Use
+
+PLATE = Fact(m.FactKind.SERIAL, "HW-20417-O", "tank")
+
+
+@pytest.fixture
+def project(tmp_path: Path):  # type: ignore[no-untyped-def]
+    with Project.create(tmp_path / "house") as made:
+        with made.action("Describe the den") as work:
+            wall = m.Surface(
+                key="den_north",
+                name="North wall",
+                kind=m.SurfaceKind.WALL,
+                boundary=m.Boundary.OUTDOORS,
+                area_m2=9.0,
+            )
+            den = m.Room(key="den", name="Den", floor_area_m2=14.0, surfaces=[wall])
+            work.session.add(m.Storey(key="lower", name="Lower level", rooms=[den]))
+            work.session.add(
+                m.Measure(key="batts", kind="insulation_batts", title="Wood-fiber batts in the den")
+            )
+        yield made
+
+
+def a_file(tmp_path: Path, content: bytes = b"%PDF-1.4 plate", name: str = "plate.pdf") -> Path:
+    path = tmp_path / name
+    path.write_bytes(content)
+    return path
+
+
+def test_a_paper_is_filed_once_and_serves_a_wall_and_a_measure(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    uses = (Use(m.PaperSubject.SURFACE, 1), Use(m.PaperSubject.MEASURE, 1))
+    filing = Filing(
+        m.PaperKind.PHOTO, "North wall, studs", date(2026, 3, 4), (PLATE,), uses, m.Direction.NORTH, True
+    )
+    filed = papers.file(a_file(tmp_path), filing)
+
+    (row,) = papers.rows()
+    assert (row.rooms, row.measures, row.used) == (("Den",), ("Wood-fiber batts in the den",), 2)
+    sheet = papers.sheet(filed.paper_id)
+    assert sheet.facts == (PLATE,)
+    assert [use.title for use in sheet.used_for] == ["Den, North wall", "Wood-fiber batts in the den"]
+    assert sheet.path is not None
+    assert sheet.path.read_bytes() == b"%PDF-1.4 plate"
+
+
+def test_the_same_content_is_told_and_kept_once(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    papers.file(a_file(tmp_path), Filing(m.PaperKind.PHOTO, "First"))
+    again = papers.file(a_file(tmp_path, name="copy.pdf"), Filing(m.PaperKind.PHOTO, "Second"))
+    assert again.already_filed_as == "First"
+    assert len({papers.sheet(row.id).path for row in papers.rows()}) == 1
+
+
+def test_a_paper_lost_from_the_folder_is_shown_as_missing(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    filed = papers.file(a_file(tmp_path), Filing(m.PaperKind.PHOTO, "Plate"))
+    path = papers.sheet(filed.paper_id).path
+    assert path is not None
+    path.chmod(0o600)
+    path.unlink()
+    assert papers.rows()[0].is_missing
+    assert papers.sheet(filed.paper_id).path is None
+
+
+def test_filing_is_one_step_that_undo_takes_back(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    papers.file(a_file(tmp_path), Filing(m.PaperKind.PHOTO, "Plate", facts=(PLATE,)))
+    assert project.undo() == "File Plate"
+    assert papers.rows() == ()
+    project.redo()
+    assert papers.sheet(papers.rows()[0].id).facts == (PLATE,)
+
+
+def test_serving_the_same_thing_twice_changes_nothing(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    filed = papers.file(a_file(tmp_path), Filing(m.PaperKind.PHOTO, "Plate"))
+    for _ in range(2):
+        papers.serve(filed.paper_id, Use(m.PaperSubject.ROOM, 1))
+    assert papers.rows()[0].used == 1
+
+
+def test_a_paper_taken_out_is_gone_and_says_so(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    filed = papers.file(a_file(tmp_path), Filing(m.PaperKind.PHOTO, "Plate"))
+    papers.take_out(filed.paper_id)
+    with pytest.raises(PaperGone, match="no longer filed"):
+        papers.sheet(filed.paper_id)
