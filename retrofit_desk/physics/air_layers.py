@@ -49,7 +49,9 @@ def slightly_ventilated_resistance_m2k_w(
 
 
 def _convection_w_m2k(depth_m: float, flow: HeatFlow) -> float:
-    limit = {HeatFlow.UP: 1.95, HeatFlow.HORIZONTAL: 1.25, HeatFlow.DOWN: 0.12 * depth_m**-0.44}[flow]
+    limit = {HeatFlow.UP: 1.95, HeatFlow.HORIZONTAL: 1.25, HeatFlow.DOWN: 0.12 * math.pow(depth_m, -0.44)}[
+        flow
+    ]
     return max(limit, 0.025 / depth_m)
 
 

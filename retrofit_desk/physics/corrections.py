@@ -31,12 +31,13 @@ class Junction:
 
 
 def gap_correction_w_m2k(level: int, layer_m2k_w: float, assembly_m2k_w: float) -> float:
-    """Addition to U for air voids in an insulation layer; level 0, 1 or 2. ISO 6946:2017, annex (from memory)."""
+    """Addition to U for air voids in insulation; level 0, 1 or 2. ISO 6946:2017, annex (from memory)."""
     require_between("gap level", level, 0, 2)
     return GAP_U_W_M2K[level] * (layer_m2k_w / assembly_m2k_w) ** 2
 
 
 def fixing_correction_w_m2k(
+    *,
     conductivity_w_mk: float,
     section_m2: float,
     count_per_m2: float,

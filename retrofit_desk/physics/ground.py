@@ -49,7 +49,7 @@ class EdgeInsulation:
 
 @dataclass(frozen=True)
 class GroundFloor:
-    """Plan of a floor on the ground; `exposed_perimeter_m` is what borders the outside or an unheated space."""
+    """Plan of a floor on the ground; `exposed_perimeter_m` borders the outside or an unheated space."""
 
     area_m2: float
     exposed_perimeter_m: float

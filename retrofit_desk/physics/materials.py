@@ -14,7 +14,7 @@ US_R_PER_M2K_W = 5.678263  # h·ft2·°F/Btu for each m2K/W
 
 @dataclass(frozen=True)
 class Material:
-    """One row of the material table; `mu_dry` and `mu_wet` are vapor resistance factors, inf for tight ones."""
+    """One row of the material table; `mu_dry`, `mu_wet` are vapor resistance factors, inf for tight ones."""
 
     key: str
     name: str

@@ -79,16 +79,16 @@ def window_u_w_m2k(glass: Sequence[GlassPart], frame: Sequence[FramePart]) -> fl
 
 
 def window_with_frame_u_w_m2k(
+    *,
     width_m: float,
     height_m: float,
     frame_width_m: float,
     glass_u: float,
     frame_u: float,
     psi_w_mk: float,
-    *,
     meeting_rail_m: float = 0.0,
 ) -> float:
-    """U of a window with an equal frame all round and, if `meeting_rail_m`, a level rail making two lights."""
+    """U of a window with an equal frame all round; a `meeting_rail_m` across makes it two lights."""
     lights = 2 if meeting_rail_m > 0.0 else 1
     glass_w = width_m - 2.0 * frame_width_m
     glass_h = (height_m - 2.0 * frame_width_m - meeting_rail_m) / lights
@@ -133,4 +133,4 @@ def _gas(gap: Gap, difference_k: float, tilt_deg: int) -> float:
     grashof /= MEAN_TEMP_K * gas.viscosity_pa_s**2
     prandtl = gas.viscosity_pa_s * gas.specific_heat_j_kgk / gas.conductivity_w_mk
     nusselt = max(1.0, a_n[0] * (grashof * prandtl) ** a_n[1])
-    return nusselt * gas.conductivity_w_mk / gap.width_m
+    return float(nusselt * gas.conductivity_w_mk / gap.width_m)
