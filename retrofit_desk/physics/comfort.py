@@ -29,6 +29,7 @@ def predicted_vote(
     radiant_c: ArrayLike,
     air_speed_m_s: ArrayLike,
     relative_humidity: ArrayLike,
+    *,
     met: float,
     clo: float,
 ) -> Array:
@@ -57,7 +58,7 @@ def predicted_dissatisfied_pct(vote: ArrayLike) -> Array:
 
 
 def operative_c(air_c: ArrayLike, radiant_c: ArrayLike, air_speed_m_s: ArrayLike) -> Array:
-    """Operative temperature, shapes broadcast; below 0.2 m/s the mean of air and radiant. ISO 7726 (from memory)."""
+    """Operative temperature, shapes broadcast; the mean of both below 0.2 m/s. ISO 7726 (from memory)."""
     ta, tr = np.asarray(air_c, dtype=float), np.asarray(radiant_c, dtype=float)
     speed = np.asarray(air_speed_m_s, dtype=float)
     root = np.where(speed < 0.2, 1.0, np.sqrt(10.0 * np.maximum(speed, 0.0)))
@@ -116,18 +117,20 @@ def warm_wall_pct(asymmetry_k: float) -> float:
     return max(0.0, _logistic_pct(3.72, 0.052, asymmetry_k) - 3.5)
 
 
-def adaptive_center_c(running_outdoor_mean_c: float) -> float:
-    """Comfortable operative temperature of a house with open windows and no cooling on.
+def adaptive_range_c(running_outdoor_mean_c: float, acceptable_pct: int = 80) -> tuple[float, float]:
+    """Operative temperatures that 80 or 90 % accept in a house with open windows and no cooling on.
 
     `running_outdoor_mean_c` is the prevailing mean of the last days; outside 10-33.5 °C the method does not
     apply. Source: ASHRAE 55, 5.4 (from memory).
     """
+    if acceptable_pct not in ADAPTIVE_BAND_K:
+        raise ImpossibleValue(f"the adaptive range is given for 80 and 90 %, not {acceptable_pct} %")
     low, high = ADAPTIVE_RANGE_C
     if not low <= running_outdoor_mean_c <= high:
-        raise ImpossibleValue(
-            f"the adaptive range is not applicable at an outdoor mean of {running_outdoor_mean_c:g} °C"
-        )
-    return 0.31 * running_outdoor_mean_c + 17.8
+        mean = f"{running_outdoor_mean_c:g} °C"
+        raise ImpossibleValue(f"the adaptive range is not applicable at an outdoor mean of {mean}")
+    center, band = 0.31 * running_outdoor_mean_c + 17.8, ADAPTIVE_BAND_K[acceptable_pct]
+    return center - band, center + band
 
 
 def _logistic_pct(offset: float, slope: float, difference_k: float) -> float:

@@ -61,7 +61,7 @@ def enhanced_coefficients(
 
 
 def flue_shelter(shelter_class: int, storeys: int) -> float:
-    """Shelter of a house whose flue top stands above it, open to the wind. Walker & Wilson 1998 (from memory)."""
+    """Shelter of a house whose flue top stands above it, in open wind. Walker & Wilson 1998 (from memory)."""
     require_between("storeys", storeys, 1, 3)
     share = FLUE_SHARE[int(storeys) - 1]
     return _shelter(shelter_class) * (1.0 - share) + FLUE_TOP_SHELTER * share

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
 
@@ -23,7 +24,7 @@ MONTH_S = 30 * 86400.0
 
 @dataclass(frozen=True)
 class VaporLayer:
-    """A layer for heat and vapor, inside to outside; `sd_m` is the still air that holds back as much vapor."""
+    """A layer for heat and vapor, inside to outside; `sd_m` is the still air that holds vapor back alike."""
 
     name: str
     resistance_m2k_w: float
@@ -54,7 +55,7 @@ class Climate:
 
 @dataclass(frozen=True)
 class Plane:
-    """A face between two layers, or a surface: temperature, saturation, and vapor pressure by plain diffusion."""
+    """A face between two layers, or a surface, with its vapor pressure by plain diffusion."""
 
     name: str
     sd_m: float
@@ -77,7 +78,7 @@ class WetPlane:
 
 @dataclass(frozen=True)
 class MoistureYear:
-    """Water held at the planes after each month, in the order the months were counted (first wet month first).
+    """Water held at the planes after each month, counted from the first wet month on.
 
     `first_month` is its index in the given months; empty `held_kg_m2` means it never gets wet.
     """
@@ -115,7 +116,7 @@ def sd_from_perms_m(perms: float, permeability_kg_mspa: float = AIR_PERMEABILITY
 
 
 def temperature_factor(u_value_w_m2k: float, r_si_m2k_w: float = 0.25) -> float:
-    """f_Rsi of a plain surface: 0.25 m2K/W inside film against mold, 0.13 for glass. ISO 13788 (from memory)."""
+    """f_Rsi of a plain surface: film 0.25 m2K/W against mold, 0.13 for glass. ISO 13788 (from memory)."""
     return 1.0 - u_value_w_m2k * r_si_m2k_w
 
 
@@ -155,7 +156,7 @@ def planes(
     total_r = r_si_m2k_w + sum(layer.resistance_m2k_w for layer in layers) + r_se_m2k_w
     total_sd = sum(layer.sd_m for layer in layers)
     names = ["inner surface"]
-    names += [f"{a.name} / {b.name}" for a, b in zip(layers, layers[1:], strict=False)]
+    names += [f"{a.name} / {b.name}" for a, b in pairwise(layers)]
     names.append("outer surface")
     found, r, sd = [], r_si_m2k_w, 0.0
     for i, name in enumerate(names):
@@ -184,7 +185,7 @@ def wet_planes(
     points[0], points[last] = (0.0, climate.inside_pa), (points[last][0], climate.outside_pa)
     fixed = sorted({0, last, *(i for i in already_wet if 0 < i < last)})
     touched = [0]
-    for a, b in zip(fixed, fixed[1:], strict=False):
+    for a, b in pairwise(fixed):
         touched += _taut(points, a, b)[1:]
     return tuple(
         WetPlane(i, _net_rate(points[before], points[i], points[after]))
