@@ -5,10 +5,12 @@ from __future__ import annotations
 import sqlite3
 import uuid
 from collections.abc import Callable
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, QueuePool
 
 DATABASE = "project.sqlite"
@@ -81,13 +83,9 @@ def copy_in_memory(source_uri: str) -> Copy:
 
 def leave_single_file(engine: Engine) -> None:
     """On closing: fold the write-ahead log back, so that the folder copies and syncs as plain files."""
-    raw = engine.raw_connection()
-    try:
+    # if somebody still reads, or the file was damaged meanwhile, the log stays and is read with the file
+    with suppress(sqlite3.Error, DBAPIError), closing(engine.raw_connection()) as raw:
         raw.cursor().execute("PRAGMA journal_mode = DELETE")
-    except sqlite3.OperationalError:
-        pass  # somebody still reads; the log stays and is read with the file
-    finally:
-        raw.close()
 
 
 def _engine(uri: str, prepare: Callable[[sqlite3.Connection], None]) -> Engine:

@@ -89,6 +89,7 @@ class Project:
         self.papers = PapersStore(path / "papers")
         self._reading, self._writing, self._lock = reading, writing, lock
         self._copy: Copy | None = None
+        self._is_closed = False
         self._turn = threading.Lock()
         self._turn_of: int | None = None
         self._listeners: list[Listener] = []
@@ -128,9 +129,9 @@ class Project:
         `ReadOnlyFolder`, `DiskFull`.
         """
         path = folder.absolute()
-        if not database_of(path).is_file():
-            raise ProjectMissing(path)
         with in_plain_words(path):
+            if not database_of(path).is_file():
+                raise ProjectMissing(path)
             return cls._open_for_reading(path) if read_only else cls._open_for_writing(path)
 
     @classmethod
@@ -162,7 +163,10 @@ class Project:
         return project
 
     def close(self) -> None:
-        """Let go of the folder; everything is already kept."""
+        """Let go of the folder; everything is already kept. Closing twice does no harm."""
+        if self._is_closed:
+            return
+        self._is_closed = True
         self._reading.dispose()
         if self._writing is not None:
             leave_single_file(self._writing)
