@@ -1,0 +1,289 @@
+"""What a described house is made of: layers, glazing, films, shades, boundaries, schedules."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+MAX_PLAUSIBLE_THICKNESS_M = 5.0
+
+
+class Part(BaseModel):
+    """Base of all parts: read-only, no unknown keys, no quiet conversions of infinities."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Fraction = Annotated[float, Field(ge=0, le=1)]
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+Temperature = Annotated[float, Field(ge=-90, le=120)]
+
+HOURS_A_DAY, HOURS_A_YEAR = 24, 8760
+
+
+class Schedule(Part):
+    """A value by the clock (local standard time; the first entry of a day is 00:00-01:00). None means off."""
+
+    hours: tuple[float | None, ...] = Field(
+        description="24 values (every day alike) or 8760 values (the whole year), in the unit of the field"
+    )
+    by_month: tuple[tuple[float | None, ...], ...] = Field(
+        default=(), description="12 rows of 24 values; where given it is used and `hours` must be empty"
+    )
+
+    @model_validator(mode="after")
+    def _counts(self) -> Schedule:
+        if self.by_month:
+            if self.hours or len(self.by_month) != 12 or any(len(r) != HOURS_A_DAY for r in self.by_month):
+                raise ValueError("by_month needs 12 rows of 24 values and an empty `hours`")
+        elif len(self.hours) not in (HOURS_A_DAY, HOURS_A_YEAR):
+            raise ValueError(f"needs 24 or 8760 values, has {len(self.hours)}")
+        return self
+
+
+Timed = float | Schedule
+
+
+class SolidLayerPart(Part):
+    """A homogeneous layer. Density or specific heat of 0 makes it a pure resistance."""
+
+    kind: Literal["solid"] = "solid"
+    name: Name
+    conductivity_w_mk: Positive
+    thickness_m: Annotated[float, Field(gt=0, le=MAX_PLAUSIBLE_THICKNESS_M)]
+    density_kg_m3: NotNegative
+    specific_heat_j_kgk: NotNegative
+
+
+class MasslessLayerPart(Part):
+    """A layer known by its resistance alone: an air layer, a thin membrane."""
+
+    kind: Literal["massless"] = "massless"
+    name: Name
+    resistance_m2k_w: Positive
+
+
+class FramedLayerPart(Part):
+    """A cavity between framing members of the same depth."""
+
+    kind: Literal["framed"] = "framed"
+    name: Name
+    cavity: Annotated[SolidLayerPart | MasslessLayerPart, Field(discriminator="kind")]
+    framing: SolidLayerPart
+    framing_fraction: Annotated[float, Field(ge=0, le=0.95)]
+
+
+LayerPart = Annotated[SolidLayerPart | MasslessLayerPart | FramedLayerPart, Field(discriminator="kind")]
+
+
+class Construction(Part):
+    """Layers from outside to inside."""
+
+    name: Name
+    layers: tuple[LayerPart, ...] = Field(min_length=1, description="from outside to inside")
+
+
+class GlassPane(Part):
+    """One clear pane by its optics (Fresnel and Bouguer)."""
+
+    thickness_m: Positive
+    conductivity_w_mk: Positive = 1.0
+    refractive_index: Annotated[float, Field(gt=1)] = 1.526
+    extinction_per_m: NotNegative
+    density_kg_m3: Positive = 2500.0
+    specific_heat_j_kgk: Positive = 750.0
+
+
+class GlazingByPanes(Part):
+    """Clear panes and the conductances of the gaps between them, from outside to inside."""
+
+    kind: Literal["panes"] = "panes"
+    name: Name
+    panes: tuple[GlassPane, ...] = Field(min_length=1, max_length=4)
+    gap_conductances_w_m2k: tuple[Positive, ...] = ()
+
+    @model_validator(mode="after")
+    def _gaps(self) -> GlazingByPanes:
+        if len(self.gap_conductances_w_m2k) != len(self.panes) - 1:
+            raise ValueError("needs one gap conductance fewer than panes")
+        return self
+
+
+class GlazingByAngle(Part):
+    """Properties tabulated by angle of incidence.
+
+    Give `transmittance` with both absorptances (heat absorbed in the outer and inner pane), or
+    `transmittance` with `shgc`, or `shgc` alone. Hemispherical values are integrated where not given.
+    """
+
+    kind: Literal["angles"] = "angles"
+    name: Name
+    u_value_w_m2k: Positive
+    rated_outside_film_w_m2k: Positive = Field(25.0, description="film the U-value was stated with")
+    rated_inside_film_w_m2k: Positive = Field(7.692, description="film the U-value was stated with")
+    angles_deg: tuple[Annotated[float, Field(ge=0, le=90)], ...] = Field(min_length=2)
+    transmittance: tuple[Fraction, ...] = ()
+    absorptance_outer: tuple[Fraction, ...] = ()
+    absorptance_inner: tuple[Fraction, ...] = ()
+    shgc: tuple[Fraction, ...] = ()
+    transmittance_hemispherical: Fraction | None = None
+    absorptance_outer_hemispherical: Fraction | None = None
+    absorptance_inner_hemispherical: Fraction | None = None
+    shgc_hemispherical: Fraction | None = None
+    transmitted_share_of_shgc: Fraction = Field(
+        0.93, description="used where only SHGC is given; the rest is absorbed in the glass and flows inward"
+    )
+
+    @model_validator(mode="after")
+    def _tables(self) -> GlazingByAngle:
+        if any(b <= a for a, b in zip(self.angles_deg, self.angles_deg[1:], strict=False)):
+            raise ValueError("angles_deg must rise")
+        for label in ("transmittance", "absorptance_outer", "absorptance_inner", "shgc"):
+            count = len(getattr(self, label))
+            if count and count != len(self.angles_deg):
+                raise ValueError(f"{label} needs {len(self.angles_deg)} values, has {count}")
+        absorbed = bool(self.absorptance_outer) and bool(self.absorptance_inner)
+        if not self.shgc and not (self.transmittance and absorbed):
+            raise ValueError("needs shgc, or transmittance with absorptance_outer and absorptance_inner")
+        return self
+
+
+class GlazingByLabel(Part):
+    """A window known only by its label."""
+
+    kind: Literal["label"] = "label"
+    name: Name
+    u_value_w_m2k: Positive
+    shgc: Fraction
+    panes_count: Annotated[int, Field(ge=1, le=4)] = 2
+    rated_outside_film_w_m2k: Positive = 25.0
+    rated_inside_film_w_m2k: Positive = 7.692
+    transmitted_share_of_shgc: Fraction = 0.93
+
+
+GlazingPart = Annotated[GlazingByPanes | GlazingByAngle | GlazingByLabel, Field(discriminator="kind")]
+
+
+class Overhang(Part):
+    """A thin opaque plate square to the wall, level; coordinates on the wall seen from outside.
+
+    x runs to the right and height upward from the wall's lower left corner.
+    """
+
+    kind: Literal["overhang"] = "overhang"
+    height_m: float
+    from_x_m: float
+    to_x_m: float
+    depth_m: Positive
+
+
+class Fin(Part):
+    """A thin opaque plate square to the wall, upright; coordinates on the wall seen from outside."""
+
+    kind: Literal["fin"] = "fin"
+    x_m: float
+    from_height_m: float
+    to_height_m: float
+    depth_m: Positive
+
+
+ShadePlate = Annotated[Overhang | Fin, Field(discriminator="kind")]
+
+
+class Blind(Part):
+    """A movable shade before or behind the glass; it is drawn while the rule or the schedule says so."""
+
+    side: Literal["exterior", "interior"]
+    solar_factor: Fraction = Field(description="share of the window's solar gain left when drawn")
+    drawn: Timed | None = Field(
+        None, description="1 drawn, 0 open, by the clock; without it the rule decides"
+    )
+    sun_above_w_m2: NotNegative = Field(
+        200.0, description="rule: drawn while the glass gets more sun than this"
+    )
+    outdoor_above_c: Temperature = Field(20.0, description="rule: and while it is warmer outside than this")
+    added_resistance_m2k_w: NotNegative = 0.0
+
+
+class Outdoors(Part):
+    """Outdoor air; sun and open sky can be taken away (a floor over outdoor air)."""
+
+    kind: Literal["outdoors"] = "outdoors"
+    sun: bool = True
+    sky: bool = True
+
+
+class FixedTemperature(Part):
+    """A held temperature; without a film it acts on the outermost layer directly."""
+
+    kind: Literal["fixed_temperature"] = "fixed_temperature"
+    temperature_c: Temperature | None = None
+    monthly_temperature_c: tuple[Temperature, ...] = ()
+    film_w_m2k: Positive | None = Field(None, description="None: no film")
+
+    @model_validator(mode="after")
+    def _one(self) -> FixedTemperature:
+        if (self.temperature_c is None) == (len(self.monthly_temperature_c) != 12):
+            raise ValueError("needs temperature_c, or 12 values of monthly_temperature_c, not both")
+        return self
+
+
+class SlabOnGround(Part):
+    """Ground under a slab by ISO 13370; perimeter and area give its characteristic dimension."""
+
+    kind: Literal["slab_on_ground"] = "slab_on_ground"
+    exposed_perimeter_m: Positive
+    floor_area_m2: Positive
+    wall_thickness_m: Positive = 0.3
+    ground_conductivity_w_mk: Positive = 2.0
+    ground_heat_capacity_j_m3k: Positive = 2.0e6
+    edge_insulation_depth_m: NotNegative = 0.0
+    edge_insulation_resistance_m2k_w: NotNegative = 0.0
+    edge_insulation_vertical: bool = True
+
+
+class BasementGround(Part):
+    """Ground around a heated basement by ISO 13370: the floor or the walls below grade."""
+
+    kind: Literal["basement_ground"] = "basement_ground"
+    part: Literal["floor", "wall"]
+    depth_m: Positive
+    exposed_perimeter_m: Positive
+    floor_area_m2: Positive
+    wall_thickness_m: Positive = 0.3
+    ground_conductivity_w_mk: Positive = 2.0
+    ground_heat_capacity_j_m3k: Positive = 2.0e6
+    other_part_resistance_m2k_w: Positive = Field(
+        1.0, description="layers of the floor (for a wall) or of the walls (for a floor), without films"
+    )
+
+
+class OtherZone(Part):
+    """The far side is another zone; the construction is listed from that zone to this one."""
+
+    kind: Literal["zone"] = "zone"
+    zone: Name
+
+
+class Adiabatic(Part):
+    """No heat passes the outermost face: a party wall, or the plane of symmetry."""
+
+    kind: Literal["adiabatic"] = "adiabatic"
+
+
+Boundary = Annotated[
+    Outdoors | FixedTemperature | SlabOnGround | BasementGround | OtherZone | Adiabatic,
+    Field(discriminator="kind"),
+]
+
+
+class Films(Part):
+    """Surface coefficients; what is not stated follows ISO 6946:2017 by tilt and emittance."""
+
+    inside_convective_w_m2k: NotNegative | None = None
+    inside_radiative_w_m2k: NotNegative | None = None
+    outside_convective_w_m2k: NotNegative | None = None
+    outside_radiative_w_m2k: NotNegative | None = None
