@@ -1,0 +1,55 @@
+"""Permits with their inspections, corrections still open, and holds that were passed with a reason."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from retrofit_desk.paperwork.contents import InspectionLine, OverrideLine, PermitLine
+from retrofit_desk.paperwork.layout import CELL, NeedsOwner, text
+from retrofit_desk.paperwork.show import NONE, day, stated
+from retrofit_desk.paperwork.tables import Cell, block, facts, table
+
+
+def permits(lines: tuple[PermitLine, ...], overrides: tuple[OverrideLine, ...]) -> list[Flowable]:
+    """One block per permit; overrides come first, so that nobody overlooks them."""
+    story: list[Flowable] = _overrides(overrides)
+    for line in lines:
+        story.append(_permit(line))
+    return story or [text("No permit is on record.")]
+
+
+def _overrides(lines: tuple[OverrideLine, ...]) -> list[Flowable]:
+    if not lines:
+        return []
+    rows: list[list[Cell]] = [
+        [NeedsOwner(line.hold, CELL), line.missing or NONE, line.reason, f"{line.by}, {day(line.on)}"]
+        for line in lines
+    ]
+    heads = ("Hold", "Missing then", "Reason given", "By, on")
+    return [block("Passed without the evidence", table(heads, rows, (32, 22, 28, 18)))]
+
+
+def _permit(line: PermitLine) -> Flowable:
+    number = stated(line.number, lambda value: f"no. {value}")
+    parts: list[Flowable] = [
+        facts(
+            [
+                ("From", line.authority),
+                ("Covers", line.covers),
+                ("State", line.state),
+                ("Issued", day(line.issued_on)),
+                ("Runs out", day(line.runs_out_on)),
+            ],
+            share=0.18,
+        ),
+    ]
+    if line.inspections:
+        rows = [_inspection(one) for one in line.inspections]
+        parts.append(table(("Inspection", "Visit", "Result", "Corrections"), rows, (28, 14, 16, 42)))
+    return block(f"{line.kind} permit, {number}", *parts)
+
+
+def _inspection(line: InspectionLine) -> list[Cell]:
+    corrections: list[Flowable] = [NeedsOwner(f"open: {words}", CELL) for words in line.open_corrections]
+    corrections += [text(f"closed: {words}", CELL) for words in line.closed_corrections]
+    return [line.name, day(line.visit_on), line.result, corrections or NONE]

@@ -1,0 +1,89 @@
+"""The savings sum: headline figures with ranges and sources, the year by month, the line-up, the method."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable, KeepTogether
+
+from retrofit_desk.paperwork.charts import MonthBars, StepsOfLineUp
+from retrofit_desk.paperwork.contents import LineUpStep, MonthOfFuel, NamedFigure, SavingsPart
+from retrofit_desk.paperwork.layout import BODY, NOTE, SUBSECTION, NeedsOwner, text
+from retrofit_desk.paperwork.show import day, number_with_range, stated, total_cents, with_range
+from retrofit_desk.paperwork.tables import table
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.quantity import Dimension, Units, unit_word
+from retrofit_desk.values.stated import total
+
+
+def savings(part: SavingsPart, units: Units) -> list[Flowable]:
+    """Figures first, then pictures, then how they were worked out."""
+    story: list[Flowable] = []
+    if part.is_out_of_date:
+        story.append(NeedsOwner(f"Out of date: the house or a measure changed after {day(part.made_on)}."))
+    if part.headline:
+        story.append(_headline(part.headline, units))
+        story.append(text("In brackets the likely range: 10 to 90 %.", NOTE))
+    story += _months(part.months, units)
+    if part.steps:
+        story.append(KeepTogether([text("The line-up", SUBSECTION), StepsOfLineUp(part.steps, units)]))
+        story.append(_steps(part.steps, units))
+    story.append(KeepTogether([text("How this was worked out", SUBSECTION), *_method(part)]))
+    return story
+
+
+def _headline(lines: tuple[NamedFigure, ...], units: Units) -> Flowable:
+    rows = [
+        (
+            line.name + (f" ({line.note})" if line.note else ""),
+            with_range(line.figure, line.dimension, units),
+            f"{line.figure.source}, {day(line.figure.as_of)}",
+        )
+        for line in lines
+    ]
+    return table(("", "Figure and likely range", "Source and date"), rows, (30, 34, 36))
+
+
+def _months(months: tuple[MonthOfFuel, ...], units: Units) -> list[Flowable]:
+    if len(months) != 12:
+        return []
+    year = sorted(months, key=lambda one: one.month)
+    gas = ("Fuel", [one.gas_before_kwh for one in year], [one.gas_after_kwh for one in year], Dimension.GAS)
+    power = (
+        "Electricity",
+        [one.electricity_before_kwh for one in year],
+        [one.electricity_after_kwh for one in year],
+        Dimension.ENERGY,
+    )
+    return [MonthBars(*bars, units) for bars in (gas, power)]
+
+
+def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
+    fuel, power = (unit_word(dimension, units) for dimension in (Dimension.GAS, Dimension.ENERGY))
+    heads = (
+        "Measure at its place",
+        "State",
+        f"Fuel removed, {fuel} a year",
+        f"Electricity added, {power} a year",
+        "Saved a year",
+        "Cost",
+    )
+    rows = [
+        (
+            f"{place}. {step.title}",
+            step.state,
+            number_with_range(step.fuel_removed, Dimension.GAS, units),
+            number_with_range(step.electricity_added, Dimension.ENERGY, units),
+            number_with_range(step.saved_cents, None, units),
+            stated(step.cost_cents, cents_text),
+        )
+        for place, step in enumerate(steps, start=1)
+    ]
+    rows.append(("All costs", "", "", "", "", total_cents(total(step.cost_cents for step in steps))))
+    return table(heads, rows, (26, 11, 17, 17, 15, 14), numbers=(2, 3, 4, 5), total=True)
+
+
+def _method(part: SavingsPart) -> list[Flowable]:
+    story: list[Flowable] = [text(line, BODY) for line in part.method]
+    story.append(
+        text(f"Worked out on {day(part.made_on)}; fingerprint of the inputs {part.fingerprint[:16]}.", NOTE)
+    )
+    return story
