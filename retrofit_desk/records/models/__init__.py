@@ -1,6 +1,6 @@
 """Every recorded table, one module per subject."""
 
-from retrofit_desk.records.models.base import Base, Facts, Outline, UtcDateTime, add_word_checks
+from retrofit_desk.records.models.base import Base, Facts, Outline, UtcDateTime, keep_words_true
 from retrofit_desk.records.models.contracts import (
     ChainParty,
     ChangeOrder,
@@ -106,6 +106,7 @@ from retrofit_desk.records.models.site import (
     Certainty,
     FactNote,
     Fuel,
+    HouseholdUse,
     Owner,
     Site,
     Units,
@@ -157,6 +158,7 @@ __all__ = [
     "HoldNeed",
     "HoldOverride",
     "HoldSubject",
+    "HouseholdUse",
     "Inspection",
     "InspectionResult",
     "InstalledItem",
@@ -233,4 +235,4 @@ __all__ = [
     "WorkPlace",
 ]
 
-add_word_checks()
+keep_words_true()

@@ -88,6 +88,28 @@ class Owner(Base):
     does_own_work: Mapped[bool] = mapped_column(default=False)
 
 
+class HouseholdUse(Base):
+    """What the family asks for, whatever the equipment; one row. Energies are by year."""
+
+    __tablename__ = "household_use"
+    hot_water_l_per_day: Mapped[float | None] = with_word("hot_water_is")
+    """Mixed, at the tap temperature."""
+    hot_water_is: Mapped[Stated] = word()
+    hot_water_at_c: Mapped[float] = mapped_column(default=41.0)
+    plug_kwh_per_year: Mapped[float | None] = with_word("plug_is")
+    plug_is: Mapped[Stated] = word()
+    light_kwh_per_year: Mapped[float | None] = with_word("light_is")
+    light_is: Mapped[Stated] = word()
+    cooking_useful_kwh_per_year: Mapped[float | None] = with_word("cooking_is")
+    """Heat into the pan."""
+    cooking_is: Mapped[Stated] = word()
+    dryer_loads_per_year: Mapped[float | None] = with_word("dryer_is")
+    dryer_is: Mapped[Stated] = word()
+    car_km_per_year: Mapped[float | None] = with_word("car_is")
+    car_is: Mapped[Stated] = word()
+    source: Mapped[str] = mapped_column(default="")
+
+
 class UtilityAccount(Base):
     """An account with a utility; its fixed charge ends only when it is closed."""
 

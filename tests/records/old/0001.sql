@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:29:14.888525','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:29:14.893516','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:29:14.895844','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:33:23.313152','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:33:23.322593','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:33:23.325175','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0001');
@@ -385,6 +385,30 @@ CREATE TABLE hold_override (
 	id INTEGER NOT NULL, 
 	CONSTRAINT pk_hold_override PRIMARY KEY (id), 
 	CONSTRAINT fk_hold_override_hold_id_hold FOREIGN KEY(hold_id) REFERENCES hold (id)
+);
+CREATE TABLE household_use (
+	hot_water_l_per_day DOUBLE, 
+	hot_water_is VARCHAR(40) NOT NULL, 
+	hot_water_at_c DOUBLE NOT NULL, 
+	plug_kwh_per_year DOUBLE, 
+	plug_is VARCHAR(40) NOT NULL, 
+	light_kwh_per_year DOUBLE, 
+	light_is VARCHAR(40) NOT NULL, 
+	cooking_useful_kwh_per_year DOUBLE, 
+	cooking_is VARCHAR(40) NOT NULL, 
+	dryer_loads_per_year DOUBLE, 
+	dryer_is VARCHAR(40) NOT NULL, 
+	car_km_per_year DOUBLE, 
+	car_is VARCHAR(40) NOT NULL, 
+	source VARCHAR NOT NULL, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_household_use PRIMARY KEY (id), 
+	CONSTRAINT ck_household_use_hot_water_l_per_day_and_word CHECK ((hot_water_l_per_day IS NULL) = (hot_water_is <> 'known')), 
+	CONSTRAINT ck_household_use_plug_kwh_per_year_and_word CHECK ((plug_kwh_per_year IS NULL) = (plug_is <> 'known')), 
+	CONSTRAINT ck_household_use_light_kwh_per_year_and_word CHECK ((light_kwh_per_year IS NULL) = (light_is <> 'known')), 
+	CONSTRAINT ck_household_use_cooking_useful_kwh_per_year_and_word CHECK ((cooking_useful_kwh_per_year IS NULL) = (cooking_is <> 'known')), 
+	CONSTRAINT ck_household_use_dryer_loads_per_year_and_word CHECK ((dryer_loads_per_year IS NULL) = (dryer_is <> 'known')), 
+	CONSTRAINT ck_household_use_car_km_per_year_and_word CHECK ((car_km_per_year IS NULL) = (car_is <> 'known'))
 );
 CREATE TABLE inspection (
 	permit_id INTEGER NOT NULL, 
