@@ -2,44 +2,20 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPolygonF
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QProgressBar,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.jobs import Job
-from retrofit_desk.desk.widgets.notch import notch_shape
+from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.text import ElidedLabel
-
-
-class Notch(QWidget):
-    """The copper notch: beside everything that needs the owner."""
-
-    def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk = desk
-        self.setAccessibleName("Needs you")
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-
-    def sizeHint(self) -> QSize:
-        side = round(self.fontMetrics().height() * 0.9)
-        return QSize(side, side)
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self._desk.theme.copper))
-        painter.drawPolygon(QPolygonF(notch_shape(self.rect().toRectF())))
-        painter.end()
 
 
 class NoticeBar(QWidget):
@@ -59,7 +35,7 @@ class NoticeBar(QWidget):
         self._away.clicked.connect(self.hide)
         row = QHBoxLayout(self)
         row.setContentsMargins(20, 6, 12, 6)
-        row.addWidget(self._notch, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._notch)
         row.addWidget(self._line, 1)
         row.addWidget(self._away)
         desk.notices.told.connect(self.show_line)

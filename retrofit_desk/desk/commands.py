@@ -19,7 +19,7 @@ class Command:
 
     key: str
     title: str
-    run: Callable[[], None]
+    run: Callable[[], object]
     keys: tuple[str, ...] = ()
     menu: str = ""
     may_run: Callable[[], bool] | None = None

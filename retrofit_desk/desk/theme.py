@@ -183,6 +183,7 @@ QTableView, QListView, QTreeView {{ background: {sheet}; border: 1px solid {line
 QTableView:focus, QListView:focus, QTreeView:focus {{ border: 1px solid {spruce}; }}
 QHeaderView::section {{ background: {paper}; color: {soft_ink}; border: none; border-bottom: 1px solid {ink};
   border-right: 1px solid {line}; padding: 4px 6px; font-weight: 600; }}
+QHeaderView::up-arrow, QHeaderView::down-arrow {{ subcontrol-position: top center; }}
 QTableCornerButton::section {{ background: {paper}; border: none; }}
 QScrollArea, QScrollArea > QWidget > QWidget[role="body"] {{ background: transparent; border: none; }}
 QScrollBar:vertical {{ background: transparent; width: 11px; margin: 0; }}

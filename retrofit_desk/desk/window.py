@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent
@@ -20,6 +21,8 @@ from retrofit_desk.desk.theme import Tone, dress
 from retrofit_desk.services.kept import KeptService
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
+
+HABITS = frozenset({"preference"})  # tables no page shows
 
 
 class Window(QMainWindow):
@@ -128,7 +131,7 @@ class Window(QMainWindow):
             Command(
                 f"page-{entry.key}",
                 entry.word.replace("&", "&&"),
-                lambda key=entry.key: self.show_page(key),  # type: ignore[misc]
+                partial(self.show_page, entry.key),
                 (str(digit), f"Alt+{digit}"),
                 "&View",
             )
@@ -171,7 +174,9 @@ class Window(QMainWindow):
 
     # -- following the record ------------------------------------------------
 
-    def _record_changed(self, _tables: frozenset[str]) -> None:
+    def _record_changed(self, tables: frozenset[str]) -> None:
+        if tables <= HABITS:
+            return
         self._stale.update(self._pages)
         self._refresh_strip()
         if self._open_key is not None:

@@ -1,0 +1,259 @@
+"""Stacked lines: what to do, what must wait, what runs out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QEnterEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pictures.hatch import hatch_brush
+from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.values.place import Place
+
+
+@dataclass(frozen=True)
+class LineButton:
+    """A button at the end of a line."""
+
+    words: str
+    run: Callable[[], object]
+
+
+@dataclass(frozen=True)
+class StackedLine:
+    """One line of a stacked list.
+
+    `title` says it, `why` gives the reason in quiet ink, `aside` stands at the right ("12 days to spare").
+    Copper and the notch come with `needs_owner`. Enter or a click goes to `place`.
+    """
+
+    title: str
+    why: str = ""
+    aside: str = ""
+    place: Place | None = None
+    needs_owner: bool = False
+    buttons: tuple[LineButton, ...] = ()
+
+
+class LineRow(QWidget):
+    """One stacked line, reachable by Tab, opened by Enter."""
+
+    opened = Signal()
+
+    def __init__(self, desk: Desk, line: StackedLine) -> None:
+        super().__init__()
+        self._desk, self._line = desk, line
+        self._is_open_able = line.place is not None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if self._is_open_able else Qt.FocusPolicy.NoFocus)
+        self.setAccessibleName(". ".join(part for part in (line.title, line.why, line.aside) if part))
+        if self._is_open_able:
+            self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 5, 8, 5)
+        row.setSpacing(10)
+        if line.needs_owner:
+            row.addWidget(Notch(desk), 0, Qt.AlignmentFlag.AlignTop)
+        row.addLayout(self._words(), 1)
+        if line.aside:
+            aside = QLabel(line.aside)
+            aside.setTextFormat(Qt.TextFormat.PlainText)
+            aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+            row.addWidget(aside, 0, Qt.AlignmentFlag.AlignTop)
+        for button in line.buttons:
+            made = QPushButton(button.words)
+            made.setAccessibleName(f"{button.words}: {line.title}")
+            made.clicked.connect(lambda _checked=False, run=button.run: run())
+            row.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
+        self.opened.connect(self._go)
+
+    def _words(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(1)
+        title = QLabel(self._line.title)
+        title.setTextFormat(Qt.TextFormat.PlainText)
+        title.setWordWrap(True)
+        if self._line.needs_owner:
+            title.setProperty("role", "owner")
+        column.addWidget(title)
+        if self._line.why:
+            column.addWidget(soft_label(self._line.why))
+        return column
+
+    def _go(self) -> None:
+        if self._line.place is not None:
+            self._desk.go_to(self._line.place)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if self._is_open_able and self.rect().contains(event.position().toPoint()):
+            self.opened.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._is_open_able and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        super().enterEvent(event)
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        self.update()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        tokens = self._desk.theme
+        painter = QPainter(self)
+        if self._is_open_able and self.underMouse():
+            painter.fillRect(self.rect(), QColor(tokens.sheet))
+        painter.setPen(QPen(QColor(tokens.line), 1))
+        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(tokens.spruce), 2))
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+        painter.end()
+
+
+class StackedList(QWidget):
+    """Lines under each other; `nothing` is said when there are none."""
+
+    def __init__(self, desk: Desk, name: str, nothing: str) -> None:
+        super().__init__()
+        self._desk, self._nothing = desk, nothing
+        self.setAccessibleName(name)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(0)
+        self.rows: list[LineRow] = []
+
+    def set_lines(self, lines: Sequence[StackedLine]) -> None:
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.rows = [LineRow(self._desk, line) for line in lines]
+        for row in self.rows:
+            self._column.addWidget(row)
+        if not lines:
+            self._column.addWidget(soft_label(self._nothing))
+
+
+def hold_line(sentence: str, frees: str, place: Place | None, *buttons: LineButton) -> StackedLine:
+    """A hold: "Not yet: don't cover ... until ...", the paper that frees it, always with the notch."""
+    return StackedLine(sentence, frees, "", place, needs_owner=True, buttons=tuple(buttons))
+
+
+@dataclass(frozen=True)
+class RunsOut:
+    """Something with an end: what, which day in words, days left of how many."""
+
+    what: str
+    when: str
+    days_left: int
+    days_in_all: int
+    place: Place | None = None
+    needs_owner: bool = False
+
+
+class RunsOutBar(QWidget):
+    """A bar that shortens day by day, with its words beside it; the notch when the owner must act."""
+
+    opened = Signal()
+
+    def __init__(self, desk: Desk, item: RunsOut) -> None:
+        super().__init__()
+        self._desk, self._item = desk, item
+        left = f"{item.days_left} days left" if item.days_left != 1 else "1 day left"
+        self._left = left if item.days_left >= 0 else f"ran out {-item.days_left} days ago"
+        self.setAccessibleName(f"{item.what}, {item.when}, {self._left}")
+        self.setToolTip(f"{item.what}: {item.when}, {self._left}")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if item.place else Qt.FocusPolicy.NoFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        metrics = self.fontMetrics()
+        return QSize(metrics.averageCharWidth() * 50, round(metrics.height() * 2.3))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self.fontMetrics().averageCharWidth() * 24, self.sizeHint().height())
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        tokens, item, metrics = self._desk.theme, self._item, self.fontMetrics()
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        height = metrics.height()
+        area = QRectF(self.rect()).adjusted(8, 2, -8, -4)
+        ink = QColor(tokens.copper if item.needs_owner else tokens.ink)
+        words = area.adjusted(0, 0, 0, -height)
+        right = f"{item.when} · {self._left}"
+        room = area.width() - metrics.horizontalAdvance(right) - height
+        if item.needs_owner:
+            Notch.draw(
+                painter, QRectF(area.left(), area.top() + height * 0.1, height * 0.8, height * 0.8), tokens
+            )
+            words.setLeft(words.left() + height * 1.1)
+            room -= height * 1.1
+        painter.setPen(ink)
+        left_words = metrics.elidedText(item.what, Qt.TextElideMode.ElideRight, max(round(room), 0))
+        painter.drawText(words, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, left_words)
+        painter.setPen(QColor(tokens.soft_ink))
+        painter.drawText(words, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, right)
+        track = QRectF(area.left(), area.bottom() - height * 0.45, area.width(), height * 0.38)
+        share = min(max(item.days_left / max(item.days_in_all, 1), 0.0), 1.0)
+        filled = QRectF(track.left(), track.top(), track.width() * share, track.height())
+        painter.fillRect(filled, hatch_brush(ink.name(), height * 0.32))
+        painter.setPen(QPen(QColor(tokens.hatch), 1))
+        painter.drawLine(track.bottomLeft(), track.bottomRight())
+        painter.setPen(QPen(ink, 1.2))
+        painter.drawRect(filled)
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(tokens.spruce), 2))
+            painter.drawRect(QRectF(self.rect()).adjusted(1, 1, -1, -1))
+        painter.end()
+
+    def mouseReleaseEvent(self, _event: QMouseEvent) -> None:
+        self._go()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._go()
+        else:
+            super().keyPressEvent(event)
+
+    def _go(self) -> None:
+        if self._item.place is not None:
+            self.opened.emit()
+            self._desk.go_to(self._item.place)
+
+
+class EmptyHint(QWidget):
+    """For a project that is really empty: what would stand here, and the step that puts it there."""
+
+    def __init__(self, text: str, button: LineButton | None = None) -> None:
+        super().__init__()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 16, 8, 16)
+        column.addWidget(soft_label(text))
+        if button is not None:
+            made = QPushButton(button.words)
+            made.clicked.connect(lambda _checked=False: button.run())
+            column.addWidget(made, 0, Qt.AlignmentFlag.AlignLeft)
