@@ -14,8 +14,8 @@ content hash) and `backups/`.
     with project.outside_history() as work: ...     # only tables with `in_history = False`
     past = project.as_of(moment)                    # a read-only Project as it stood then
 
-A quantity that may be missing is a pair of columns: `cost_cents` beside `cost_is`. On a new row a value given
-without its word is known; afterwards set both, best with `row.set_stated("cost_cents", StatedValue(...))`,
-and read them with `row.stated("cost_cents")`. A check in the database refuses a
-value that disagrees with its word.
+A quantity that may be missing is a pair of columns: `cost_cents` beside `cost_is`. Setting a value makes its
+word "known"; taking it away makes it what that table says of none ("unknown", in a quote "not stated"); any
+other word is set beside it, or both at once with `row.set_stated("cost_cents", StatedValue(...))`. Read them
+with `row.stated("cost_cents")`. The database refuses a value that disagrees with its word.
 """

@@ -165,10 +165,18 @@ def _check(backup: Backup) -> None:
 def _papers(database: Path) -> Iterator[PaperEntry]:
     connection = sqlite3.connect(database)
     try:
-        rows = connection.execute("SELECT DISTINCT sha256, size_bytes, original_name FROM paper ORDER BY id")
-        yield from (PaperEntry(*row) for row in rows)
+        yield from (PaperEntry(*row) for row in connection.execute(_KNOWN_PAPERS))
     finally:
         connection.close()
+
+
+# also those that only undo or a day of the past would ask for
+_KNOWN_PAPERS = """
+    SELECT sha256, size_bytes, original_name FROM paper
+    UNION SELECT json_extract(before, '$.sha256'), json_extract(before, '$.size_bytes'),
+            json_extract(before, '$.original_name')
+        FROM "change" WHERE "table" = 'paper' AND before IS NOT NULL
+    ORDER BY 1"""
 
 
 def _to_json(backup: Backup) -> dict[str, object]:

@@ -176,10 +176,11 @@ def put_row(connection: Connection, table: str, row_id: int, columns: Columns | 
     connection.exec_driver_sql(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', tuple(kept.values()))
 
 
-def lines(session: Session, *, newest_first: bool = True) -> list[HistoryLine]:
-    """The whole history."""
-    order = Action.id.desc() if newest_first else Action.id.asc()
-    rows = session.execute(select(Action.id, Action.title, Action.at, Action.kind).order_by(order))
+def lines(session: Session, *, newest: int | None = None) -> list[HistoryLine]:
+    """The history, newest first; all of it or the `newest` so many lines."""
+    rows = session.execute(
+        select(Action.id, Action.title, Action.at, Action.kind).order_by(Action.id.desc()).limit(newest)
+    )
     return [HistoryLine(*row) for row in rows]
 
 

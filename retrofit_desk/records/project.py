@@ -263,10 +263,10 @@ class Project:
 
     # looking back
 
-    def history(self) -> list[HistoryLine]:
-        """Every line, newest first."""
+    def history(self, *, newest: int | None = None) -> list[HistoryLine]:
+        """Every line (or the `newest` so many), newest first."""
         with self.session() as session:
-            return history.lines(session)
+            return history.lines(session, newest=newest)
 
     def history_of(self, table: str, row_id: int) -> list[tuple[HistoryLine, RowChange]]:
         """What ever happened to one row, oldest first."""
@@ -293,7 +293,7 @@ class Project:
     def last_saved(self) -> datetime | None:
         """When the last action was kept."""
         with self.session() as session:
-            newest = history.lines(session)[:1]
+            newest = history.lines(session, newest=1)
         return newest[0].at if newest else None
 
     # backups

@@ -65,7 +65,23 @@ def test_what_a_quote_does_not_speak_of_is_not_stated(project: Project) -> None:
 
 def test_a_value_that_disagrees_with_its_word_is_refused(project: Project) -> None:
     with pytest.raises(IntegrityError, match="cost_cents_and_word"), project.action("Cost a measure") as work:
-        work.session.add(a_measure(cost_cents=500, cost_is=Stated.UNKNOWN))
+        work.session.add(a_measure(cost_cents=500, cost_is=Stated.UNKNOWN))  # said after the value
+
+
+def test_a_word_follows_its_value_when_it_comes_and_goes() -> None:
+    measure, quote = a_measure(), models.Quote(price_cents=100)
+    measure.cost_cents = 0
+    assert measure.stated("cost_cents") == StatedValue(0)
+    measure.cost_cents = None
+    assert measure.cost_is is Stated.UNKNOWN
+    quote.price_cents = None
+    assert quote.price_is is Stated.NOT_STATED
+
+
+def test_a_word_that_was_chosen_stays_while_there_is_no_value() -> None:
+    measure = a_measure(cost_is=Stated.EXCLUDED, cost_cents=None)
+    measure.cost_cents = None
+    assert measure.cost_is is Stated.EXCLUDED
 
 
 def test_a_moment_without_its_zone_is_refused(project: Project) -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import tempfile
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -89,38 +90,33 @@ STEPS = [
 ]
 
 
-@pytest.fixture(scope="module")
-def long_lived(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Project]:
-    with Project.create(tmp_path_factory.mktemp("undo") / "house") as made:
-        yield made
-
-
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(data=st.data())
-def test_undo_after_any_ten_actions_restores_every_stored_byte(
-    long_lived: Project, data: st.DataObject
-) -> None:
-    pictures: list[Any] = [everything_stored(long_lived)]
+def test_undo_after_any_ten_actions_restores_every_stored_byte(data: st.DataObject) -> None:
+    with tempfile.TemporaryDirectory() as folder, Project.create(Path(folder) / "house") as project:
+        _ten_actions_and_back(project, data)
+
+
+def _ten_actions_and_back(project: Project, data: st.DataObject) -> None:
+    pictures: list[Any] = [everything_stored(project)]
     moments = [datetime.now(UTC)]
     for _ in range(10):
-        lines = len(long_lived.history())
-        with long_lived.action("Any step") as work:
+        lines = len(project.history())
+        with project.action("Any step") as work:
             for step in data.draw(st.lists(st.sampled_from(STEPS), min_size=1, max_size=2)):
                 step(work, data)
                 work.session.flush()
-        if len(long_lived.history()) > lines:
-            pictures.append(everything_stored(long_lived))
+        if len(project.history()) > lines:
+            pictures.append(everything_stored(project))
             moments.append(datetime.now(UTC))
 
     for picture in reversed(pictures[:-1]):
-        long_lived.undo()
-        assert everything_stored(long_lived) == picture
+        project.undo()
+        assert everything_stored(project) == picture
     for picture in pictures[1:]:
-        long_lived.redo()
-        assert everything_stored(long_lived) == picture
-    _same_on_some_past_moment(long_lived, data, pictures, moments)
-    for _ in pictures[1:]:
-        long_lived.undo()
+        project.redo()
+        assert everything_stored(project) == picture
+    _same_on_some_past_moment(project, data, pictures, moments)
 
 
 def _same_on_some_past_moment(

@@ -85,25 +85,37 @@ def with_word(word: str) -> MappedColumn[Any]:
     return mapped_column(nullable=True, info={"word": word})
 
 
-def word(default: Stated = Stated.UNKNOWN) -> MappedColumn[Any]:
-    """The word column itself. A value set on a new row without its word is known."""
-    return mapped_column(info={"empty": default})
+def word(empty: Stated = Stated.UNKNOWN) -> MappedColumn[Any]:
+    """The word column itself; `empty` is what no value means as long as nobody says otherwise."""
+    return mapped_column(info={"empty": empty})
 
 
-@event.listens_for(Base, "before_insert", propagate=True)
-def _set_missing_words(mapper: Mapper[Base], connection: Connection, row: Base) -> None:
-    """On a new row a value that came without its word is known; no value is what its table says of none."""
-    for column in row.__table__.columns:
-        name = column.info.get("word")
-        if name is not None and getattr(row, name) is None:
-            empty = row.__table__.columns[name].info["empty"]
-            setattr(row, name, empty if getattr(row, column.name) is None else Stated.KNOWN)
-
-
-def add_word_checks() -> None:
-    """A value and its word can never disagree, whoever writes them."""
-    for table in Base.metadata.tables.values():
+def keep_words_true() -> None:
+    """Once all tables are there: a word follows its value, and the database refuses the two to disagree."""
+    for mapper in Base.registry.mappers:
+        table = mapper.class_.__table__
         for column in list(table.columns):
             if name := column.info.get("word"):
                 rule = f"({column.name} IS NULL) = ({name} <> '{Stated.KNOWN}')"
                 table.append_constraint(CheckConstraint(rule, name=f"{column.name}_and_word"))
+                _let_word_follow(mapper.class_, column.name, name)
+
+
+def _let_word_follow(table: type[Base], column: str, name: str) -> None:
+    empty = table.__table__.columns[name].info["empty"]
+
+    @event.listens_for(getattr(table, column), "set")
+    def follow(row: Base, value: object, before: object, initiator: object) -> None:
+        if value is not None:
+            setattr(row, name, Stated.KNOWN)
+        elif getattr(row, name) in (Stated.KNOWN, None):
+            setattr(row, name, empty)
+
+
+@event.listens_for(Base, "before_insert", propagate=True)
+def _set_missing_words(mapper: Mapper[Base], connection: Connection, row: Base) -> None:
+    """A new row whose value was never spoken of."""
+    for column in row.__table__.columns:
+        name = column.info.get("word")
+        if name is not None and getattr(row, name) is None:
+            setattr(row, name, row.__table__.columns[name].info["empty"])
