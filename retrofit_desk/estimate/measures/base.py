@@ -1,0 +1,74 @@
+"""What a kind of measure is: its facts, the change it makes, what it is made of, what it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.fabric import Volume
+from retrofit_desk.physics.elements import Part
+from retrofit_desk.physics.plant_machines import Fuel
+
+
+class Inputs(Part):
+    """The facts of one measure, in SI, as kept in its record."""
+
+
+I = TypeVar("I", bound=Inputs)  # noqa: E741
+
+
+@dataclass(frozen=True)
+class MaterialUse:
+    """Mass of one material that a measure puts in; an empty `carbon_key` means its carbon is unknown."""
+
+    name: str
+    carbon_key: str
+    mass_kg: float
+
+    @classmethod
+    def of(cls, volume: Volume) -> MaterialUse:
+        return cls(volume.material.name, volume.material.carbon_key, volume.mass_kg)
+
+
+@dataclass(frozen=True)
+class RefrigerantCharge:
+    """Refrigerant that a measure brings into the house, by its ASHRAE 34 designation."""
+
+    refrigerant: str
+    charge_kg: float
+
+
+def no_materials(case: HouseCase, inputs: Inputs) -> tuple[MaterialUse, ...]:
+    """For measures whose material carbon nobody has stated."""
+    return ()
+
+
+def no_refrigerant(inputs: Inputs) -> RefrigerantCharge | None:
+    return None
+
+
+@dataclass(frozen=True)
+class MeasureKind(Generic[I]):
+    """One kind of measure.
+
+    `rank`: measures of a set are applied by rising rank, so that the order of choosing does not matter.
+    `needs`: for each group, one kind of it must be in the set. `excludes`: kinds that cannot stand beside it.
+    `ends_fuel`: a fuel that nothing in the house may use any more.
+    """
+
+    key: str
+    title: str
+    inputs: type[I]
+    rank: int
+    apply: Callable[[HouseCase, I], HouseCase]
+    materials: Callable[[HouseCase, I], tuple[MaterialUse, ...]] = no_materials
+    refrigerant: Callable[[I], RefrigerantCharge | None] = no_refrigerant
+    needs: tuple[frozenset[str], ...] = ()
+    excludes: frozenset[str] = frozenset()
+    ends_fuel: Fuel | None = None
+
+
+WATER_SOURCES = frozenset({"ground_source_heat_pump"})
+"""Kinds that make water for floor loops and stores."""

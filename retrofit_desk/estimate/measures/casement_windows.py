@@ -1,0 +1,45 @@
+"""Casements in place of sliders: tighter when shut, and a sash that catches the wind when open."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from retrofit_desk.estimate.case import HouseCase, changed
+from retrofit_desk.estimate.fabric import WindowFacts, with_less_leakage, with_windows
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.physics.description import Opening, Zone
+from retrofit_desk.physics.elements import Fraction, Name, NotNegative
+
+
+class Casements(Inputs):
+    windows: tuple[Name, ...] = Field(min_length=1)
+    product: WindowFacts
+    hinge: Literal["left", "right"] = Field(description="seen from outside")
+    opens_share: Fraction = Field(0.9, description="share of the sash area that opens; a slider opens half")
+    less_flow_50pa_m3_s: NotNegative = 0.0
+
+
+def apply(case: HouseCase, inputs: Casements) -> HouseCase:
+    case = with_windows(case, inputs.windows, inputs.product)
+    case = case.with_house(zones=tuple(_opened(zone, case, inputs) for zone in case.house.zones))
+    return with_less_leakage(case, inputs.less_flow_50pa_m3_s)
+
+
+def _opened(zone: Zone, case: HouseCase, inputs: Casements) -> Zone:
+    """The zone's openings that are these windows open wider, on their hinge."""
+    areas = {
+        window.name: window.area_m2
+        for surface in case.house.surfaces
+        for window in surface.windows
+        if window.name in inputs.windows
+    }
+
+    def hung(opening: Opening) -> Opening:
+        if opening.name not in areas:
+            return opening
+        return changed(opening, area_m2=areas[opening.name] * inputs.opens_share, hinge=inputs.hinge)
+
+    return changed(zone, openings=tuple(hung(opening) for opening in zone.openings))
+
+
+KIND = MeasureKind("casement_windows", "Casements for sliders", Casements, 31, apply)

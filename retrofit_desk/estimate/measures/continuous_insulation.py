@@ -1,0 +1,40 @@
+"""Insulation in one unbroken layer outside the studs; it covers the framing too."""
+
+from pydantic import Field
+
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.fabric import (
+    MaterialFacts,
+    Volume,
+    rebuild,
+    surfaces_of,
+    with_less_leakage,
+    wrapped,
+)
+from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind
+from retrofit_desk.physics.elements import Name, NotNegative, Positive
+
+
+class OutsideInsulation(Inputs):
+    surfaces: tuple[Name, ...] = Field(min_length=1)
+    inside_of: Name | None = Field(None, description="layer that stays outside of it; None: it is outermost")
+    material: MaterialFacts
+    thickness_m: Positive
+    less_flow_50pa_m3_s: NotNegative = Field(0.0, description="leakage that the taped layer stops")
+
+
+def apply(case: HouseCase, inputs: OutsideInsulation) -> HouseCase:
+    case = rebuild(
+        case, inputs.surfaces, lambda one: wrapped(one, inputs.inside_of, inputs.material, inputs.thickness_m)
+    )
+    return with_less_leakage(case, inputs.less_flow_50pa_m3_s)
+
+
+def materials(case: HouseCase, inputs: OutsideInsulation) -> tuple[MaterialUse, ...]:
+    area_m2 = sum(surface.opaque_area_m2 for surface in surfaces_of(case.house, inputs.surfaces))
+    return (MaterialUse.of(Volume(inputs.material, area_m2 * inputs.thickness_m)),)
+
+
+KIND = MeasureKind(
+    "continuous_insulation", "Insulation outside the studs", OutsideInsulation, 22, apply, materials
+)
