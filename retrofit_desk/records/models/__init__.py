@@ -26,6 +26,7 @@ from retrofit_desk.records.models.equipment import (
     ServiceEntry,
     Warranty,
 )
+from retrofit_desk.records.models.hazards import HazardFinding, HazardState
 from retrofit_desk.records.models.history import Action, ActionKind, Change
 from retrofit_desk.records.models.holds import Hold, HoldAction, HoldNeed, HoldOverride, HoldSubject, NeedKind
 from retrofit_desk.records.models.house import (
@@ -45,6 +46,8 @@ from retrofit_desk.records.models.house import (
     Surface,
     SurfaceKind,
 )
+from retrofit_desk.records.models.household import Household
+from retrofit_desk.records.models.inside import HiddenKind, HiddenThing, TiePoint
 from retrofit_desk.records.models.measures import (
     CommissioningTest,
     InstalledItem,
@@ -152,12 +155,17 @@ __all__ = [
     "FirmKind",
     "Frame",
     "Fuel",
+    "HazardFinding",
+    "HazardState",
+    "HiddenKind",
+    "HiddenThing",
     "Hinge",
     "Hold",
     "HoldAction",
     "HoldNeed",
     "HoldOverride",
     "HoldSubject",
+    "Household",
     "HouseholdUse",
     "Inspection",
     "InspectionResult",
@@ -224,6 +232,7 @@ __all__ = [
     "TaskKind",
     "TaskLink",
     "TaskState",
+    "TiePoint",
     "Units",
     "UtcDateTime",
     "UtilityAccount",

@@ -74,6 +74,11 @@ class Site(Base):
     design_heating_is: Mapped[Stated] = word()
     design_cooling_c: Mapped[float | None] = with_word("design_cooling_is")
     design_cooling_is: Mapped[Stated] = word()
+    budget_cents: Mapped[int | None] = with_word("budget_is")
+    """What the owner means to spend on all of it."""
+    budget_is: Mapped[Stated] = word()
+    contingency_percent: Mapped[float | None] = with_word("contingency_is")
+    contingency_is: Mapped[Stated] = word()
     units: Mapped[Units] = mapped_column(default=Units.US)
     story_date: Mapped[date | None]
     notes: Mapped[str] = mapped_column(default="")

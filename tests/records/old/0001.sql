@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:33:23.313152','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:33:23.322593','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:33:23.325175','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:37:08.718839','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:37:08.724557','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:37:08.727276','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0001');
@@ -325,6 +325,46 @@ CREATE TABLE firm (
 	CONSTRAINT pk_firm PRIMARY KEY (id), 
 	CONSTRAINT uq_firm_key UNIQUE ("key")
 );
+CREATE TABLE hazard_finding (
+	kind VARCHAR NOT NULL, 
+	"where" VARCHAR NOT NULL, 
+	room_id INTEGER, 
+	surface_id INTEGER, 
+	measure_id INTEGER, 
+	state VARCHAR(40) NOT NULL, 
+	seen_on DATE, 
+	settled_on DATE, 
+	settled_by VARCHAR NOT NULL, 
+	stops_work BOOLEAN NOT NULL, 
+	cost_cents INTEGER, 
+	cost_is VARCHAR(40) NOT NULL, 
+	paper_id INTEGER, 
+	notes VARCHAR NOT NULL, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_hazard_finding PRIMARY KEY (id), 
+	CONSTRAINT fk_hazard_finding_room_id_room FOREIGN KEY(room_id) REFERENCES room (id), 
+	CONSTRAINT fk_hazard_finding_surface_id_surface FOREIGN KEY(surface_id) REFERENCES surface (id), 
+	CONSTRAINT fk_hazard_finding_measure_id_measure FOREIGN KEY(measure_id) REFERENCES measure (id), 
+	CONSTRAINT fk_hazard_finding_paper_id_paper FOREIGN KEY(paper_id) REFERENCES paper (id), 
+	CONSTRAINT ck_hazard_finding_cost_cents_and_word CHECK ((cost_cents IS NULL) = (cost_is <> 'known'))
+);
+CREATE TABLE hidden_thing (
+	kind VARCHAR(40) NOT NULL, 
+	name VARCHAR NOT NULL, 
+	surface_id INTEGER, 
+	room_id INTEGER, 
+	entry_id INTEGER, 
+	equipment_id INTEGER, 
+	path JSON, 
+	depth_m DOUBLE, 
+	notes VARCHAR NOT NULL, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_hidden_thing PRIMARY KEY (id), 
+	CONSTRAINT fk_hidden_thing_surface_id_surface FOREIGN KEY(surface_id) REFERENCES surface (id), 
+	CONSTRAINT fk_hidden_thing_room_id_room FOREIGN KEY(room_id) REFERENCES room (id), 
+	CONSTRAINT fk_hidden_thing_entry_id_work_entry FOREIGN KEY(entry_id) REFERENCES work_entry (id), 
+	CONSTRAINT fk_hidden_thing_equipment_id_equipment FOREIGN KEY(equipment_id) REFERENCES equipment (id)
+);
 CREATE TABLE hold (
 	"key" VARCHAR NOT NULL, 
 	action VARCHAR(40) NOT NULL, 
@@ -385,6 +425,31 @@ CREATE TABLE hold_override (
 	id INTEGER NOT NULL, 
 	CONSTRAINT pk_hold_override PRIMARY KEY (id), 
 	CONSTRAINT fk_hold_override_hold_id_hold FOREIGN KEY(hold_id) REFERENCES hold (id)
+);
+CREATE TABLE household (
+	hot_water_l_per_day DOUBLE, 
+	hot_water_is VARCHAR(40) NOT NULL, 
+	hot_water_at_c DOUBLE, 
+	hot_water_at_is VARCHAR(40) NOT NULL, 
+	plug_kwh_per_year DOUBLE, 
+	plug_is VARCHAR(40) NOT NULL, 
+	light_kwh_per_year DOUBLE, 
+	light_is VARCHAR(40) NOT NULL, 
+	cooking_useful_kwh_per_year DOUBLE, 
+	cooking_is VARCHAR(40) NOT NULL, 
+	dryer_loads_per_year DOUBLE, 
+	dryer_loads_is VARCHAR(40) NOT NULL, 
+	car_km_per_year DOUBLE, 
+	car_is VARCHAR(40) NOT NULL, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_household PRIMARY KEY (id), 
+	CONSTRAINT ck_household_hot_water_l_per_day_and_word CHECK ((hot_water_l_per_day IS NULL) = (hot_water_is <> 'known')), 
+	CONSTRAINT ck_household_hot_water_at_c_and_word CHECK ((hot_water_at_c IS NULL) = (hot_water_at_is <> 'known')), 
+	CONSTRAINT ck_household_plug_kwh_per_year_and_word CHECK ((plug_kwh_per_year IS NULL) = (plug_is <> 'known')), 
+	CONSTRAINT ck_household_light_kwh_per_year_and_word CHECK ((light_kwh_per_year IS NULL) = (light_is <> 'known')), 
+	CONSTRAINT ck_household_cooking_useful_kwh_per_year_and_word CHECK ((cooking_useful_kwh_per_year IS NULL) = (cooking_is <> 'known')), 
+	CONSTRAINT ck_household_dryer_loads_per_year_and_word CHECK ((dryer_loads_per_year IS NULL) = (dryer_loads_is <> 'known')), 
+	CONSTRAINT ck_household_car_km_per_year_and_word CHECK ((car_km_per_year IS NULL) = (car_is <> 'known'))
 );
 CREATE TABLE household_use (
 	hot_water_l_per_day DOUBLE, 
@@ -1093,6 +1158,10 @@ CREATE TABLE site (
 	design_heating_is VARCHAR(40) NOT NULL, 
 	design_cooling_c DOUBLE, 
 	design_cooling_is VARCHAR(40) NOT NULL, 
+	budget_cents INTEGER, 
+	budget_is VARCHAR(40) NOT NULL, 
+	contingency_percent DOUBLE, 
+	contingency_is VARCHAR(40) NOT NULL, 
 	units VARCHAR(40) NOT NULL, 
 	story_date DATE, 
 	notes VARCHAR NOT NULL, 
@@ -1103,7 +1172,9 @@ CREATE TABLE site (
 	CONSTRAINT ck_site_occupants_and_word CHECK ((occupants IS NULL) = (occupants_is <> 'known')), 
 	CONSTRAINT ck_site_household_income_share_and_word CHECK ((household_income_share IS NULL) = (household_income_share_is <> 'known')), 
 	CONSTRAINT ck_site_design_heating_c_and_word CHECK ((design_heating_c IS NULL) = (design_heating_is <> 'known')), 
-	CONSTRAINT ck_site_design_cooling_c_and_word CHECK ((design_cooling_c IS NULL) = (design_cooling_is <> 'known'))
+	CONSTRAINT ck_site_design_cooling_c_and_word CHECK ((design_cooling_c IS NULL) = (design_cooling_is <> 'known')), 
+	CONSTRAINT ck_site_budget_cents_and_word CHECK ((budget_cents IS NULL) = (budget_is <> 'known')), 
+	CONSTRAINT ck_site_contingency_percent_and_word CHECK ((contingency_percent IS NULL) = (contingency_is <> 'known'))
 );
 CREATE TABLE staged_payment (
 	contract_id INTEGER NOT NULL, 
@@ -1215,6 +1286,22 @@ CREATE TABLE task_link (
 	CONSTRAINT pk_task_link PRIMARY KEY (id), 
 	CONSTRAINT fk_task_link_before_id_task FOREIGN KEY(before_id) REFERENCES task (id), 
 	CONSTRAINT fk_task_link_after_id_task FOREIGN KEY(after_id) REFERENCES task (id)
+);
+CREATE TABLE tie_point (
+	equipment_id INTEGER NOT NULL, 
+	name VARCHAR NOT NULL, 
+	latitude_deg DOUBLE, 
+	longitude_deg DOUBLE, 
+	first_point VARCHAR NOT NULL, 
+	first_distance_m DOUBLE, 
+	second_point VARCHAR NOT NULL, 
+	second_distance_m DOUBLE, 
+	depth_m DOUBLE, 
+	paper_id INTEGER, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_tie_point PRIMARY KEY (id), 
+	CONSTRAINT fk_tie_point_equipment_id_equipment FOREIGN KEY(equipment_id) REFERENCES equipment (id), 
+	CONSTRAINT fk_tie_point_paper_id_paper FOREIGN KEY(paper_id) REFERENCES paper (id)
 );
 CREATE TABLE utility_account (
 	"key" VARCHAR NOT NULL, 
