@@ -1,9 +1,10 @@
 """What each measure of a set is worth: alone, last, in its place, and its fair part.
 
-A set of n measures is a bit mask; only sets that can stand together are possible. `worth(mask)` is a vector of
-figures for the house with that set, such as fuel, money and carbon. The fair part of a measure is its mean gain
-over all orders in which every step is possible (Shapley 1953; with needs between measures: Faigle and Kern 1992,
-The Shapley value for cooperative games under precedence constraints), so the parts add up to the whole.
+A set of n measures is a bit mask; only sets that can stand together are possible. `worth(mask)` is a
+vector of figures for the house with that set, such as fuel, money and carbon. The fair part of a measure is
+its mean gain over all orders in which every step is possible (Shapley 1953; with needs between measures:
+Faigle and Kern 1992, The Shapley value for cooperative games under precedence constraints), so the parts add
+up to the whole.
 """
 
 from __future__ import annotations
@@ -75,7 +76,7 @@ def sampled_parts(
 
 
 def in_its_place(order: Collection[int], is_possible: Callable[[int], bool], worth: Worth) -> Array:
-    """Gain of each measure at its place in `order`, shape (n, figures) by measure. Raises `OrderImpossible`."""
+    """Gain of each measure at its place in `order`, (n, figures) by measure. Raises `OrderImpossible`."""
     parts = np.zeros((len(order), len(worth(0))))
     mask = 0
     for bit in order:
