@@ -1,0 +1,112 @@
+import pytest
+
+from retrofit_desk.estimate.case import DoesNotFit, HouseCase
+from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.physics.description import House
+from retrofit_desk.physics.elements import FramedLayerPart, GlazingByLabel
+from tests.estimate.builders import a_case
+from tests.estimate.measure_inputs import INPUTS
+
+
+def done(key: str, case: HouseCase | None = None, **changes: object) -> HouseCase:
+    kind = kinds()[key]
+    return kind.apply(case or a_case(), kind.inputs.model_validate(INPUTS[key] | changes))
+
+
+def layers_of(house: House, surface_name: str) -> list[str]:
+    surface = next(one for one in house.surfaces if one.name == surface_name)
+    return [
+        layer.name for layer in next(c for c in house.constructions if c.name == surface.construction).layers
+    ]
+
+
+def test_every_kind_has_facts_here_and_changes_the_house() -> None:
+    assert set(INPUTS) == set(kinds())
+    for key, kind in kinds().items():
+        case = a_case()
+        for need in kind.needs:
+            case = done(min(need), case)
+        assert done(key, case) != case, key
+
+
+def test_sealing_takes_flow_away_and_never_all_of_it() -> None:
+    door = done("air_sealing").house.blower_door
+    assert door is not None
+    assert door.flow_at_50_pa_m3_s == pytest.approx(0.2)
+    with pytest.raises(DoesNotFit, match="seal more than the house leaks"):
+        done("air_sealing", less_flow_50pa_m3_s=0.29)
+
+
+def test_an_empty_slope_is_filled_and_its_cellulose_weighed() -> None:
+    case = done("insulation_cavity")
+    assert layers_of(case.house, "slope") == ["siding", "cellulose", "board"]
+    kind = kinds()["insulation_cavity"]
+    (use,) = kind.materials(a_case(), kind.inputs.model_validate(INPUTS["insulation_cavity"]))
+    assert use.mass_kg == pytest.approx(34.0 * 0.14 * 55.0)
+
+
+def test_batts_fill_the_bays_of_one_wall_and_leave_the_framing_and_the_other_walls() -> None:
+    case = done("insulation_batts")
+    north = next(one for one in case.house.surfaces if one.name == "north wall")
+    studs = next(c for c in case.house.constructions if c.name == north.construction).layers[1]
+    assert isinstance(studs, FramedLayerPart)
+    assert (studs.cavity.name, studs.framing.name) == ("wood fiber", "pine")
+    assert layers_of(case.house, "east wall") == ["siding", "studs", "board"]
+    assert next(one for one in case.house.surfaces if one.name == "east wall").construction == "wall"
+
+
+def test_outside_insulation_lies_under_the_siding() -> None:
+    assert layers_of(done("continuous_insulation").house, "south wall") == [
+        "siding",
+        "wood fiber",
+        "studs",
+        "board",
+    ]
+
+
+def test_new_glass_and_an_overhang_over_each_window() -> None:
+    case = done("glazing_and_shading")
+    south = next(one for one in case.house.surfaces if one.name == "south wall")
+    (glass,) = case.house.glazings
+    assert isinstance(glass, GlazingByLabel)
+    assert glass.u_value_w_m2k == 1.3
+    assert [(plate.height_m, plate.from_x_m, plate.to_x_m) for plate in south.plates] == [  # type: ignore[union-attr]
+        pytest.approx((2.3, 0.8, 2.0)),
+        pytest.approx((2.3, 3.5, 4.7)),
+    ]
+    again = done("glazing_and_shading", case, overhang_depth_m=0.9)
+    plates = next(one for one in again.house.surfaces if one.name == "south wall").plates
+    assert [plate.depth_m for plate in plates] == [0.9, 0.9]
+
+
+def test_a_casement_opens_nearly_all_of_its_sash_on_its_hinge() -> None:
+    (opening,) = done("casement_windows").house.zones[0].openings
+    assert (opening.hinge, opening.area_m2) == ("left", pytest.approx(1.2 * 1.2 * 0.9))
+
+
+def test_the_heat_pump_takes_the_place_of_furnace_and_air_conditioner() -> None:
+    plant = done("ground_source_heat_pump").plant
+    assert [machine.name for machine in plant.machines] == ["water-to-water"]
+    assert plant.heating[0].delivery.kind == "water_emitters"
+
+
+def test_floor_loops_take_over_from_the_coils_and_the_store_joins_both() -> None:
+    case = done("thermal_storage", done("radiant_floor", done("ground_source_heat_pump")))
+    assert [system.delivery.kind for system in case.plant.systems] == ["radiant_floors", "radiant_floors"]
+    assert [system.store for system in case.plant.systems] == ["tank", None]
+    assert case.house.zones[0].heating.kind == "floor"
+
+
+def test_a_measure_that_names_what_is_not_there_says_so() -> None:
+    with pytest.raises(DoesNotFit, match="no surface called 'roof'"):
+        done("continuous_insulation", surfaces=["roof"])
+    with pytest.raises(DoesNotFit, match="has no layer called 'foam'"):
+        done("insulation_cavity", layer="foam")
+
+
+def test_measures_may_be_applied_one_after_the_other_whatever_they_share() -> None:
+    case = a_case()
+    for key in sorted(kinds(), key=lambda key: kinds()[key].rank):
+        case = done(key, case)
+    assert case.closed_accounts == {"gas"}
+    assert layers_of(case.house, "north wall") == ["siding", "wood fiber", "studs", "board"]
