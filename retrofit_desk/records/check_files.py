@@ -65,6 +65,11 @@ def check_files(project: Project) -> FilesReport:
     )
 
 
+def known_hashes(session: Session) -> set[str]:
+    """Every hash that the record or its history speaks of."""
+    return set(session.scalars(select(Paper.sha256))) | hashes_in_history(session)
+
+
 def hashes_in_history(session: Session) -> set[str]:
     """Hashes of papers that the record once knew; undo or a day of the past may ask for them again."""
     rows = session.execute(select(Change.before, Change.after).where(Change.table == Paper.__tablename__))

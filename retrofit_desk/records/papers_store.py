@@ -9,7 +9,7 @@ import re
 import shutil
 import stat
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from retrofit_desk.records.errors import PaperChanged, PaperLost, PaperUnreadabl
 _CHUNK = 1 << 20
 _LONGEST_NAME = 64
 _INCOMING = ".incoming-"
+_NEW = ".new-"
 
 # first bytes of common kinds, as registered or published for each format
 _SIGNATURES = (
@@ -103,18 +104,32 @@ class PapersStore:
         if path.exists():
             path.chmod(stat.S_IREAD | stat.S_IWRITE)
             path.unlink()
+        self.settle(sha256)
+
+    def settle(self, sha256: str) -> None:
+        """The step that filed these bytes is kept: they are new no more."""
+        (self.folder / f"{_NEW}{sha256}").unlink(missing_ok=True)
 
     def all_hashes(self) -> Iterator[str]:
         """The name of every file in the folder, whether it is known to the record or not."""
         if self.folder.is_dir():
             for path in sorted(self.folder.rglob("*")):
-                if path.is_file() and not path.name.startswith(_INCOMING):
+                if path.is_file() and not path.name.startswith((_INCOMING, _NEW)):
                     yield path.name
 
-    def sweep(self) -> None:
-        """Remove what a program that died left half written. Only while holding the write lock."""
+    def sweep(self, known: Callable[[], set[str]]) -> None:
+        """Remove what a program that died in the middle left: half papers, and new ones no record speaks of.
+
+        `known`: asked for the recorded hashes if there is anything new. Only while holding the write lock.
+        """
         for path in self.folder.glob(f"{_INCOMING}*"):
             path.unlink(missing_ok=True)
+        new = {path.name.removeprefix(_NEW) for path in self.folder.glob(f"{_NEW}*")}
+        recorded = known() if new else set()
+        for sha256 in new - recorded:
+            self.discard(sha256)
+        for sha256 in new & recorded:
+            self.settle(sha256)
 
     def _put(self, chunks: Iterator[bytes], name: str) -> FiledContent:
         incoming = self.folder / f"{_INCOMING}{uuid.uuid4().hex}"
@@ -132,6 +147,7 @@ class PapersStore:
     def _move_in(self, incoming: Path, sha256: str) -> None:
         target = self.path(sha256)
         target.parent.mkdir(exist_ok=True)
+        (self.folder / f"{_NEW}{sha256}").touch()
         incoming.chmod(0o444)  # evidence is not edited in place
         if os.name == "nt" and target.exists():
             target.chmod(stat.S_IWRITE)

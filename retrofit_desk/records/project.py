@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.orm.unitofwork import UOWTransaction
 
 from retrofit_desk.records import backup, history, upgrade
+from retrofit_desk.records.check_files import known_hashes
 from retrofit_desk.records.database import (
     Copy,
     copy_in_memory,
@@ -59,6 +60,11 @@ class Work:
     def file_bytes(self, content: bytes, name: str) -> FiledContent:
         """File bytes the program made (a packet, a generated sheet)."""
         return self._keep(self.papers.put_bytes(content, name))
+
+    def keep_papers(self) -> None:
+        """The action is kept, and so are its papers."""
+        for sha256 in self._filed:
+            self.papers.settle(sha256)
 
     def take_back_papers(self) -> None:
         """The action failed: leave no file behind that was not there before."""
@@ -107,18 +113,8 @@ class Project:
         path = folder if folder.suffix == SUFFIX else folder.with_name(folder.name + SUFFIX)
         if path.exists():
             raise ProjectExists(path)
-        part = path.with_name(f".{path.name}.part")
-        with in_plain_words(path.parent):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            shutil.rmtree(part, ignore_errors=True)
-            try:
-                (part / "papers").mkdir(parents=True)
-                (part / "backups").mkdir()
-                upgrade.make_new(database_of(part))
-                part.rename(path)
-            except BaseException:
-                shutil.rmtree(part, ignore_errors=True)
-                raise
+        with in_plain_words(path.parent), _whole_or_nothing(path) as part:
+            upgrade.make_new(database_of(part))
         return cls.open(path)
 
     @classmethod
@@ -141,7 +137,7 @@ class Project:
             upgrade.bring_up_to_date(path)
             database = database_of(path)
             project = cls(path, reading_engine(reading_uri(database)), writing_engine(database), lock)
-            project.papers.sweep()
+            project.papers.sweep(project._known_hashes)
         except BaseException:
             lock.release()
             raise
@@ -216,6 +212,7 @@ class Project:
             if changes:
                 action_id = history.write_down(work.session.connection(), title, datetime.now(UTC), changes)
                 work.session.commit()
+                work.keep_papers()
                 self._steps.note(action_id, title, ActionKind.DONE)
             else:
                 work.take_back_papers()
@@ -234,17 +231,11 @@ class Project:
 
     def undo(self) -> str:
         """Take the last action back; returns its title. Raises `NothingTo`, `HistoryDiffers`."""
-        step = self._steps.undo
-        if step is None:
-            raise NothingTo("undo")
-        return self._step(step, ActionKind.UNDONE)
+        return self._step("undo", ActionKind.UNDONE)
 
     def redo(self) -> str:
         """Do again what was undone last; returns its title. Raises `NothingTo`, `HistoryDiffers`."""
-        step = self._steps.redo
-        if step is None:
-            raise NothingTo("redo")
-        return self._step(step, ActionKind.REDONE)
+        return self._step("redo", ActionKind.REDONE)
 
     @property
     def undo_title(self) -> str | None:
@@ -317,10 +308,9 @@ class Project:
         target = folder if folder.suffix == SUFFIX else folder.with_name(folder.name + SUFFIX)
         if target.exists():
             raise ProjectExists(target)
-        with in_plain_words(target.parent):
-            (target / "backups").mkdir(parents=True)
-            backup.copy_database(database_of(self.path), database_of(target))
-            copy_all(self.papers, PapersStore(target / "papers"), self.papers.all_hashes())
+        with in_plain_words(target.parent), _whole_or_nothing(target) as part:
+            backup.copy_database(database_of(self.path), database_of(part))
+            copy_all(self.papers, PapersStore(part / "papers"), self.papers.all_hashes())
         return target
 
     # inside
@@ -353,9 +343,16 @@ class Project:
                 work.take_back_papers()
                 raise
 
-    def _step(self, step: tuple[int, str], kind: ActionKind) -> str:
-        action_id, title = step
-        with self._own_turn(title), self._unit(in_history=True) as (work, _recorder):
+    def _known_hashes(self) -> set[str]:
+        with self.session() as session:
+            return known_hashes(session)
+
+    def _step(self, verb: str, kind: ActionKind) -> str:
+        with self._own_turn(verb), self._unit(in_history=True) as (work, _recorder):
+            step = self._steps.undo if kind is ActionKind.UNDONE else self._steps.redo
+            if step is None:
+                raise NothingTo(verb)
+            action_id, title = step
             connection = work.session.connection()
             changes = history.changes_of(connection, action_id)
             if kind is ActionKind.UNDONE:
@@ -371,6 +368,21 @@ class Project:
         if tables:
             for listener in tuple(self._listeners):
                 listener(tables)
+
+
+@contextmanager
+def _whole_or_nothing(target: Path) -> Iterator[Path]:
+    """A new project folder under another name, which gets its own only when all is in it."""
+    part = target.with_name(f".{target.name}.part")
+    shutil.rmtree(part, ignore_errors=True)
+    try:
+        (part / "papers").mkdir(parents=True)
+        (part / "backups").mkdir()
+        yield part
+        part.rename(target)
+    except BaseException:
+        shutil.rmtree(part, ignore_errors=True)
+        raise
 
 
 def _take_back(copy: Copy, last_action_id: int, moment: datetime) -> None:

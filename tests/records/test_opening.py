@@ -141,6 +141,7 @@ def test_a_program_that_died_in_the_middle_of_a_step_leaves_no_trace(project: Pr
         from tests.records.builders import a_measure
         project = Project.open(Path(sys.argv[1]))
         with project.action("Never finished") as work:
+            work.file_bytes(b"a photo of this morning", "IMG_1.jpg")
             work.session.add(a_measure())
             work.session.flush()
             os._exit(9)
@@ -149,6 +150,7 @@ def test_a_program_that_died_in_the_middle_of_a_step_leaves_no_trace(project: Pr
     with Project.open(path) as again:  # the lock died with it
         assert everything_stored(again) == before
         assert again.history() == []
+        assert [path for path in again.papers.folder.rglob("*") if path.is_file()] == []
 
 
 def test_what_was_kept_survives_a_program_that_died_right_after(project: Project) -> None:

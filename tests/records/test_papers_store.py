@@ -79,10 +79,12 @@ def test_a_full_disk_leaves_no_half_paper(store: PapersStore, monkeypatch: pytes
 
 
 def test_what_a_program_that_died_left_half_written_is_swept(store: PapersStore) -> None:
-    store.put_bytes(b"whole", "whole.pdf")
+    whole = store.put_bytes(b"whole", "whole.pdf")
     (store.folder / ".incoming-0a1b").write_bytes(b"half")
-    store.sweep()
+    unknown = store.put_bytes(b"filed in a step that never ended", "photo.jpg")
+    store.sweep(lambda: {whole.sha256})
     assert [path.read_bytes() for path in store.folder.rglob("*") if path.is_file()] == [b"whole"]
+    assert not store.has(unknown.sha256)
 
 
 def test_a_copy_to_look_at_carries_a_safe_name(store: PapersStore, tmp_path: Path) -> None:

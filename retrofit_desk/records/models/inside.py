@@ -36,7 +36,7 @@ class HiddenThing(Base):
     entry_id: Mapped[int | None] = mapped_column(ForeignKey("work_entry.id"))
     equipment_id: Mapped[int | None] = mapped_column(ForeignKey("equipment.id"))
     path: Mapped[Outline | None]
-    """Points [x, y] in meters: x along the surface, y up (on a floor: east and north, as the room's outline)."""
+    """Points [x, y] in meters: x along the surface, y up (on a floor east and north, as the outline)."""
     depth_m: Mapped[float | None]
     """Below the finished face."""
     notes: Mapped[str] = mapped_column(default="")
