@@ -1,0 +1,296 @@
+"""One engine for every step that waits: cover, remove, pay, start, sign, energize."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import DeskError
+
+
+class HoldAction(StrEnum):
+    COVER = "cover"
+    REMOVE = "remove"
+    PAY = "pay"
+    START = "start"
+    SIGN = "sign"
+    ENERGIZE = "energize"
+
+
+class NeedKind(StrEnum):
+    """What kind of evidence a hold waits for."""
+
+    PAPER = "paper"
+    PHOTO_SET = "photo set"
+    INSPECTION = "inspection passed"
+    TEST = "test passed"
+    MEASURE = "measure state"
+    WAIVER = "lien waiver"
+    PAYMENT_CLEARED = "payment cleared"
+    RESERVATION = "reservation"
+    PERMIT = "permit issued"
+    EQUIPMENT_RUNNING = "tested and running"
+    CORRECTIONS = "corrections closed"
+    DATE = "date reached"
+    OTHER = "other"
+
+
+class Outcome(StrEnum):
+    """What a piece of evidence says."""
+
+    GIVEN = "given"
+    EXPECTED = "expected"
+    """Booked, asked for, ordered: on its way, and no evidence yet."""
+    REFUSED = "refused"
+    """Failed, bounced, declined."""
+
+
+@dataclass(frozen=True)
+class Need:
+    """One thing a hold waits for.
+
+    `key` names what is looked at ("inspection:12", "need:4"); `text` follows "until". `count` papers or photos.
+    `not_before`: not free before that day. `not_applicable_reason`: the owner says why it is not asked here.
+    """
+
+    kind: NeedKind
+    text: str
+    key: str = ""
+    count: int = 1
+    not_before: date | None = None
+    with_whom: str = ""
+    not_applicable_reason: str = ""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Something filed, found or booked. Counts from `on` to `valid_until`; without a date it never counts."""
+
+    kind: NeedKind
+    key: str
+    outcome: Outcome
+    on: date | None
+    count: int = 1
+    valid_until: date | None = None
+    title: str = ""
+
+
+@dataclass(frozen=True)
+class Override:
+    """Somebody went on without the evidence, for a reason that stays visible."""
+
+    reason: str
+    by: str
+    on: date
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Hold:
+    """One step that waits: don't `action` `what` until all `needs` are answered."""
+
+    key: str
+    action: HoldAction
+    what: str
+    needs: tuple[Need, ...]
+    because: str = ""
+    source: str = ""
+    override: Override | None = None
+    done_on: date | None = None
+    """The day the step itself was done."""
+
+
+@dataclass(frozen=True)
+class OpenNeed:
+    """A need without its evidence; `state` says how far it is, in words for brackets ("booked Thursday")."""
+
+    need: Need
+    state: str
+
+    @property
+    def text(self) -> str:
+        return f"{self.need.text} ({self.state})" if self.state else self.need.text
+
+
+@dataclass(frozen=True)
+class HoldAnswer:
+    """What the desk says about a hold on one day, in one sentence."""
+
+    hold: Hold
+    on: date
+    open_needs: tuple[OpenNeed, ...]
+    free_since: date | None
+    """The day the last evidence came, when free by evidence."""
+    sentence: str
+
+    @property
+    def is_free(self) -> bool:
+        """Free by evidence alone."""
+        return not self.open_needs
+
+    @property
+    def is_overridden(self) -> bool:
+        return self.hold.override is not None and not self.is_free
+
+    @property
+    def may_go_on(self) -> bool:
+        return self.is_free or self.is_overridden
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What newly filed evidence does: the holds it frees, and those it answers in part that still block."""
+
+    frees: tuple[HoldAnswer, ...]
+    still_blocks: tuple[HoldAnswer, ...]
+
+
+class NotYet(DeskError):
+    """A step was tried before its evidence; only a written reason goes past."""
+
+
+def answer(hold: Hold, evidence: Iterable[Evidence], on: date) -> HoldAnswer:
+    """What `hold` says on the day `on`, given all the evidence on record."""
+    known = tuple(evidence)
+    open_needs: list[OpenNeed] = []
+    days: list[date] = []
+    for need in hold.needs:
+        since, state = _look(need, known, on)
+        if since is None:
+            open_needs.append(OpenNeed(need, state))
+        else:
+            days.append(since)
+    free_since = max(days, default=on) if not open_needs else None
+    sentence = _sentence(hold, tuple(open_needs), free_since)
+    return HoldAnswer(hold, on, tuple(open_needs), free_since, sentence)
+
+
+def go_on(
+    hold: Hold, evidence: Iterable[Evidence], on: date, *, reason: str = "", by: str = ""
+) -> tuple[HoldAnswer, Override | None]:
+    """Let the step be done on `on`. Returns the answer and, when it went on for a reason, the new override.
+
+    Raises `NotYet` when evidence is missing and there is neither an earlier override nor a reason.
+    """
+    found = answer(hold, evidence, on)
+    if found.may_go_on:
+        return found, None
+    if not reason.strip():
+        raise NotYet(
+            found.sentence, kept="nothing was done", do="file what is missing, or write down why you go on"
+        )
+    return found, Override(reason.strip(), by, on, tuple(need.text for need in found.open_needs))
+
+
+def effect_of(
+    new: Sequence[Evidence], holds: Iterable[Hold], evidence: Iterable[Evidence], on: date
+) -> Effect:
+    """What `new` evidence frees and what it still leaves blocked; `evidence` is what was there before."""
+    before = tuple(evidence)
+    frees: list[HoldAnswer] = []
+    still: list[HoldAnswer] = []
+    for hold in holds:
+        was = answer(hold, before, on)
+        if was.is_free or hold.done_on is not None:
+            continue
+        now = answer(hold, (*before, *new), on)
+        if now.is_free:
+            frees.append(now)
+        elif any(_concerns(need, one) for need in hold.needs for one in new):
+            still.append(now)
+    return Effect(tuple(frees), tuple(still))
+
+
+def passed_without_evidence(holds: Iterable[Hold], evidence: Iterable[Evidence]) -> tuple[HoldAnswer, ...]:
+    """Steps done on a day on which their hold was neither free nor overridden; a sound record has none."""
+    known = tuple(evidence)
+    found: list[HoldAnswer] = []
+    for hold in holds:
+        if hold.done_on is None:
+            continue
+        was = answer(hold, known, hold.done_on)
+        late = hold.override is not None and hold.override.on > hold.done_on
+        if not was.is_free and (hold.override is None or late):
+            found.append(was)
+    return tuple(found)
+
+
+def _look(need: Need, evidence: tuple[Evidence, ...], on: date) -> tuple[date | None, str]:
+    """The day since which a need is answered, or nothing and how far it is."""
+    if need.not_applicable_reason.strip():
+        return (need.not_before or date.min), ""
+    if need.not_before is not None and on < need.not_before:
+        return None, f"not before {_near(need.not_before, on)}"
+    if need.kind is NeedKind.DATE:
+        return (need.not_before, "") if need.not_before else (None, "no date set")
+    mine = [one for one in evidence if _concerns(need, one)]
+    good = [one for one in mine if _counts(one, on)]
+    # a later refusal outweighs an earlier pass: the wall was opened again, the certificate was withdrawn
+    refused = [one for one in mine if one.outcome is Outcome.REFUSED and one.on and one.on <= on]
+    last_refusal = max((one.on for one in refused if one.on), default=None)
+    standing = [
+        one for one in good if last_refusal is None or (one.on is not None and one.on >= last_refusal)
+    ]
+    have = sum(one.count for one in standing)
+    if have >= need.count:
+        since = max(one.on for one in standing if one.on)
+        return max(since, need.not_before or since), ""
+    return None, _how_far(need, mine, have, last_refusal, on)
+
+
+def _concerns(need: Need, evidence: Evidence) -> bool:
+    return need.kind is evidence.kind and need.key == evidence.key
+
+
+def _counts(evidence: Evidence, on: date) -> bool:
+    if evidence.outcome is not Outcome.GIVEN or evidence.on is None or evidence.on > on:
+        return False
+    return evidence.valid_until is None or on <= evidence.valid_until
+
+
+def _how_far(need: Need, mine: list[Evidence], have: int, last_refusal: date | None, on: date) -> str:
+    parts: list[str] = []
+    coming = sorted(
+        one.on for one in mine if one.outcome is Outcome.EXPECTED and one.on is not None and one.on >= on
+    )
+    lapsed = [one for one in mine if one.valid_until is not None and one.valid_until < on]
+    if need.count > 1:
+        parts.append(f"{have} of {need.count}")
+    if last_refusal is not None:
+        parts.append(f"failed {_near(last_refusal, on)}")
+    if lapsed:
+        parts.append(f"ran out {_near(max(one.valid_until for one in lapsed if one.valid_until), on)}")
+    if any(one.outcome is Outcome.GIVEN and one.on is None for one in mine):
+        parts.append("filed without its date")
+    if coming:
+        parts.append(f"{_COMING.get(need.kind, 'expected')} {_near(coming[0], on)}")
+    elif need.with_whom:
+        parts.append(f"with {need.with_whom}")
+    return ", ".join(parts)
+
+
+_COMING = {NeedKind.INSPECTION: "booked", NeedKind.TEST: "planned", NeedKind.PERMIT: "applied for, due"}
+
+
+def _near(day: date, on: date) -> str:
+    """A weekday within the coming week, else the date; the owner reads it beside today."""
+    if 0 < (day - on).days < 7:
+        return f"{day:%A}"
+    return "today" if day == on else day_text(day)
+
+
+def _sentence(hold: Hold, open_needs: tuple[OpenNeed, ...], free_since: date | None) -> str:
+    step = f"{hold.action} {hold.what}"
+    if not open_needs:
+        since = f" since {day_text(free_since)}" if free_since and free_since > date.min else ""
+        return f"Free{since}: {step}."
+    until = " and ".join(need.text for need in open_needs)
+    if hold.override is not None:
+        return (
+            f"Going on without: {step}, though not until {until}. "
+            f"Reason of {day_text(hold.override.on)}: {hold.override.reason.rstrip('.')}."
+        )
+    return f"Not yet: don't {step} until {until}."
