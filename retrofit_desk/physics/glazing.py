@@ -201,7 +201,8 @@ def _stack(panes: Sequence[Pane], angles_deg: Array) -> tuple[Array, Array, Arra
 def _single_pane(pane: Pane, angles_deg: Array) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
     """(transmittance, reflectance) of one pane for each polarization."""
     n = pane.refractive_index
-    cos_in = np.cos(np.radians(angles_deg)).clip(min=0.0)
+    # grazing light is taken a hair short of 90°, where clear panes would need the limit of 0/0
+    cos_in = np.cos(np.radians(angles_deg)).clip(min=1e-9)
     cos_glass = np.sqrt(1.0 - (1.0 - cos_in**2) / n**2)
     through = np.exp(-pane.extinction_per_m * pane.thickness_m / cos_glass)
     perpendicular = ((cos_in - n * cos_glass) / (cos_in + n * cos_glass)) ** 2
@@ -210,9 +211,7 @@ def _single_pane(pane: Pane, angles_deg: Array) -> tuple[tuple[Array, Array], tu
 
 
 def _slab(r: Array, through: Array) -> tuple[Array, Array]:
-    # at grazing incidence both terms vanish; a perfectly clear pane then needs the limit, not 0/0
-    bottom = np.maximum(1.0 - (r * through) ** 2, 1e-300)
-    transmittance = through * (1.0 - r) ** 2 / bottom
+    transmittance = through * (1.0 - r) ** 2 / (1.0 - (r * through) ** 2)
     return transmittance, r * (1.0 + through * transmittance)
 
 
@@ -243,4 +242,4 @@ def _join(t_o: Array, back_o: Array, t: Array, r: Array) -> tuple[Array, Array]:
 
 
 def _loop(r1: Array, r2: Array) -> Array:
-    return np.asarray(np.maximum(1.0 - r1 * r2, 1e-300), dtype=float)
+    return np.asarray(1.0 - r1 * r2, dtype=float)
