@@ -42,6 +42,9 @@ class Contract(Base):
     start_on: Mapped[date | None]
     finish_on: Mapped[date | None]
     price_cents: Mapped[int]
+    special_order_cents: Mapped[int | None] = with_word("special_order_is")
+    """Materials ordered for this job alone; some states let a deposit cover them."""
+    special_order_is: Mapped[Stated] = word(Stated.NOT_STATED)
     retainage_percent: Mapped[float] = mapped_column(default=0.0)
     paper_id: Mapped[int | None] = mapped_column(ForeignKey("paper.id"))
     notes: Mapped[str] = mapped_column(default="")
@@ -169,6 +172,8 @@ class LienWaiver(Base):
     contract_id: Mapped[int] = mapped_column(ForeignKey("contract.id"))
     party_id: Mapped[int | None] = mapped_column(ForeignKey("chain_party.id"))
     stage_id: Mapped[int | None] = mapped_column(ForeignKey("staged_payment.id"))
+    payment_id: Mapped[int | None] = mapped_column(ForeignKey("payment.id"))
+    """The payment a conditional waiver speaks of."""
     kind: Mapped[WaiverKind]
     through_on: Mapped[date | None]
     amount_cents: Mapped[int | None] = with_word("amount_is")

@@ -58,6 +58,8 @@ class Permit(Base):
     """Days without activity after which it lapses; the local rule."""
     ends_on: Mapped[date | None]
     """An end written on the permit itself."""
+    extended_until: Mapped[date | None]
+    """An extension in writing."""
     final_on: Mapped[date | None]
     fee_cents: Mapped[int | None] = with_word("fee_is")
     fee_is: Mapped[Stated] = word()

@@ -121,8 +121,10 @@ class QuoteLine(Base):
     text: Mapped[str]
     answer: Mapped[ScopeAnswer] = mapped_column(default=ScopeAnswer.NOT_STATED)
     amount_cents: Mapped[int | None] = with_word("amount_is")
-    """Its price when told apart, or the allowance."""
+    """Its price when told apart, the allowance, or the price of one `per_unit`."""
     amount_is: Mapped[Stated] = word(Stated.NOT_STATED)
+    per_unit: Mapped[str] = mapped_column(default="")
+    """For unit prices of surprises: foot, hour, sheet; empty for a plain price."""
     guess_cents: Mapped[int | None] = with_word("guess_is")
     """The owner's guess for this firm, when it differs from the scope item's."""
     guess_is: Mapped[Stated] = word()

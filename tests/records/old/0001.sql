@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:37:08.718839','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:37:08.724557','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:37:08.727276','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:39:44.473438','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:39:44.478742','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:39:44.481145','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0001');
@@ -198,6 +198,8 @@ CREATE TABLE contract (
 	start_on DATE, 
 	finish_on DATE, 
 	price_cents INTEGER NOT NULL, 
+	special_order_cents INTEGER, 
+	special_order_is VARCHAR(40) NOT NULL, 
 	retainage_percent DOUBLE NOT NULL, 
 	paper_id INTEGER, 
 	notes VARCHAR NOT NULL, 
@@ -206,7 +208,8 @@ CREATE TABLE contract (
 	CONSTRAINT uq_contract_key UNIQUE ("key"), 
 	CONSTRAINT fk_contract_firm_id_firm FOREIGN KEY(firm_id) REFERENCES firm (id), 
 	CONSTRAINT fk_contract_quote_id_quote FOREIGN KEY(quote_id) REFERENCES quote (id), 
-	CONSTRAINT fk_contract_paper_id_paper FOREIGN KEY(paper_id) REFERENCES paper (id)
+	CONSTRAINT fk_contract_paper_id_paper FOREIGN KEY(paper_id) REFERENCES paper (id), 
+	CONSTRAINT ck_contract_special_order_cents_and_word CHECK ((special_order_cents IS NULL) = (special_order_is <> 'known'))
 );
 CREATE TABLE contract_share (
 	contract_id INTEGER NOT NULL, 
@@ -590,6 +593,7 @@ CREATE TABLE lien_waiver (
 	contract_id INTEGER NOT NULL, 
 	party_id INTEGER, 
 	stage_id INTEGER, 
+	payment_id INTEGER, 
 	kind VARCHAR(40) NOT NULL, 
 	through_on DATE, 
 	amount_cents INTEGER, 
@@ -603,6 +607,7 @@ CREATE TABLE lien_waiver (
 	CONSTRAINT fk_lien_waiver_contract_id_contract FOREIGN KEY(contract_id) REFERENCES contract (id), 
 	CONSTRAINT fk_lien_waiver_party_id_chain_party FOREIGN KEY(party_id) REFERENCES chain_party (id), 
 	CONSTRAINT fk_lien_waiver_stage_id_staged_payment FOREIGN KEY(stage_id) REFERENCES staged_payment (id), 
+	CONSTRAINT fk_lien_waiver_payment_id_payment FOREIGN KEY(payment_id) REFERENCES payment (id), 
 	CONSTRAINT fk_lien_waiver_paper_id_paper FOREIGN KEY(paper_id) REFERENCES paper (id), 
 	CONSTRAINT ck_lien_waiver_amount_cents_and_word CHECK ((amount_cents IS NULL) = (amount_is <> 'known'))
 );
@@ -886,6 +891,7 @@ CREATE TABLE permit (
 	issued_on DATE, 
 	idle_days_limit INTEGER, 
 	ends_on DATE, 
+	extended_until DATE, 
 	final_on DATE, 
 	fee_cents INTEGER, 
 	fee_is VARCHAR(40) NOT NULL, 
@@ -1004,6 +1010,7 @@ CREATE TABLE quote_line (
 	answer VARCHAR(40) NOT NULL, 
 	amount_cents INTEGER, 
 	amount_is VARCHAR(40) NOT NULL, 
+	per_unit VARCHAR NOT NULL, 
 	guess_cents INTEGER, 
 	guess_is VARCHAR(40) NOT NULL, 
 	notes VARCHAR NOT NULL, 
