@@ -169,7 +169,8 @@ def neighbor_penalty_k(
     y = math.log(DAYS_10_Y / (depth_m**2 / (9.0 * diffusivity_m2_day)))
     terms = (
         1, x, x**2, x**3, y, y**2, y**3, n, n**2, n**3, a, a**2, a**3, x * y, x * y**2, x * n, x * n**2,
-        x * a, x * a**2, x**2 * y, x**2 * y**2, x**2 * n, x**2 * n**2, x**2 * a, x**2 * a**2, y * n, y * n**2, y * a,
+        x * a, x * a**2, x**2 * y, x**2 * y**2, x**2 * n, x**2 * n**2, x**2 * a, x**2 * a**2,
+        y * n, y * n**2, y * a,
         y * a**2, y**2 * n, y**2 * n**2, y**2 * a, y**2 * a**2, n * a, n * a**2, n**2 * a, n**2 * a**2,
     )  # fmt: skip
     f = sum(c * t for c, t in zip(_PENALTY, terms, strict=True))
