@@ -28,7 +28,7 @@ from retrofit_desk.records.models.equipment import (
 )
 from retrofit_desk.records.models.hazards import HazardFinding, HazardState
 from retrofit_desk.records.models.history import Action, ActionKind, Change
-from retrofit_desk.records.models.holds import Hold, HoldAction, HoldNeed, HoldOverride, HoldSubject, NeedKind
+from retrofit_desk.records.models.holds import Hold, HoldNeed, HoldOverride, HoldSubject
 from retrofit_desk.records.models.house import (
     Boundary,
     Construction,
@@ -54,7 +54,6 @@ from retrofit_desk.records.models.measures import (
     MachineSetting,
     Measure,
     MeasurePlace,
-    MeasureState,
     MeasureStateChange,
     WorkEntry,
     WorkPlace,
@@ -118,6 +117,8 @@ from retrofit_desk.records.models.site import (
     WeatherKind,
 )
 from retrofit_desk.records.models.tasks import Task, TaskContact, TaskKind, TaskLink, TaskState
+from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.states import MeasureState
 
 __all__ = [
     "Action",

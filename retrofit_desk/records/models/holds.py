@@ -9,33 +9,7 @@ from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from retrofit_desk.records.models.base import Base
-
-
-class HoldAction(StrEnum):
-    COVER = "cover"
-    REMOVE = "remove"
-    PAY = "pay"
-    START = "start"
-    SIGN = "sign"
-    ENERGIZE = "energize"
-
-
-class NeedKind(StrEnum):
-    """What kind of evidence a hold waits for."""
-
-    PAPER = "paper"
-    PHOTO_SET = "photo set"
-    INSPECTION = "inspection passed"
-    TEST = "test passed"
-    MEASURE = "measure state"
-    WAIVER = "lien waiver"
-    PAYMENT_CLEARED = "payment cleared"
-    RESERVATION = "reservation"
-    PERMIT = "permit issued"
-    EQUIPMENT_RUNNING = "tested and running"
-    CORRECTIONS = "corrections closed"
-    DATE = "date reached"
-    OTHER = "other"
+from retrofit_desk.rules.holds import HoldAction, NeedKind
 
 
 class HoldSubject(StrEnum):

@@ -3,28 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from enum import StrEnum
 
 from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from retrofit_desk.records.models.base import Base, Facts, with_word, word
 from retrofit_desk.records.models.house import Room, Surface
+from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.values.stated import Stated
-
-
-class MeasureState(StrEnum):
-    IDEA = "idea"
-    PRICED = "priced"
-    COMMITTED = "committed"
-    UNDER_WAY = "under way"
-    IN_PLACE = "in place"
-    SIGNED_OFF = "signed off"
-    PROVEN = "proven"
-    TOO_SOON = "too soon"
-    NOT_BORNE_OUT = "not borne out"
-    DROPPED = "dropped"
-    REPLACED = "replaced"
 
 
 class Measure(Base):
