@@ -118,7 +118,7 @@ from retrofit_desk.records.models.site import (
 )
 from retrofit_desk.records.models.tasks import Task, TaskContact, TaskKind, TaskLink, TaskState
 from retrofit_desk.rules.holds import HoldAction, NeedKind
-from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.rules.states import BillsAnswer, MeasureState
 
 __all__ = [
     "Action",
@@ -126,6 +126,7 @@ __all__ = [
     "Base",
     "Bill",
     "BillKind",
+    "BillsAnswer",
     "Boundary",
     "Certainty",
     "ChainParty",

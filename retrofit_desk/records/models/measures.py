@@ -9,7 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from retrofit_desk.records.models.base import Base, Facts, with_word, word
 from retrofit_desk.records.models.house import Room, Surface
-from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.rules.states import BillsAnswer, MeasureState
 from retrofit_desk.values.stated import Stated
 
 
@@ -39,6 +39,11 @@ class Measure(Base):
     needs_permit: Mapped[bool] = mapped_column(default=False)
     own_work: Mapped[bool] = mapped_column(default=False)
     placed_in_service_on: Mapped[date | None]
+    owner_accepted_on: Mapped[date | None]
+    """Signed off by the owner, where no permit is needed."""
+    bills_answer: Mapped[BillsAnswer] = mapped_column(default=BillsAnswer.NOT_ASKED)
+    """What *Did it work?* said last, and when it was asked."""
+    bills_asked_on: Mapped[date | None]
     replaced_by_id: Mapped[int | None] = mapped_column(ForeignKey("measure.id"))
     notes: Mapped[str] = mapped_column(default="")
     places: Mapped[list[MeasurePlace]] = relationship(

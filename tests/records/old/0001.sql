@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:39:44.473438','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:39:44.478742','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:39:44.481145','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 13:41:28.593013','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:41:28.597521','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 13:41:28.599594','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0001');
@@ -58,14 +58,14 @@ CREATE TABLE change (
 	CONSTRAINT fk_change_action_id_action FOREIGN KEY(action_id) REFERENCES action (id)
 );
 INSERT INTO "change" VALUES(1,'storey',1,NULL,'{"key": "lower", "name": "Lower level", "level_m": 0.0, "height_m": 2.44, "position": 0, "id": 1}',1);
-INSERT INTO "change" VALUES(1,'measure',1,NULL,'{"key": "attic", "kind": "air_sealing", "title": "Seal the attic", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": 98765, "cost_is": "known", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 1}',2);
-INSERT INTO "change" VALUES(1,'measure',2,NULL,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 2}',3);
+INSERT INTO "change" VALUES(1,'measure',1,NULL,'{"key": "attic", "kind": "air_sealing", "title": "Seal the attic", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": 98765, "cost_is": "known", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 1}',2);
+INSERT INTO "change" VALUES(1,'measure',2,NULL,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',3);
 INSERT INTO "change" VALUES(1,'room',1,NULL,'{"storey_id": 1, "key": "den", "name": "Den", "kind": "other", "outline": "[[0, 0], [4.1, 0], [4.1, 3.46], [0, 3.46]]", "floor_area_m2": 14.2, "height_m": 2.44, "is_heated": 1, "is_cooled": 1, "heating_set_point_c": null, "heating_setback_c": null, "cooling_set_point_c": null, "internal_gain_w": null, "internal_gain_is": "unknown", "air_changes_per_hour": null, "air_changes_is": "unknown", "notes": "", "id": 1}',4);
 INSERT INTO "change" VALUES(1,'work_entry',1,NULL,'{"measure_id": 1, "worked_on": "2026-04-18", "written_at": "2026-04-18 21:05:00.000000", "who": "", "firm_id": null, "hours": 6.5, "hours_is": "known", "notes": "", "change_from_plan": "", "still_open": "", "is_draft": 0, "is_complete": 0, "id": 1}',5);
 INSERT INTO "change" VALUES(1,'surface',1,NULL,'{"room_id": 1, "key": "den-north", "name": "North wall", "kind": "wall", "boundary": "outdoors", "other_room_id": null, "construction_id": null, "area_m2": 9.9, "azimuth_deg": null, "tilt_deg": 90.0, "outline_edge": null, "exposed_perimeter_m": null, "depth_below_ground_m": null, "solar_absorptance": null, "emittance": null, "notes": "", "id": 1}',6);
 INSERT INTO "change" VALUES(1,'measure_place',1,NULL,'{"measure_id": 1, "room_id": 1, "surface_id": null, "opening_id": null, "id": 1}',7);
-INSERT INTO "change" VALUES(2,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 2}',8);
-INSERT INTO "change" VALUES(3,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "replaced_by_id": null, "notes": "", "id": 2}',9);
+INSERT INTO "change" VALUES(2,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',8);
+INSERT INTO "change" VALUES(3,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',9);
 CREATE TABLE change_order (
 	contract_id INTEGER NOT NULL, 
 	number INTEGER NOT NULL, 
@@ -676,6 +676,9 @@ CREATE TABLE measure (
 	needs_permit BOOLEAN NOT NULL, 
 	own_work BOOLEAN NOT NULL, 
 	placed_in_service_on DATE, 
+	owner_accepted_on DATE, 
+	bills_answer VARCHAR(40) NOT NULL, 
+	bills_asked_on DATE, 
 	replaced_by_id INTEGER, 
 	notes VARCHAR NOT NULL, 
 	id INTEGER NOT NULL, 
@@ -685,8 +688,8 @@ CREATE TABLE measure (
 	CONSTRAINT ck_measure_cost_cents_and_word CHECK ((cost_cents IS NULL) = (cost_is <> 'known')), 
 	CONSTRAINT ck_measure_replacement_cents_and_word CHECK ((replacement_cents IS NULL) = (replacement_is <> 'known'))
 );
-INSERT INTO "measure" VALUES('attic','air_sealing','Seal the attic','','{}','idea',0,1,98765,'known',NULL,NULL,'',NULL,NULL,'unknown',0,0,NULL,NULL,'',1);
-INSERT INTO "measure" VALUES('range','induction_range','Induction range','','{}','idea',0,1,NULL,'unknown',NULL,NULL,'',NULL,NULL,'unknown',0,0,NULL,NULL,'',2);
+INSERT INTO "measure" VALUES('attic','air_sealing','Seal the attic','','{}','idea',0,1,98765,'known',NULL,NULL,'',NULL,NULL,'unknown',0,0,NULL,NULL,'not asked',NULL,NULL,'',1);
+INSERT INTO "measure" VALUES('range','induction_range','Induction range','','{}','idea',0,1,NULL,'unknown',NULL,NULL,'',NULL,NULL,'unknown',0,0,NULL,NULL,'not asked',NULL,NULL,'',2);
 CREATE TABLE measure_place (
 	measure_id INTEGER NOT NULL, 
 	room_id INTEGER, 
