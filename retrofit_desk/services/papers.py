@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.papers_store import media_type
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.places import named
@@ -96,6 +97,25 @@ class PaperSheet:
 
 
 @dataclass(frozen=True)
+class Choice:
+    """One thing that a paper may serve."""
+
+    use: Use
+    words: str
+    room_id: int | None = None
+
+
+@dataclass(frozen=True)
+class FilingChoices:
+    """What a paper may be filed for: measures, rooms, surfaces, and what holds wait for."""
+
+    measures: tuple[Choice, ...]
+    rooms: tuple[Choice, ...]
+    surfaces: tuple[Choice, ...]
+    needs: tuple[Choice, ...]
+
+
+@dataclass(frozen=True)
 class Filed:
     """The answer to filing: the paper's id, and the title it already had if its content was filed before."""
 
@@ -172,6 +192,27 @@ class PaperService:
             work.session.flush()
             return Filed(paper.id, before.title if before is not None else None)
 
+    def choices(self) -> FilingChoices:
+        """Everything a new paper may be filed for, in the order of the house and of the line-up."""
+        with self._project.session() as session:
+            measures = session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id))
+            rooms = session.scalars(select(m.Room).order_by(m.Room.id)).all()
+            needs = session.scalars(select(m.HoldNeed).where(m.HoldNeed.answered_on.is_(None)))
+            return FilingChoices(
+                tuple(Choice(Use(PaperSubject.MEASURE, row.id), row.title) for row in measures),
+                tuple(Choice(Use(PaperSubject.ROOM, row.id), row.name) for row in rooms),
+                tuple(
+                    Choice(Use(PaperSubject.SURFACE, face.id), face.name, room.id)
+                    for room in rooms
+                    for face in room.surfaces
+                ),
+                tuple(
+                    Choice(Use(PaperSubject.HOLD_NEED, need.id), f"{need.hold.what}: {need.text}")
+                    for need in needs
+                    if need.hold.done_on is None
+                ),
+            )
+
     def serve(self, paper_id: int, use: Use) -> None:
         """Let a filed paper serve one thing more."""
         with self._project.action("Use a paper once more") as work:
@@ -184,6 +225,12 @@ class PaperService:
         """Remove a paper's record; its bytes stay until the record can no longer be restored."""
         with self._project.action("Take a paper out") as work:
             work.session.delete(_paper(work.session, paper_id))
+
+    @staticmethod
+    def media_type_of(path: Path) -> str:
+        """What kind of file lies there, by its first bytes and its ending."""
+        with path.open("rb") as file:
+            return media_type(file.read(4096), path.name)
 
     def today(self) -> date:
         with self._project.session() as session:

@@ -1,0 +1,139 @@
+"""Filing one paper: what it is, what it serves, what stands on it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.widgets.fields import DateField, MoneyField
+from retrofit_desk.desk.widgets.paper_view import PaperView
+from retrofit_desk.services.papers import (
+    Choice,
+    Direction,
+    Fact,
+    FactKind,
+    Filed,
+    Filing,
+    PaperKind,
+    PaperService,
+    Use,
+)
+
+NOTHING = "–"
+
+
+class FilePaperDialog(FormDialog):
+    """One file at a time; `filed` tells the answer after *Record*."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, path: Path) -> None:
+        super().__init__(desk, parent, f"file-paper:{path.name}", f"File {path.name}")
+        self._path = path
+        self._papers = desk.service(PaperService)
+        self._choices = self._papers.choices()
+        self.filed: Filed | None = None
+        self._build_fields()
+        preview = PaperView(desk)
+        preview.setMinimumHeight(self.fontMetrics().height() * 10)
+        preview.show_file(path, self._papers.media_type_of(path))
+        self.body.addWidget(preview, 1)
+        self.begin()
+
+    def _build_fields(self) -> None:
+        desk, today = self.desk, self._papers.today()
+        media = self._papers.media_type_of(self._path)
+        self._kind = QComboBox()
+        self._kind.addItems([str(kind) for kind in PaperKind])
+        self._kind.setCurrentText(str(PaperKind.PHOTO if media.startswith("image/") else PaperKind.OTHER))
+        self._title = QLineEdit(_title_from(self._path))
+        self._on_paper = DateField(desk, "Date on it", today)
+        self._measure = _combo(self._choices.measures)
+        self._room = _combo(self._choices.rooms)
+        self._surface = QComboBox()
+        self._room.currentIndexChanged.connect(lambda _index: self._fill_surfaces())
+        self._fill_surfaces()
+        self._direction = QComboBox()
+        self._direction.addItems([NOTHING, *(str(way) for way in Direction)])
+        self._tape = QCheckBox("A tape is in view")
+        self._need = _combo(self._choices.needs)
+        self._serial, self._model, self._firm = QLineEdit(), QLineEdit(), QLineEdit()
+        self._amount = MoneyField(desk, "Amount on it")
+        self._private = QCheckBox("Private: income, account numbers")
+        for words, name, widget in (
+            ("Kind", "kind", self._kind),
+            ("Title", "title", self._title),
+            ("Date on it", "on_paper", self._on_paper),
+            ("Measure", "measure", self._measure),
+            ("Room", "room", self._room),
+            ("Wall, floor or ceiling", "surface", self._surface),
+            ("Camera looked", "direction", self._direction),
+            ("", "tape", self._tape),
+            ("Answers", "need", self._need),
+            ("Serial on it", "serial", self._serial),
+            ("Model on it", "model", self._model),
+            ("Firm on it", "firm", self._firm),
+            ("Amount on it", "amount", self._amount),
+            ("", "private", self._private),
+        ):
+            if not words:
+                widget.setAccessibleName(widget.text() if isinstance(widget, QCheckBox) else name)
+            self.add(words, name, widget)
+
+    def record(self) -> None:
+        self.filed = self._papers.file(self._path, self._filing())
+
+    def _filing(self) -> Filing:
+        way = self._direction.currentText()
+        return Filing(
+            kind=PaperKind(self._kind.currentText()),
+            title=self._title.text().strip() or self._path.stem,
+            on_paper=self._on_paper.value(),
+            facts=self._facts(),
+            uses=self._uses(),
+            direction=None if way == NOTHING else Direction(way),
+            tape_in_view=True if self._tape.isChecked() else None,
+            is_private=self._private.isChecked(),
+        )
+
+    def _facts(self) -> tuple[Fact, ...]:
+        typed = (
+            (FactKind.SERIAL, self._serial.text().strip()),
+            (FactKind.MODEL, self._model.text().strip()),
+            (FactKind.FIRM, self._firm.text().strip()),
+        )
+        facts = [Fact(kind, text) for kind, text in typed if text]
+        amount_cents = self._amount.value()
+        if amount_cents is not None:
+            facts.append(Fact(FactKind.AMOUNT, str(amount_cents)))
+        return tuple(facts)
+
+    def _uses(self) -> tuple[Use, ...]:
+        surface: Use | None = self._surface.currentData()
+        room: Use | None = None if surface else self._room.currentData()
+        chosen = (self._measure.currentData(), room, surface, self._need.currentData())
+        return tuple(use for use in chosen if use is not None)
+
+    def _fill_surfaces(self) -> None:
+        room: Use | None = self._room.currentData()
+        self._surface.clear()
+        self._surface.addItem(NOTHING, None)
+        for choice in self._choices.surfaces:
+            if room is not None and choice.room_id == room.subject_id:
+                self._surface.addItem(choice.words, choice.use)
+
+
+def _combo(choices: tuple[Choice, ...]) -> QComboBox:
+    box = QComboBox()
+    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    box.setMinimumContentsLength(20)
+    box.addItem(NOTHING, None)
+    for choice in choices:
+        box.addItem(choice.words, choice.use)
+    return box
+
+
+def _title_from(path: Path) -> str:
+    words = path.stem.replace("_", " ").replace("-", " ").strip()
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,209 @@
+"""Papers & photos: where is that photo?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QFormLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.paper_view import PaperView
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.papers import Fact, FactKind, PaperRow, PaperService, PaperSheet
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
+
+
+def _file_words(row: PaperRow) -> str:
+    if row.is_missing:
+        return "file is gone"
+    return "photo" if row.is_photo else "kept"
+
+
+COLUMNS = (
+    Column[PaperRow]("Date", lambda row: day_text(row.on_paper), lambda row: row.on_paper),
+    Column[PaperRow]("Title", lambda row: row.title, is_strong=True),
+    Column[PaperRow]("Kind", lambda row: str(row.kind)),
+    Column[PaperRow]("Room", lambda row: ", ".join(row.rooms)),
+    Column[PaperRow]("Measure", lambda row: ", ".join(row.measures)),
+    Column[PaperRow]("Used for", lambda row: str(row.used), lambda row: row.used, is_number=True),
+    Column[PaperRow]("File", _file_words),
+)
+
+
+class PapersPage(Page):
+    """The list of papers, and the one that is chosen."""
+
+    key = PageKey.PAPERS
+    title = "Papers & photos"
+    question = "Where is that photo?"
+    scrolls = False
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._papers = desk.service(PaperService)
+        self.table = RecordTable(desk, "Papers", COLUMNS)
+        self.sheet = _SheetPane(desk, self)
+        halves = QSplitter(Qt.Orientation.Horizontal)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self.table)
+        halves.addWidget(self.sheet)
+        halves.setStretchFactor(0, 3)
+        halves.setStretchFactor(1, 2)
+        halves.setSizes([660, 440])
+        self.body.addWidget(halves, 1)
+        file_button = QPushButton("File a paper …")
+        file_button.clicked.connect(self.choose_and_file)
+        self.head_row.addWidget(file_button)
+        self.table.chosen.connect(self._show_chosen)
+        desk.papers_dropped.connect(self.file_dropped)
+
+    def refresh(self) -> None:
+        chosen = self.table.selected()
+        rows = self._papers.rows()
+        self.table.set_rows(rows)
+        self._select(chosen.id if chosen is not None else None)
+        self._show_chosen(self.table.selected())
+
+    def show_item(self, place: Place) -> None:
+        self._select(place.item)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (Command("file-paper", "File a paper …", self.choose_and_file, ("Ctrl+Shift+P",)),)
+
+    def choose_and_file(self) -> None:
+        """Ask for files and file them one after the other."""
+        paths, _ = QFileDialog.getOpenFileNames(self, "File papers and photos")
+        self.file_dropped(paths)
+
+    def file_dropped(self, paths: Sequence[str]) -> None:
+        """One filing form for each file; putting one aside stops the rest."""
+        for path in paths:
+            dialog = FilePaperDialog(self.desk, self, Path(path))
+            if not dialog.exec() or dialog.filed is None:
+                return
+            filed = dialog.filed
+            if filed.already_filed_as:
+                self.desk.notices.tell(
+                    f"Filed. The same content was already there as “{filed.already_filed_as}”."
+                )
+            else:
+                self.desk.notices.tell(f"Filed {Path(path).name}.")
+            self.refresh()
+            self.show_item(Place(self.key, "paper", filed.paper_id))
+
+    def _select(self, paper_id: int | None) -> None:
+        """The paper called for, else the first one."""
+        shown = self.table.shown_rows()
+        wanted = [row for row in self.table.model.rows if row.id == paper_id] or shown
+        if wanted:
+            self.table.select(wanted[0])
+
+    def _show_chosen(self, row: PaperRow | None) -> None:
+        with self.desk.notices.caught():
+            self.sheet.show_sheet(self._papers.sheet(row.id) if row is not None else None)
+
+
+class _SheetPane(QScrollArea):
+    """One paper: what it looks like, what stands on it, what it serves."""
+
+    def __init__(self, desk: Desk, page: PapersPage) -> None:
+        super().__init__()
+        self._desk, self._page = desk, page
+        self._sheet: PaperSheet | None = None
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        self._title = QLabel()
+        self._title.setProperty("role", "section")
+        self._title.setWordWrap(True)
+        self._view = PaperView(desk)
+        self._view.setMinimumHeight(self.fontMetrics().height() * 14)
+        self._facts = QFormLayout()
+        self._facts.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._uses = StackedList(desk, "Used for", "This paper serves nothing yet.")
+        self._out = QPushButton("Take out")
+        self._out.setToolTip("Takes the paper out of the record; undo brings it back")
+        self._out.clicked.connect(self._take_out)
+        column.addWidget(self._title)
+        column.addWidget(self._view, 1)
+        column.addLayout(self._facts)
+        column.addWidget(SectionHeading("Used for"))
+        column.addWidget(self._uses)
+        column.addWidget(self._out, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def show_sheet(self, sheet: PaperSheet | None) -> None:
+        self._sheet = sheet
+        self._out.setVisible(sheet is not None)
+        while self._facts.rowCount():
+            self._facts.removeRow(0)
+        if sheet is None:
+            self._title.setText("Nothing filed yet")
+            self._view.clear("Drop a file anywhere in the window to file it.")
+            self._uses.set_lines(())
+            return
+        self._title.setText(sheet.row.title)
+        if sheet.path is None:
+            self._view.clear("Its file is gone from the papers folder; the record was kept. File it again.")
+        else:
+            self._view.show_file(sheet.path, sheet.media_type)
+        for name, words in _fact_rows(sheet):
+            value = soft_label(words)
+            value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            self._facts.addRow(name, value)
+        self._uses.set_lines([StackedLine(use.title, use.detail, place=use.place) for use in sheet.used_for])
+
+    def _take_out(self) -> None:
+        if self._sheet is None:
+            return
+        title = self._sheet.row.title
+        with self._desk.notices.caught():
+            self._desk.service(PaperService).take_out(self._sheet.row.id)
+            self._desk.notices.tell(f"“{title}” was taken out. Undo brings it back.")
+
+
+def _fact_rows(sheet: PaperSheet) -> list[tuple[str, str]]:
+    row = sheet.row
+    rows = [
+        ("Kind", f"{row.kind}, private" if row.is_private else str(row.kind)),
+        ("Date on it", day_text(row.on_paper)),
+        ("Filed", day_text(row.filed_on)),
+        ("Original name", row.original_name),
+    ]
+    if row.ends_on is not None:
+        rows.append(("Runs out", day_text(row.ends_on)))
+    if sheet.direction is not None:
+        tape = ", with a tape in view" if sheet.tape_in_view else ""
+        rows.append(("Camera looked", f"{sheet.direction}{tape}"))
+    rows += [(fact.label or str(fact.kind), _fact_text(fact)) for fact in sheet.facts]
+    if sheet.same_content:
+        rows.append(("Same content as", ", ".join(sheet.same_content)))
+    if sheet.notes:
+        rows.append(("Notes", sheet.notes))
+    return [(name[:1].upper() + name[1:], words) for name, words in rows]
+
+
+def _fact_text(fact: Fact) -> str:
+    if fact.kind is FactKind.AMOUNT and fact.value.lstrip("-").isdigit():
+        return cents_text(int(fact.value))
+    return fact.value
