@@ -236,7 +236,7 @@ class RecordTable(QWidget, Generic[Row]):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self.view and event.type() == QEvent.Type.Resize:
-            QTimer.singleShot(0, self, self._give_spare_width)
+            QTimer.singleShot(0, self, self._fit_columns)
         if watched is self.view and event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             if event.matches(QKeySequence.StandardKey.Copy):
                 self.copy()

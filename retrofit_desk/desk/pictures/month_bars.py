@@ -1,0 +1,96 @@
+"""Two years side by side, month by month: before and after, told apart by hatch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+from PySide6.QtCore import QRectF
+
+from retrofit_desk.desk.pictures.canvas import CENTER, HAIR, LEFT, MIDDLE, RIGHT, THIN, TOP, Canvas
+from retrofit_desk.desk.pictures.hatch import Hatch
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+HATCHES = (Hatch.NONE, Hatch.SLANT, Hatch.CROSS, Hatch.DOTS)
+
+
+@dataclass(frozen=True)
+class MonthSeries:
+    """One series of the year: what it is, twelve numbers in the unit of the drawing (None: not known)."""
+
+    name: str
+    values: tuple[float | None, ...]
+
+
+def scale_of(highest: float) -> tuple[float, int]:
+    """A round step and how many of them reach the highest value; one step of 1 when there is nothing."""
+    if highest <= 0:
+        return 1.0, 1
+    power = 10.0 ** floor(log10(highest / 5))
+    step = next(part * power for part in (1, 2, 2.5, 5, 10) if part * power * 5 >= highest * 0.999999)
+    return step, max(ceil(highest / step - 1e-6), 1)
+
+
+def draw_month_bars(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
+    """Bars in groups by month over a scale of four lines; what is not known leaves a short dash."""
+    em, area, tokens = canvas.em, canvas.area, canvas.tokens
+    highest = max((value for one in series for value in one.values if value is not None), default=0.0)
+    step_value, steps = scale_of(highest)
+    top_value = step_value * steps
+    left = canvas.width_of(_scale_text(top_value, step_value)) + em * 0.9
+    plot = QRectF(area.left() + left, area.top() + em * 1.9, area.width() - left, area.height() - em * 3.2)
+    _draw_key(canvas, series, unit)
+    for number in range(steps + 1):
+        y = plot.bottom() - plot.height() * number / steps
+        canvas.pen(tokens.ink if number == 0 else tokens.line, THIN if number == 0 else HAIR)
+        canvas.line(plot.left(), y, plot.right(), y)
+        words = QRectF(area.left(), y - em * 0.6, left - em * 0.4, em * 1.2)
+        canvas.text(
+            words,
+            _scale_text(step_value * number, step_value),
+            RIGHT | MIDDLE,
+            color=tokens.soft_ink,
+            scale=0.9,
+        )
+    step = plot.width() / 12
+    width = step * 0.78 / max(len(series), 1)
+    for month, word in enumerate(MONTHS):
+        start = plot.left() + step * month + step * 0.11
+        for number, one in enumerate(series):
+            value = one.values[month]
+            x = start + width * number
+            if value is None:
+                canvas.pen(tokens.hatch, THIN, dashed=True)
+                canvas.line(x, plot.bottom() - 3, x + width * 0.9, plot.bottom() - 3)
+                continue
+            height = plot.height() * max(value, 0.0) / top_value
+            _bar(canvas, QRectF(x, plot.bottom() - height, width * 0.9, height), number)
+        names = QRectF(plot.left() + step * month, plot.bottom() + em * 0.1, step, em * 1.2)
+        canvas.text(names, word if step > em * 1.8 else word[0], CENTER | TOP, scale=0.9)
+
+
+def _scale_text(value: float, step: float) -> str:
+    digits = 0 if step >= 1 and step == int(step) else max(ceil(-log10(step)), 0) + 1
+    return f"{value:,.{digits}f}"
+
+
+def _bar(canvas: Canvas, area: QRectF, number: int) -> None:
+    tokens = canvas.tokens
+    canvas.fill(area, tokens.sheet)
+    if number == 0:
+        canvas.fill(area, tokens.ink, 0.12)
+    canvas.hatch(area, HATCHES[number % len(HATCHES)], tokens.ink, 0.3)
+    canvas.box(area, tokens.ink, HAIR)
+
+
+def _draw_key(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
+    em, area = canvas.em, canvas.area
+    x = area.left()
+    canvas.text(QRectF(x, area.top(), em * 8, em * 1.2), unit, LEFT | MIDDLE, color=canvas.tokens.soft_ink)
+    x += canvas.width_of(unit) + em * 1.5
+    for number, one in enumerate(series):
+        _bar(canvas, QRectF(x, area.top() + em * 0.2, em * 1.4, em * 0.8), number)
+        width = canvas.width_of(one.name) + em * 0.5
+        canvas.text(QRectF(x + em * 1.8, area.top(), width, em * 1.2), one.name, LEFT | MIDDLE)
+        x += em * 2.6 + width
