@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -62,9 +62,11 @@ class Work:
         return self._keep(self.papers.put_bytes(content, name))
 
     def keep_papers(self) -> None:
-        """The action is kept, and so are its papers."""
-        for sha256 in self._filed:
-            self.papers.settle(sha256)
+        """The action is kept, and so are its papers, whatever comes now."""
+        kept, self._filed = self._filed, []
+        with suppress(OSError):  # a mark that stays is swept at the next opening
+            for sha256 in kept:
+                self.papers.settle(sha256)
 
     def take_back_papers(self) -> None:
         """The action failed: leave no file behind that was not there before."""

@@ -52,6 +52,19 @@ def test_a_failed_action_keeps_a_paper_that_was_there_before(project: Project) -
     assert project.papers.verify(kept) is True
 
 
+def test_a_paper_of_a_kept_action_stays_though_the_disk_fails_right_after(
+    project: Project, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def failing(store: object, sha256: str) -> None:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr("retrofit_desk.records.papers_store.PapersStore.settle", failing)
+    with project.action("File") as work:
+        paper = file_a_paper(work)
+    assert titles(project) == ["File"]
+    assert project.papers.verify(paper.sha256) is True
+
+
 def test_an_action_that_changes_nothing_leaves_no_line_and_no_file(project: Project) -> None:
     with project.action("Look") as work:
         work.file_bytes(b"bytes that no row speaks of", "loose.pdf")
