@@ -29,7 +29,7 @@ AREA_TOLERANCE = 1e-9
 
 
 class Window(Part):
-    """Glass in a surface; x to the right and height upward from the wall's lower left corner, from outside."""
+    """Glass in a surface; x to the right and height upward from the wall's lower left corner, outside."""
 
     name: Name
     glazing: Name

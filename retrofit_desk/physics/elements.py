@@ -122,8 +122,8 @@ class GlazingByAngle(Part):
     kind: Literal["angles"] = "angles"
     name: Name
     u_value_w_m2k: Positive
-    rated_outside_film_w_m2k: Positive = Field(25.0, description="film the U-value was stated with")
-    rated_inside_film_w_m2k: Positive = Field(7.692, description="film the U-value was stated with")
+    rated_outside_film_w_m2k: Positive = Field(29.0, description="film the U-value was stated with")
+    rated_inside_film_w_m2k: Positive = Field(8.29, description="film the U-value was stated with")
     angles_deg: tuple[Annotated[float, Field(ge=0, le=90)], ...] = Field(min_length=2)
     transmittance: tuple[Fraction, ...] = ()
     absorptance_outer: tuple[Fraction, ...] = ()
@@ -159,8 +159,8 @@ class GlazingByLabel(Part):
     u_value_w_m2k: Positive
     shgc: Fraction
     panes_count: Annotated[int, Field(ge=1, le=4)] = 2
-    rated_outside_film_w_m2k: Positive = 25.0
-    rated_inside_film_w_m2k: Positive = 7.692
+    rated_outside_film_w_m2k: Positive = 29.0
+    rated_inside_film_w_m2k: Positive = 8.29
     transmitted_share_of_shgc: Fraction = 0.93
 
 
@@ -205,7 +205,6 @@ class Blind(Part):
         200.0, description="rule: drawn while the glass gets more sun than this"
     )
     outdoor_above_c: Temperature = Field(20.0, description="rule: and while it is warmer outside than this")
-    added_resistance_m2k_w: NotNegative = 0.0
 
 
 class Outdoors(Part):

@@ -1,0 +1,185 @@
+"""Weather files in: typical years as TMY3 or EPW, checked row by row, put on one year."""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from retrofit_desk.physics.weather import DAYS_IN_MONTH, HOURS, WeatherYear, sky_infrared_w_m2
+from retrofit_desk.values.errors import DeskError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Array = NDArray[np.float64]
+KEPT = "nothing was changed"
+
+# name, lowest, highest possible value, unit
+LIMITS: tuple[tuple[str, float, float, str], ...] = (
+    ("temp_c", -70.0, 60.0, "dry bulb in °C"),
+    ("dew_point_c", -80.0, 40.0, "dew point in °C"),
+    ("rh_percent", 0.0, 110.0, "relative humidity in %"),
+    ("pressure_pa", 50_000.0, 110_000.0, "pressure in Pa"),
+    ("wind_m_s", 0.0, 60.0, "wind speed in m/s"),
+    ("wind_dir_deg", 0.0, 360.0, "wind direction in degrees"),
+    ("ghi_w_m2", 0.0, 1500.0, "global sun in W/m2"),
+    ("dni_w_m2", 0.0, 1450.0, "direct sun in W/m2"),
+    ("dhi_w_m2", 0.0, 1200.0, "diffuse sun in W/m2"),
+)
+
+
+class BadWeather(DeskError):
+    """A weather file that cannot be used as it is."""
+
+
+def read_weather(path: Path | str) -> WeatherYear:
+    """Read a typical year; the form follows from the ending (.epw, else TMY3 CSV).
+
+    Raises `BadWeather` naming the row where a value is missing or impossible.
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise BadWeather("there is no such weather file", where=str(path), do="check the path")
+    from pvlib import iotools
+
+    is_epw = path.suffix.lower() == ".epw"
+    try:
+        if is_epw:
+            frame, about = iotools.read_epw(path)
+        else:
+            frame, about = iotools.read_tmy3(path, map_variables=True)
+    except Exception as cause:  # the reader meets anything a stranger's file can hold
+        raise BadWeather(
+            f"this is not a weather file that can be read ({type(cause).__name__})",
+            where=str(path),
+            do="use a typical year in EPW (.epw) or TMY3 (.csv) form",
+        ) from cause
+    _check_rows(frame, path, 9 if is_epw else 3)
+    columns = _from_epw(frame) if is_epw else _from_tmy3(frame)
+    return _assemble(path, about, columns, 9 if is_epw else 3)
+
+
+def greensboro() -> WeatherYear:
+    """The typical year of Greensboro, North Carolina, that ships with pvlib (station 723170, TMY3)."""
+    with resources.as_file(resources.files("pvlib") / "data" / "723170TYA.CSV") as path:
+        return read_weather(path)
+
+
+def _check_rows(frame: pd.DataFrame, path: Path, first_row: int) -> None:
+    """8,760 rows, each hour of each day once, no leap day."""
+    stamps = frame.index
+    months, days = np.asarray(stamps.month), np.asarray(stamps.day)
+    leap = np.flatnonzero((months == 2) & (days == 29))
+    if len(leap) >= 24:
+        raise BadWeather(
+            "the year has a 29 February",
+            where=f"{path}, row {leap[0] + first_row}",
+            kept=KEPT,
+            do="take the leap day out",
+        )
+    if len(frame) != HOURS:
+        row = _first_gap(stamps, first_row)
+        raise BadWeather(
+            f"a year has 8,760 hours, this file has {len(frame):,}", where=f"{path}{row}", kept=KEPT
+        )
+    shown = np.asarray(stamps.hour)
+    turn = np.flatnonzero((np.diff(shown) % 24) != 1)
+    if len(turn):
+        raise BadWeather(
+            "the hours do not follow one another", where=f"{path}, row {turn[0] + 1 + first_row}", kept=KEPT
+        )
+
+
+def _first_gap(stamps: pd.DatetimeIndex, first_row: int) -> str:
+    turn = np.flatnonzero((np.diff(np.asarray(stamps.hour)) % 24) != 1)
+    return f", after row {turn[0] + first_row}" if len(turn) else ""
+
+
+def _from_epw(frame: pd.DataFrame) -> dict[str, Array]:
+    def column(name: str, missing: float | None = None) -> Array:
+        values = frame[name].to_numpy(dtype=float)
+        return values if missing is None else np.where(values >= missing, np.nan, values)
+
+    return {
+        "temp_c": column("temp_air", 99.9),
+        "dew_point_c": column("temp_dew", 99.9),
+        "rh_percent": column("relative_humidity", 999.0),
+        "pressure_pa": column("atmospheric_pressure", 999_999.0),
+        "wind_m_s": column("wind_speed", 999.0),
+        "wind_dir_deg": np.mod(column("wind_direction", 999.0), 360.0),
+        "ghi_w_m2": column("ghi", 9999.0),
+        "dni_w_m2": column("dni", 9999.0),
+        "dhi_w_m2": column("dhi", 9999.0),
+        "ir": column("ghi_infrared", 9999.0),
+        "cloud_tenths": column("total_sky_cover", 99.0),
+    }
+
+
+def _from_tmy3(frame: pd.DataFrame) -> dict[str, Array]:
+    def column(*names: str) -> Array:
+        for name in names:
+            if name in frame:
+                values = frame[name].to_numpy(dtype=float)
+                return np.where(values <= -9900.0, np.nan, values)
+        return np.full(len(frame), np.nan)
+
+    return {
+        "temp_c": column("temp_air", "DryBulb"),
+        "dew_point_c": column("temp_dew", "DewPoint"),
+        "rh_percent": column("relative_humidity", "RHum"),
+        "pressure_pa": column("pressure", "Pressure") * 100.0,
+        "wind_m_s": column("wind_speed", "Wspd"),
+        "wind_dir_deg": np.mod(column("wind_direction", "Wdir"), 360.0),
+        "ghi_w_m2": column("ghi", "GHI"),
+        "dni_w_m2": column("dni", "DNI"),
+        "dhi_w_m2": column("dhi", "DHI"),
+        "ir": np.full(len(frame), np.nan),
+        "cloud_tenths": column("TotCld", "TotCld (tenths)", "total_sky_cover"),
+    }
+
+
+def _assemble(path: Path, about: dict[str, Any], columns: dict[str, Array], first_row: int) -> WeatherYear:
+    for name, low, high, label in LIMITS:
+        values = columns[name]
+        bad = np.flatnonzero(~((values >= low) & (values <= high)))
+        if len(bad):
+            shown = "missing" if np.isnan(values[bad[0]]) else f"{values[bad[0]]:g}"
+            raise BadWeather(
+                f"{label} is {shown}, it must lie between {low:g} and {high:g}",
+                where=f"{path}, row {bad[0] + first_row} ({_stamp(int(bad[0]))})",
+                kept=KEPT,
+            )
+    cloud, infrared = columns["cloud_tenths"], columns.pop("ir")
+    if np.isnan(infrared).any():
+        if np.isnan(cloud).any():
+            row = int(np.flatnonzero(np.isnan(cloud))[0])
+            raise BadWeather(
+                "neither infrared nor cloud cover is given", where=f"{path}, row {row + first_row}", kept=KEPT
+            )
+        computed = sky_infrared_w_m2(columns["temp_c"], columns["dew_point_c"], np.clip(cloud, 0.0, 10.0))
+        infrared = np.where(np.isnan(infrared), computed, infrared)
+    columns["cloud_tenths"] = np.nan_to_num(cloud)
+    name = about.get("city") or about.get("Name") or path.stem
+    return WeatherYear(
+        name=str(name).strip().strip('"'),
+        source=path.name,
+        latitude_deg=float(about["latitude"]),
+        longitude_deg=float(about["longitude"]),
+        elevation_m=float(about["altitude"]),
+        utc_offset_h=float(about["TZ"]),
+        ir_sky_w_m2=infrared,
+        **columns,
+    )
+
+
+def _stamp(hour: int) -> str:
+    day, clock = divmod(hour, 24)
+    month = 0
+    while day >= DAYS_IN_MONTH[month]:
+        day -= DAYS_IN_MONTH[month]
+        month += 1
+    return f"{month + 1:02d}-{day + 1:02d} {clock + 1:02d}:00"

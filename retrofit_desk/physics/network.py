@@ -1,0 +1,393 @@
+"""The linear thermal network of a house: nodes, conductances, capacities, and its modes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from retrofit_desk.physics.description import AirPath, House, Surface, Window
+from retrofit_desk.physics.elements import (
+    Adiabatic,
+    BasementGround,
+    Construction,
+    FixedTemperature,
+    FramedLayerPart,
+    GlazingPart,
+    LayerPart,
+    MasslessLayerPart,
+    OtherZone,
+    SlabOnGround,
+    SolidLayerPart,
+)
+from retrofit_desk.physics.errors import ImpossibleValue
+from retrofit_desk.physics.ground_link import ground_chain
+from retrofit_desk.physics.layers import FramedLayer, MasslessLayer, SolidLayer, equivalent_layers
+from retrofit_desk.physics.surface_films import SurfaceFilms, surface_films, window_films
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+AIR_DENSITY_SEA_LEVEL_KG_M3 = 1.2  # standard air, ASHRAE Fundamentals
+AIR_SPECIFIC_HEAT_J_KGK = 1006.0
+SKIN_J_M2K = 100.0  # keeps faces of massless layers dynamic; 12 s behind a film
+STAR_J_M2K = 10.0
+GLASS_J_M2K = 7500.0  # one 4 mm pane
+SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 20 mm of concrete
+OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
+
+Held = FixedTemperature | SlabOnGround | BasementGround
+
+
+@dataclass(frozen=True)
+class ZoneShape:
+    """What the network needs of a zone."""
+
+    name: str
+    volume_m3: float
+    added_heat_capacity_j_k: float
+
+
+@dataclass(frozen=True)
+class Fabric:
+    """The parts of a house that settle its network; equal fabrics share one set of modes."""
+
+    constructions: tuple[Construction, ...]
+    glazings: tuple[GlazingPart, ...]
+    zones: tuple[ZoneShape, ...]
+    surfaces: tuple[Surface, ...]
+    air_paths: tuple[AirPath, ...]
+    air_density_kg_m3: float
+    slice_share: float = SLICE_OF_HOURLY_DEPTH
+
+
+@dataclass(frozen=True)
+class Link:
+    """A conductance from a node to a known temperature: outdoor air, or `held[source]`."""
+
+    node: int
+    source: int
+    conductance_w_k: float
+
+
+@dataclass(frozen=True)
+class SurfaceNodes:
+    """Nodes of a surface; `outer` is None where a held temperature acts on the layer itself."""
+
+    outer: int | None
+    inner: int
+    pipe: int | None
+    films: SurfaceFilms
+
+
+@dataclass(frozen=True)
+class WindowNodes:
+    """Nodes of a window and the films around it."""
+
+    surface: int
+    outer: int
+    inner: int
+    films: SurfaceFilms
+    core_w_m2k: float
+
+
+@dataclass(frozen=True, eq=False)
+class Network:
+    """C dT/dt = -K T + links + heat, nodes in W, K and J."""
+
+    capacity_j_k: Array
+    conductance_w_k: Array
+    air: Ints
+    star: Ints
+    surfaces: tuple[SurfaceNodes, ...]
+    windows: tuple[WindowNodes, ...]
+    links: tuple[Link, ...]
+    held: tuple[tuple[Surface, Held, float], ...]
+
+    @property
+    def size(self) -> int:
+        return len(self.capacity_j_k)
+
+
+@dataclass(frozen=True, eq=False)
+class Modes:
+    """Symmetric eigen-decomposition: rates 1/s (not negative) and T = shape @ z, forcing = shape.T @ heat."""
+
+    rates_per_s: Array
+    shape: Array
+    to_modes: Array = field(repr=False)
+
+
+def fabric_of(house: House, air_density_kg_m3: float, slice_share: float = SLICE_OF_HOURLY_DEPTH) -> Fabric:
+    """The fabric of a house, without what only the sun or the controls see."""
+    zones = tuple(ZoneShape(z.name, z.volume_m3, z.added_heat_capacity_j_k) for z in house.zones)
+    surfaces = tuple(
+        s.model_copy(
+            update={
+                "plates": (),
+                "outside_absorptance": 0.6,
+                "inside_absorptance": 0.6,
+                "azimuth_deg": 0.0,
+                "windows": tuple(
+                    w.model_copy(update={"blind": None, "x_m": None, "sill_m": None, "frame_fraction": 0.0})
+                    for w in s.windows
+                ),
+            }
+        )
+        for s in house.surfaces
+    )
+    return Fabric(
+        house.constructions, house.glazings, zones, surfaces, house.air_paths, air_density_kg_m3, slice_share
+    )
+
+
+@dataclass
+class _Builder:
+    """Collects nodes and links while a network is put together."""
+
+    capacity: list[float] = field(default_factory=list)
+    between: list[tuple[int, int, float]] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+
+    def node(self, capacity_j_k: float = 0.0) -> int:
+        self.capacity.append(capacity_j_k)
+        return len(self.capacity) - 1
+
+    def join(self, a: int, b: int, conductance_w_k: float) -> None:
+        if conductance_w_k > 0:
+            self.between.append((a, b, conductance_w_k))
+
+    def hold(self, node: int, source: int, conductance_w_k: float) -> None:
+        if conductance_w_k > 0:
+            self.links.append(Link(node, source, conductance_w_k))
+
+    def matrix(self) -> Array:
+        k = np.zeros((len(self.capacity), len(self.capacity)))
+        for a, b, g in self.between:
+            k[a, a] += g
+            k[b, b] += g
+            k[a, b] -= g
+            k[b, a] -= g
+        for link in self.links:
+            k[link.node, link.node] += link.conductance_w_k
+        return k
+
+
+@lru_cache(maxsize=256)
+def network_of(fabric: Fabric) -> Network:
+    """Put the network of a fabric together."""
+    build = _Builder()
+    zones = {zone.name: i for i, zone in enumerate(fabric.zones)}
+    volumetric = fabric.air_density_kg_m3 * AIR_SPECIFIC_HEAT_J_KGK
+    air = [build.node(z.volume_m3 * volumetric + z.added_heat_capacity_j_k) for z in fabric.zones]
+    star = [build.node() for _ in fabric.zones]
+    constructions = {c.name: c for c in fabric.constructions}
+    glazings = {g.name: g for g in fabric.glazings}
+    surfaces: list[SurfaceNodes] = []
+    windows: list[WindowNodes] = []
+    held: list[tuple[Surface, Held, float]] = []
+    for number, surface in enumerate(fabric.surfaces):
+        nodes = _add_surface(build, fabric, surface, constructions[surface.construction], held)
+        zone, area = zones[surface.zone], surface.opaque_area_m2
+        _add_inside(
+            build,
+            nodes.inner,
+            nodes.films.inside_convective,
+            nodes.films.inside_radiative,
+            area,
+            air[zone],
+            star[zone],
+        )
+        if isinstance(surface.boundary, OtherZone) and nodes.outer is not None:
+            other, films = zones[surface.boundary.zone], nodes.films
+            _add_inside(
+                build,
+                nodes.outer,
+                films.outside_convective,
+                films.outside_radiative,
+                area,
+                air[other],
+                star[other],
+            )
+        surfaces.append(nodes)
+        for window in surface.windows:
+            panes = _add_window(build, number, surface, window, glazings[window.glazing])
+            films, glass = panes.films, window.area_m2
+            _add_inside(
+                build,
+                panes.inner,
+                films.inside_convective,
+                films.inside_radiative,
+                glass,
+                air[zone],
+                star[zone],
+            )
+            windows.append(panes)
+    for path in fabric.air_paths:
+        build.join(air[zones[path.zone_a]], air[zones[path.zone_b]], path.flow_m3_s * volumetric)
+    return Network(
+        np.array(build.capacity),
+        build.matrix(),
+        np.array(air),
+        np.array(star),
+        tuple(surfaces),
+        tuple(windows),
+        tuple(build.links),
+        tuple(held),
+    )
+
+
+@lru_cache(maxsize=256)
+def modes_of(network: Network) -> Modes:
+    """Rates and shapes of the network's modes."""
+    from scipy.linalg import eigh
+
+    root = np.sqrt(network.capacity_j_k)
+    rates, vectors = eigh(network.conductance_w_k / np.outer(root, root))
+    shape = vectors / root[:, None]
+    return Modes(np.maximum(rates, 0.0), np.ascontiguousarray(shape), np.ascontiguousarray(vectors.T * root))
+
+
+def _add_inside(
+    build: _Builder, node: int, convective: float, radiative: float, area_m2: float, air: int, star: int
+) -> None:
+    build.join(node, air, convective * area_m2)
+    build.join(node, star, radiative * area_m2)
+    build.capacity[star] += STAR_J_M2K * area_m2
+
+
+def _add_surface(
+    build: _Builder,
+    fabric: Fabric,
+    surface: Surface,
+    construction: Construction,
+    held: list[tuple[Surface, Held, float]],
+) -> SurfaceNodes:
+    area, boundary = max(surface.opaque_area_m2, 1e-6), surface.boundary
+    films = surface_films(surface)
+    chain = layer_chain(construction.layers, films, fabric.slice_share)
+    if isinstance(boundary, SlabOnGround | BasementGround):
+        bare = sum(r for slices in chain for r, _ in slices)
+        chain = [*ground_chain(boundary, bare, fabric.slice_share), *chain]
+    pipe_layer = surface.pipe_plane_after_layer
+    if pipe_layer is not None:
+        pipe_layer += len(chain) - len(construction.layers)
+    direct = isinstance(boundary, SlabOnGround | BasementGround) or (
+        isinstance(boundary, FixedTemperature) and boundary.film_w_m2k is None
+    )
+    outer = None if direct else build.node()
+    at, pipe = outer, None
+    for number, slices in enumerate(chain):
+        for resistance, capacity in slices:
+            after = build.node(capacity * area / 2.0)
+            if at is None:
+                build.hold(after, len(held), area / resistance)
+            else:
+                build.join(at, after, area / resistance)
+                build.capacity[at] += capacity * area / 2.0
+            at = after
+        if number == pipe_layer:
+            pipe = at
+    assert at is not None
+    for face in (outer, at, pipe):
+        if face is not None and build.capacity[face] < SKIN_J_M2K * area:
+            build.capacity[face] = SKIN_J_M2K * area
+    _close_outside(build, surface, films, outer, area, len(held))
+    if isinstance(boundary, FixedTemperature | SlabOnGround | BasementGround):
+        held.append((surface, boundary, _resistance(construction.layers, films)))
+    return SurfaceNodes(outer, at, pipe, films)
+
+
+def _close_outside(
+    build: _Builder, surface: Surface, films: SurfaceFilms, outer: int | None, area_m2: float, source: int
+) -> None:
+    if outer is None or isinstance(surface.boundary, OtherZone | Adiabatic):
+        return
+    if isinstance(surface.boundary, FixedTemperature):
+        build.hold(outer, source, (surface.boundary.film_w_m2k or 0.0) * area_m2)
+        return
+    build.hold(outer, OUTDOOR_AIR, films.outside * area_m2)
+
+
+def _add_window(
+    build: _Builder, number: int, surface: Surface, window: Window, glazing: GlazingPart
+) -> WindowNodes:
+    films, area = window_films(surface, window), window.area_m2
+    core = glass_conductance_w_m2k(glazing)
+    outer, inner = build.node(GLASS_J_M2K * area), build.node(GLASS_J_M2K * area)
+    build.join(outer, inner, core * area)
+    build.hold(outer, OUTDOOR_AIR, films.outside * area)
+    return WindowNodes(number, outer, inner, films, core)
+
+
+def glass_conductance_w_m2k(glazing: GlazingPart) -> float:
+    """Conductance from the outer to the inner face, from the panes or from U and the films it was rated with."""
+    if glazing.kind == "panes":
+        resistance = sum(p.thickness_m / p.conductivity_w_mk for p in glazing.panes)
+        return 1.0 / (resistance + sum(1.0 / g for g in glazing.gap_conductances_w_m2k))
+    rated = 1.0 / glazing.rated_outside_film_w_m2k + 1.0 / glazing.rated_inside_film_w_m2k
+    resistance = 1.0 / glazing.u_value_w_m2k - rated
+    if resistance <= 0.0:
+        raise ImpossibleValue(
+            f"a U-value of {glazing.u_value_w_m2k:g} W/m2K leaves nothing for the glass",
+            where=f"glazing {glazing.name}",
+            do="state the films it was rated with",
+        )
+    return 1.0 / resistance
+
+
+def layer_chain(
+    parts: tuple[LayerPart, ...], films: SurfaceFilms, slice_share: float
+) -> list[list[tuple[float, float]]]:
+    """Per layer, outside to inside: slices of (resistance m2K/W, heat capacity J/m2K)."""
+    solids: list[tuple[float, float, float]] = []
+    if any(isinstance(p, FramedLayerPart) for p in parts):
+        evened = equivalent_layers([_as_layer(p) for p in parts], 1.0 / films.inside, 1.0 / films.outside)
+        for layer in evened:
+            heat = layer.heat_capacity_j_m2k if isinstance(layer, SolidLayer) else 0.0
+            depth = layer.thickness_m if isinstance(layer, SolidLayer) else 0.0
+            solids.append((depth, layer.resistance_m2k_w, heat))
+    else:
+        solids = [_plain(p) for p in parts]
+    return [slices(depth, resistance, heat, slice_share) for depth, resistance, heat in solids]
+
+
+def slices(
+    thickness_m: float, resistance_m2k_w: float, heat_j_m2k: float, slice_share: float
+) -> list[tuple[float, float]]:
+    """Equal slices of a layer, no thicker than a share of the depth that a change reaches in an hour."""
+    if heat_j_m2k <= 0.0:
+        return [(resistance_m2k_w, 0.0)]
+    diffusivity = thickness_m**2 / (resistance_m2k_w * heat_j_m2k)
+    count = max(1, math.ceil(thickness_m / (slice_share * math.sqrt(diffusivity * 3600.0)) - 1e-9))
+    return [(resistance_m2k_w / count, heat_j_m2k / count)] * count
+
+
+def _resistance(parts: tuple[LayerPart, ...], films: SurfaceFilms) -> float:
+    return sum(r for s in layer_chain(parts, films, 1.0) for r, _ in s)
+
+
+def _plain(part: LayerPart) -> tuple[float, float, float]:
+    if isinstance(part, SolidLayerPart):
+        heat = part.thickness_m * part.density_kg_m3 * part.specific_heat_j_kgk
+        return part.thickness_m, part.thickness_m / part.conductivity_w_mk, heat
+    assert isinstance(part, MasslessLayerPart)
+    return 0.0, part.resistance_m2k_w, 0.0
+
+
+def _as_layer(part: LayerPart) -> SolidLayer | MasslessLayer | FramedLayer:
+    if isinstance(part, MasslessLayerPart):
+        return MasslessLayer(part.name, part.resistance_m2k_w)
+    if isinstance(part, SolidLayerPart):
+        if part.density_kg_m3 * part.specific_heat_j_kgk == 0.0:
+            return MasslessLayer(part.name, part.thickness_m / part.conductivity_w_mk)
+        return SolidLayer(
+            part.name, part.conductivity_w_mk, part.thickness_m, part.density_kg_m3, part.specific_heat_j_kgk
+        )
+    cavity, framing = _as_layer(part.cavity), _as_layer(part.framing)
+    if isinstance(cavity, FramedLayer) or not isinstance(framing, SolidLayer):
+        raise ImpossibleValue("framing needs a density and a specific heat", where=part.name)
+    return FramedLayer(part.name, cavity, framing, part.framing_fraction)
