@@ -1,0 +1,208 @@
+"""Recorded holds and everything that can answer them, as the plain values the rules look at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.records import models as m
+from retrofit_desk.rules import holds as rules
+from retrofit_desk.rules import states
+from retrofit_desk.rules.holds import Evidence, NeedKind, Outcome
+
+
+def plain_hold(row: m.Hold, roots: dict[int, int]) -> rules.Hold:
+    """One recorded hold; `roots` maps a repeated inspection to the first visit it repeats."""
+    standing = [one for one in row.overrides if one.withdrawn_at is None]
+    return rules.Hold(
+        key=row.key,
+        action=row.action,
+        what=row.what,
+        needs=tuple(_plain_need(need, roots) for need in row.needs),
+        because=row.because,
+        source=row.source,
+        override=_plain_override(standing[-1]) if standing else None,
+        done_on=row.done_on,
+    )
+
+
+def _plain_override(row: m.HoldOverride) -> rules.Override:
+    missing = tuple(part for part in row.missing.split("\n") if part)
+    return rules.Override(row.reason, row.by, row.at.date(), missing)
+
+
+def _plain_need(row: m.HoldNeed, roots: dict[int, int]) -> rules.Need:
+    return rules.Need(
+        kind=row.kind,
+        text=row.text,
+        key=need_key(row, roots),
+        count=row.count,
+        not_before=row.not_before,
+        with_whom=row.with_whom,
+        not_applicable_reason=row.not_applicable_reason,
+    )
+
+
+def need_key(row: m.HoldNeed, roots: dict[int, int]) -> str:
+    """What a need looks at; one without a reference is answered by the papers filed for it."""
+    seen = _LOOKS_AT.get(row.kind)
+    reference = getattr(row, f"{seen}_id") if seen else None
+    if row.kind is NeedKind.TEST and row.test_kind:
+        return f"test:{row.measure_id or row.hold.measure_id}:{row.test_kind}"
+    if reference is None:
+        return f"need:{row.id}"
+    if seen == "inspection":
+        return f"inspection:{roots.get(reference, reference)}"
+    if seen == "measure":
+        return f"measure:{reference}:{row.state}"
+    return f"{seen}:{reference}"
+
+
+_LOOKS_AT = {
+    NeedKind.INSPECTION: "inspection",
+    NeedKind.CORRECTIONS: "inspection",
+    NeedKind.MEASURE: "measure",
+    NeedKind.PERMIT: "permit",
+    NeedKind.RESERVATION: "reservation",
+    NeedKind.EQUIPMENT_RUNNING: "equipment",
+    NeedKind.WAIVER: "stage",
+    NeedKind.PAYMENT_CLEARED: "stage",
+}
+"""The column of a need, without its `_id`, that names the thing it looks at."""
+
+
+def all_evidence(session: Session) -> tuple[Evidence, ...]:
+    """Everything on record that can answer a need."""
+    return tuple(
+        one
+        for part in (
+            _from_papers,
+            _from_inspections,
+            _from_tests,
+            _from_measures,
+            _from_permits,
+            _from_reservations,
+            _from_equipment,
+            _from_money,
+        )
+        for one in part(session)
+    )
+
+
+def inspection_roots(session: Session) -> dict[int, int]:
+    """For each inspection the first visit that it repeats."""
+    again = {row.id: row.again_of_id for row in session.scalars(select(m.Inspection))}
+    roots = {}
+    for first in again:
+        root, seen = first, {first}
+        while (before := again.get(root)) is not None and before not in seen:
+            root = before
+            seen.add(root)
+        roots[first] = root
+    return roots
+
+
+def _from_papers(session: Session) -> Iterator[Evidence]:
+    uses = session.execute(
+        select(m.PaperUse, m.Paper, m.HoldNeed)
+        .join(m.Paper, m.PaperUse.paper_id == m.Paper.id)
+        .join(m.HoldNeed, m.PaperUse.subject_id == m.HoldNeed.id)
+        .where(m.PaperUse.subject == m.PaperSubject.HOLD_NEED)
+    )
+    answered = set()
+    for _use, paper, need in uses:
+        answered.add(need.id)
+        on = paper.on_paper or paper.filed_at.date()
+        yield Evidence(need.kind, f"need:{need.id}", Outcome.GIVEN, on, 1, paper.ends_on, paper.title)
+    for need in session.scalars(select(m.HoldNeed).where(m.HoldNeed.answered_on.is_not(None))):
+        if need.id not in answered:
+            yield Evidence(need.kind, f"need:{need.id}", Outcome.GIVEN, need.answered_on, need.count)
+
+
+def _from_inspections(session: Session) -> Iterator[Evidence]:
+    roots = inspection_roots(session)
+    rows = session.scalars(select(m.Inspection).options(selectinload(m.Inspection.corrections)))
+    outcomes = {
+        m.InspectionResult.PASSED: Outcome.GIVEN,
+        m.InspectionResult.FAILED: Outcome.REFUSED,
+        m.InspectionResult.BOOKED: Outcome.EXPECTED,
+    }
+    for row in rows:
+        key = f"inspection:{roots[row.id]}"
+        if row.result in outcomes:
+            on = row.booked_for if row.result is m.InspectionResult.BOOKED else row.visited_on
+            yield Evidence(NeedKind.INSPECTION, key, outcomes[row.result], on, title=row.title)
+        closed = [correction.closed_on for correction in row.corrections if correction.closed_on]
+        if row.corrections and len(closed) == len(row.corrections):
+            yield Evidence(NeedKind.CORRECTIONS, key, Outcome.GIVEN, max(closed), title=row.title)
+
+
+def _from_tests(session: Session) -> Iterator[Evidence]:
+    rows = session.execute(
+        select(m.CommissioningTest, m.WorkEntry)
+        .join(m.WorkEntry, m.CommissioningTest.entry_id == m.WorkEntry.id)
+        .where(m.WorkEntry.is_draft.is_(False), m.CommissioningTest.passed.is_not(None))
+    )
+    for test, entry in rows:
+        outcome = Outcome.GIVEN if test.passed else Outcome.REFUSED
+        key = f"test:{entry.measure_id}:{test.kind}"
+        yield Evidence(NeedKind.TEST, key, outcome, entry.worked_on, title=test.quantity)
+
+
+def _from_measures(session: Session) -> Iterator[Evidence]:
+    """A measure answers for its state and every notch below it, since the day it first got there."""
+    for row in session.scalars(select(m.Measure).options(selectinload(m.Measure.changes))):
+        reached = states.notches(row.state)
+        if row.state in (m.MeasureState.DROPPED, m.MeasureState.REPLACED):
+            continue
+        for number, state in enumerate(states.PATH[:reached], start=1):
+            on = _reached_on(row, number)
+            yield Evidence(NeedKind.MEASURE, f"measure:{row.id}:{state}", Outcome.GIVEN, on, title=row.title)
+
+
+def _reached_on(row: m.Measure, notch: int) -> date | None:
+    days = [
+        change.on
+        for change in row.changes
+        if change.after not in (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
+        and states.notches(change.after) >= notch
+    ]
+    return min(days, default=None)
+
+
+def _from_permits(session: Session) -> Iterator[Evidence]:
+    for row in session.scalars(select(m.Permit)):
+        if row.issued_on is not None and row.state in (m.PermitState.ISSUED, m.PermitState.FINAL):
+            yield Evidence(NeedKind.PERMIT, f"permit:{row.id}", Outcome.GIVEN, row.issued_on, title=row.title)
+
+
+def _from_reservations(session: Session) -> Iterator[Evidence]:
+    for row in session.scalars(select(m.Reservation)):
+        if row.state is m.ReservationState.HELD:
+            outcome, on = Outcome.GIVEN, row.held_from
+        elif row.state is m.ReservationState.ASKED:
+            outcome, on = Outcome.EXPECTED, row.asked_on
+        else:
+            continue
+        yield Evidence(NeedKind.RESERVATION, f"reservation:{row.id}", outcome, on, 1, row.ends_on)
+
+
+def _from_equipment(session: Session) -> Iterator[Evidence]:
+    for row in session.scalars(select(m.Equipment).where(m.Equipment.tested_on.is_not(None))):
+        yield Evidence(
+            NeedKind.EQUIPMENT_RUNNING, f"equipment:{row.id}", Outcome.GIVEN, row.tested_on, title=row.name
+        )
+
+
+def _from_money(session: Session) -> Iterator[Evidence]:
+    for waiver in session.scalars(select(m.LienWaiver).where(m.LienWaiver.stage_id.is_not(None))):
+        if waiver.received_on is not None:
+            key = f"stage:{waiver.stage_id}"
+            yield Evidence(NeedKind.WAIVER, key, Outcome.GIVEN, waiver.received_on, title=str(waiver.kind))
+    for payment in session.scalars(select(m.Payment).where(m.Payment.stage_id.is_not(None))):
+        if payment.cleared_on is not None:
+            key = f"stage:{payment.stage_id}"
+            yield Evidence(NeedKind.PAYMENT_CLEARED, key, Outcome.GIVEN, payment.cleared_on)

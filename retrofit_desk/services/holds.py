@@ -1,0 +1,184 @@
+"""Holds of a project: what must wait, what frees it, and going on for a written reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.holds import HoldSubject
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules import holds as rules
+from retrofit_desk.rules.holds import HoldAction, HoldAnswer
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.hold_records import all_evidence, inspection_roots, need_key, plain_hold
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.place import PageKey, Place
+
+
+class HoldGone(DeskError):
+    """A hold is asked for that is no longer recorded."""
+
+
+@dataclass(frozen=True)
+class HoldView:
+    """A hold as the desk shows it today. `waits_on` are the ids of its open needs."""
+
+    id: int
+    measure_id: int | None
+    measure_title: str
+    subject: HoldSubject
+    subject_id: int
+    answer: HoldAnswer
+    waits_on: tuple[int, ...]
+    place: Place
+
+    @property
+    def sentence(self) -> str:
+        return self.answer.sentence
+
+    @property
+    def is_done(self) -> bool:
+        return self.answer.hold.done_on is not None
+
+
+@dataclass(frozen=True)
+class HoldEffect:
+    """What a step did to the holds, in one sentence each."""
+
+    frees: tuple[str, ...]
+    still_blocks: tuple[str, ...]
+
+
+class HoldService:
+    """What may go on, and what may not yet."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def all(self, on: date | None = None) -> tuple[HoldView, ...]:
+        """Every hold, as it stands on a day (today if not said)."""
+        with self._project.session() as session:
+            return holds_in(session, on or today_of(session))
+
+    def blocking(self, on: date | None = None) -> tuple[HoldView, ...]:
+        """Holds that say "not yet"."""
+        return tuple(view for view in self.all(on) if not view.is_done and not view.answer.may_go_on)
+
+    def of_measure(self, measure_id: int) -> tuple[HoldView, ...]:
+        return tuple(view for view in self.all() if view.measure_id == measure_id)
+
+    def of(self, subject: HoldSubject, subject_id: int) -> tuple[HoldView, ...]:
+        """Holds on one thing: a wall, a stage of payment, a quote."""
+        return tuple(view for view in self.all() if view.subject is subject and view.subject_id == subject_id)
+
+    def overridden(self) -> tuple[HoldView, ...]:
+        """Holds that somebody went past for a reason; they stay visible."""
+        return tuple(view for view in self.all() if view.answer.hold.override is not None)
+
+    def do_step(self, hold_id: int, *, reason: str = "", by: str = "") -> HoldView:
+        """Do the step that the hold protects. Raises `NotYet` when it must wait and no reason is given."""
+        with self._project.action("Do what waited") as work:
+            row = work.session.get(m.Hold, hold_id)
+            if row is None:
+                raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
+            today = today_of(work.session)
+            _pass_one(work.session, row, today, reason, by)
+            row.done_on = today
+        return next(view for view in self.all() if view.id == hold_id)
+
+
+def holds_in(session: Session, on: date) -> tuple[HoldView, ...]:
+    """All holds in the state of this session, answered for one day."""
+    evidence, roots = all_evidence(session), inspection_roots(session)
+    rows = session.scalars(
+        select(m.Hold).options(selectinload(m.Hold.needs), selectinload(m.Hold.overrides)).order_by(m.Hold.id)
+    ).all()
+    titles = {measure.id: measure.title for measure in session.scalars(select(m.Measure))}
+    return tuple(
+        _view(row, rules.answer(plain_hold(row, roots), evidence, on), titles, roots) for row in rows
+    )
+
+
+def pass_holds(
+    session: Session,
+    subject: HoldSubject,
+    subject_id: int,
+    action: HoldAction,
+    *,
+    on: date,
+    reason: str = "",
+    by: str = "",
+) -> None:
+    """Inside another service's action: go past every hold of this action on this thing, or refuse.
+
+    Raises `NotYet` with the first hold that still blocks when no reason is given. Marks the holds as done.
+    """
+    rows = session.scalars(
+        select(m.Hold).where(
+            m.Hold.subject == subject, m.Hold.subject_id == subject_id, m.Hold.done_on.is_(None)
+        )
+    ).all()
+    for row in rows:
+        if row.action is action:
+            _pass_one(session, row, on, reason, by)
+            row.done_on = on
+
+
+def effect_between(
+    before: Iterable[HoldView], after: Iterable[HoldView], measure_id: int | None
+) -> HoldEffect:
+    """What changed between two looks: holds now free, and those concerned that still block."""
+    was = {view.id: view for view in before}
+    frees, still = [], []
+    for view in after:
+        old = was.get(view.id)
+        if view.is_done:
+            continue
+        if view.answer.is_free:
+            if old is None or not old.answer.is_free:
+                frees.append(view.sentence)
+        elif view.measure_id == measure_id or (old is not None and old.sentence != view.sentence):
+            still.append(view.sentence)
+    return HoldEffect(tuple(frees), tuple(still))
+
+
+def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> None:
+    plain = plain_hold(row, inspection_roots(session))
+    _answer, override = rules.go_on(plain, all_evidence(session), on, reason=reason, by=by)
+    if override is not None:
+        row.overrides.append(
+            m.HoldOverride(
+                reason=override.reason,
+                by=override.by,
+                at=datetime.combine(on, datetime.min.time(), UTC),
+                missing="\n".join(override.missing),
+            )
+        )
+
+
+def _view(row: m.Hold, answer: HoldAnswer, titles: dict[int, str], roots: dict[int, int]) -> HoldView:
+    open_keys = {need.need.key for need in answer.open_needs}
+    return HoldView(
+        id=row.id,
+        measure_id=row.measure_id,
+        measure_title=titles.get(row.measure_id or 0, ""),
+        subject=row.subject,
+        subject_id=row.subject_id,
+        answer=answer,
+        waits_on=tuple(need.id for need in row.needs if need_key(need, roots) in open_keys),
+        place=_place(row),
+    )
+
+
+def _place(row: m.Hold) -> Place:
+    """Where the hold is dealt with: money waits on Money, everything else with its measure."""
+    if row.action is HoldAction.PAY:
+        return Place(PageKey.MONEY, "hold", row.id)
+    if row.action is HoldAction.SIGN and row.subject is HoldSubject.QUOTE:
+        return Place(PageKey.QUOTES, "quote", row.subject_id)
+    return Place(PageKey.MEASURES, "measure", row.measure_id)
