@@ -52,8 +52,8 @@ class Outcome(StrEnum):
 class Need:
     """One thing a hold waits for.
 
-    `key` names what is looked at ("inspection:12", "need:4"); `text` follows "until". `count` papers or photos.
-    `not_before`: not free before that day. `not_applicable_reason`: the owner says why it is not asked here.
+    `key` names what is looked at ("inspection:12", "need:4"); `text` follows "until"; `count` papers.
+    `not_before`: not free before that day. `not_applicable_reason`: why the owner does not ask for it here.
     """
 
     kind: NeedKind

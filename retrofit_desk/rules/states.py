@@ -154,9 +154,7 @@ def may_move(
     missing: list[str] = []
     if before is after:
         missing.append("another state than the one it has")
-    if after is MeasureState.DROPPED and before in (MeasureState.IN_PLACE, MeasureState.SIGNED_OFF):
-        missing.append("to be reopened first, for it stands in the house")
-    if after is MeasureState.DROPPED and before in _AFTER_SIGNED_OFF:
+    if after is MeasureState.DROPPED and may_reopen(before):
         missing.append("to be reopened first, for it stands in the house")
     if _needs_reason(before, after) and not reason.strip():
         missing.append("a written reason")
