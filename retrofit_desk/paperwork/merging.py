@@ -24,6 +24,8 @@ Matrix = tuple[float, float, float, float, float, float]
 class Slot:
     """An open frame: packet page counted from 0, its rectangle in points, and the page that belongs there."""
 
+    paper: int
+    """Number of the paper, from 1."""
     page_index: int
     x: float
     y: float
@@ -33,14 +35,25 @@ class Slot:
     """A `pypdf` page object."""
 
 
+class PageNotCarried(Exception):
+    """A filed page opened but is too damaged to be carried over; `paper` is its paper's number."""
+
+    def __init__(self, paper: int) -> None:
+        super().__init__(f"a page of paper {paper} could not be carried over")
+        self.paper = paper
+
+
 def fill_slots(writer: PdfWriter, slots: Sequence[Slot]) -> None:
     """Draw each source page into its slot, to scale.
 
     Only what a page shows is carried over (content, fonts, images, the look of filled-in fields): scripts,
-    actions, links and attached files of a filed paper stay behind.
+    actions, links and attached files of a filed paper stay behind. Raises `PageNotCarried`.
     """
     for slot in slots:
-        _fill(writer, slot)
+        try:
+            _fill(writer, slot)
+        except Exception as error:  # a damaged page may fail anywhere in the parser
+            raise PageNotCarried(slot.paper) from error
 
 
 def _fill(writer: PdfWriter, slot: Slot) -> None:

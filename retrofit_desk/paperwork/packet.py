@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from retrofit_desk.paperwork.contents import Cover, PacketContents, ReadinessLine
 from retrofit_desk.paperwork.kinds import PacketProfile, Part, profile_of
-from retrofit_desk.paperwork.papers import OpenedPaper, open_papers, trouble_lines
+from retrofit_desk.paperwork.papers import DAMAGED, OpenedPaper, open_papers, trouble_lines, with_trouble
 from retrofit_desk.paperwork.redaction import redacted
 from retrofit_desk.values.errors import DeskError
 
@@ -48,15 +48,27 @@ def make_packet(contents: PacketContents, out_path: Path, progress: Progress | N
     profile = profile_of(contents.cover.kind)
     tell(0.05, "opening the papers")
     shown = redacted(contents, profile)
-    opened = open_papers(shown.papers)
-    shown = replace(shown, readiness=shown.readiness + trouble_lines(opened))
-    tell(0.3, "setting the pages")
-    sheets, slots = _own_pages(shown, profile, opened)
-    tell(0.6, "setting in the papers")
-    content, pages = _merged(sheets, slots, shown.cover, profile)
+    content, pages, readiness = _put_together(shown, profile, open_papers(shown.papers), tell)
     tell(0.95, "writing the file")
     _write_whole(out_path, content)
-    return PacketMade(out_path, pages, hashlib.sha256(content).hexdigest(), shown.readiness)
+    return PacketMade(out_path, pages, hashlib.sha256(content).hexdigest(), readiness)
+
+
+def _put_together(
+    contents: PacketContents, profile: PacketProfile, opened: tuple[OpenedPaper, ...], tell: Progress
+) -> tuple[bytes, int, tuple[ReadinessLine, ...]]:
+    """Sheets with papers set in; begun anew without a paper that turns out damaged while it is set in."""
+    from retrofit_desk.paperwork.merging import PageNotCarried
+
+    while True:
+        shown = replace(contents, readiness=contents.readiness + trouble_lines(opened))
+        tell(0.3, "setting the pages")
+        sheets, slots = _own_pages(shown, profile, opened)
+        tell(0.6, "setting in the papers")
+        try:
+            return *_merged(sheets, slots, shown.cover, profile), shown.readiness
+        except PageNotCarried as failure:
+            opened = with_trouble(opened, failure.paper, DAMAGED)
 
 
 def text_of(path: Path) -> str:

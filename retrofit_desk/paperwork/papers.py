@@ -16,6 +16,8 @@ MOST_PAGES = 300
 LONG_SIDE_PX = 1800
 """A photo is drawn at most this large: some 250 dots per inch on a letter page."""
 
+DAMAGED = "is damaged and cannot be read"
+
 log = logging.getLogger(__name__)
 
 
@@ -52,6 +54,14 @@ class OpenedPaper:
 def open_papers(items: tuple[PaperItem, ...]) -> tuple[OpenedPaper, ...]:
     """Open every paper; none of them can stop the packet."""
     return tuple(_open(number, item) for number, item in enumerate(items, start=1))
+
+
+def with_trouble(papers: tuple[OpenedPaper, ...], number: int, trouble: str) -> tuple[OpenedPaper, ...]:
+    """The same papers, one of them not to be shown after all."""
+    return tuple(
+        OpenedPaper(number, paper.item, trouble=trouble) if paper.number == number else paper
+        for paper in papers
+    )
 
 
 def trouble_lines(papers: tuple[OpenedPaper, ...]) -> tuple[ReadinessLine, ...]:
@@ -100,7 +110,7 @@ def _open_pdf(number: int, item: PaperItem, content: bytes) -> OpenedPaper:
         return OpenedPaper(number, item, trouble="is locked with a password")
     except Exception:  # a malformed file may fail anywhere in the parser; the packet goes on without it
         log.info("paper could not be read: %s", item.path, exc_info=True)
-        return OpenedPaper(number, item, trouble="is damaged and cannot be read")
+        return OpenedPaper(number, item, trouble=DAMAGED)
     if not pages or not sound:
         return OpenedPaper(number, item, trouble="has no page that can be shown")
     return OpenedPaper(number, item, pages=pages, remark=remark)

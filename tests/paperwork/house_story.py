@@ -213,10 +213,11 @@ _POWER = (610, 560, 590, 560, 780, 1060, 1320, 1260, 910, 590, 560, 620)
 SAVINGS = c.SavingsPart(
     made_on=date(2026, 11, 18),
     method=(
-        "Each measure is a change to the described house or its equipment. The house is worked out hour by hour over "
-        "the typical year of the Greensboro station with rooms as zones, real sun and the recorded air leakage.",
-        "The model was fitted to 24 months of bills; monthly CV(RMSE) 8.4 %, NMBE 1.1 %, inside the limits of "
-        "ASHRAE Guideline 14-2014 for monthly data (15 % and 5 %).",
+        "Each measure is a change to the described house or its equipment. The house is worked out hour by "
+        "hour over the typical year of the Greensboro station, with rooms as zones, real sun and the "
+        "recorded leakage.",
+        "The model was fitted to 24 months of bills; monthly CV(RMSE) 8.4 %, NMBE 1.1 %, inside the limits "
+        "of ASHRAE Guideline 14-2014 for monthly data (15 % and 5 %).",
     ),
     is_out_of_date=False,
     fingerprint="3fa94c0be1d2776f00aa11",

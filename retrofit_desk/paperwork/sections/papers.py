@@ -99,12 +99,14 @@ class _PaperPage(_Frame):
         self, paper: OpenedPaper, mark: Landmark | None, told: str, page: object, slots: list[Slot]
     ) -> None:
         super().__init__(paper, mark, told, HEIGHT - 1)
+        self.spaceAfter = 0.0  # else the packet's closing would ask for a sheet of its own
         self.page, self.slots = page, slots
 
     def fill(self) -> None:
         x, y = self.canv.absolutePosition(0, 0)
         inner = self.height - CAPTION - 4
-        self.slots.append(Slot(self.canv.getPageNumber() - 1, x + 2, y + 2, self.width - 4, inner, self.page))
+        sheet, number = self.canv.getPageNumber() - 1, self.paper.number
+        self.slots.append(Slot(number, sheet, x + 2, y + 2, self.width - 4, inner, self.page))
 
 
 class _Photo(_Frame):

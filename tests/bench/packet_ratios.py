@@ -1,0 +1,83 @@
+"""A packet against a bare merge of the same papers into one file."""
+
+from __future__ import annotations
+
+import tempfile
+from io import BytesIO
+from pathlib import Path
+from time import perf_counter
+
+GOAL = 2.0
+REPEATS = 5
+
+
+def rows() -> list[tuple[str, float, float, bool]]:
+    """Name, ratio of the best times, goal, and whether it is met."""
+    from dataclasses import replace
+
+    from retrofit_desk.paperwork.packet import make_packet
+    from tests.paperwork.house_story import packet
+
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        papers = tuple(_papers(folder))
+        contents = replace(packet(folder), papers=papers)
+        paths = [paper.path for paper in papers]
+        ours = _best(lambda: make_packet(contents, folder / "packet.pdf"))
+        bare = _best(lambda: _bare_merge(paths, folder / "bare.pdf"))
+    return [("packet_against_bare_merge", ours / bare, GOAL, ours / bare <= GOAL)]
+
+
+def _papers(folder: Path):
+    """What a claim of two years of works has behind it: 40 sheets of text of 1 to 4 pages and 24 photos."""
+    from tests.paperwork.house_story import paper, photo
+
+    for number in range(40):
+        content = _printed_sheet(number, pages=1 + number % 4)
+        yield paper(folder, f"{number}.pdf", content, f"Invoice {number}", "invoice")
+    for number in range(24):
+        content = photo(f"plate {number}", size=(1600, 1200))
+        yield paper(folder, f"{number}.jpg", content, f"Photo {number}", "photo")
+
+
+def _printed_sheet(number: int, pages: int) -> bytes:
+    """Lines of text in two fonts, as a firm's invoice has them."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    held = BytesIO()
+    canvas = Canvas(held, invariant=1)
+    for page in range(pages):
+        for line in range(45):
+            canvas.setFont("Helvetica-Bold" if line % 9 == 0 else "Helvetica", 10)
+            canvas.drawString(
+                60, 740 - line * 14, f"{number}-{page}-{line} labor, material and equipment, 128.40"
+            )
+        canvas.showPage()
+    canvas.save()
+    return held.getvalue()
+
+
+def _bare_merge(paths: list[Path], target: Path) -> None:
+    """Every PDF appended, every photo made a page, one file written; no sheet of our own."""
+    from PIL import Image
+    from pypdf import PdfWriter
+
+    writer = PdfWriter()
+    for path in paths:
+        if path.suffix == ".pdf":
+            writer.append(path)
+        else:
+            held = BytesIO()
+            with Image.open(path) as image:
+                image.save(held, "PDF")
+            writer.append(held)
+    writer.write(target)
+
+
+def _best(work) -> float:
+    times = []
+    for _ in range(REPEATS):
+        start = perf_counter()
+        work()
+        times.append(perf_counter() - start)
+    return min(times)
