@@ -12,7 +12,7 @@ from retrofit_desk.physics.description import House
 from retrofit_desk.values.errors import DeskError
 
 UNION_STEPS = frozenset(
-    (
+    [
         "solid",
         "massless",
         "framed",
@@ -29,7 +29,7 @@ UNION_STEPS = frozenset(
         "adiabatic",
         "float",
         "Schedule",
-    )
+    ]
 )
 
 
