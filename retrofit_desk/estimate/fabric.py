@@ -8,15 +8,13 @@ from dataclasses import dataclass
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, change_named, changed
-from retrofit_desk.physics.description import House, Surface, Window
+from retrofit_desk.physics.description import ConstantAirChanges, House, Surface, Window
 from retrofit_desk.physics.elements import (
     Construction,
     Fraction,
     FramedLayerPart,
     GlazingByLabel,
     LayerPart,
-    Name,
-    NotNegative,
     Overhang,
     Part,
     Positive,
@@ -27,18 +25,25 @@ LEAST_LEAKAGE_SHARE = 0.1
 """No sealing is believed to leave less than this share of a house's own leakage."""
 
 
-class MaterialFacts(Part):
-    """A material as bought; `carbon_key` is its row in the table of material carbon."""
+TIMBER = {"conductivity_w_mk": 0.13, "density_kg_m3": 500.0, "specific_heat_j_kgk": 1600.0}
+"""Framing where none can be measured: ISO 10456:2007, table 3, timber of 500 kg/m3 (from memory)."""
 
-    name: Name
+
+class MaterialFacts(Part):
+    """A material as bought; `material_key` is its row in the tables of materials and of material carbon."""
+
+    material_key: str
     conductivity_w_mk: Positive
     density_kg_m3: Positive
     specific_heat_j_kgk: Positive
-    carbon_key: str = Field("", description="empty: its carbon is unknown")
+
+    @property
+    def material_name(self) -> str:
+        return self.material_key.replace("_", " ")
 
     def layer(self, thickness_m: float) -> SolidLayerPart:
         return SolidLayerPart(
-            name=self.name,
+            name=self.material_name,
             conductivity_w_mk=self.conductivity_w_mk,
             thickness_m=thickness_m,
             density_kg_m3=self.density_kg_m3,
@@ -51,7 +56,7 @@ class WindowFacts(Part):
 
     u_value_w_m2k: Positive
     shgc: Fraction
-    panes_count: int = Field(2, ge=1, le=4)
+    panes: int = Field(2, ge=1, le=4)
     frame_fraction: Fraction = 0.0
 
 
@@ -102,53 +107,69 @@ def _merged(
 
 
 def filled(
-    construction: Construction, layer_name: str, material: MaterialFacts, thickness_m: float
+    construction: Construction, material: MaterialFacts, depth_m: float, framing_fraction: float
 ) -> Construction:
-    """The construction with the layer called so filled. Framing stays, an air space becomes solid."""
-    index = _index(construction, layer_name)
-    layer = construction.layers[index]
-    new: LayerPart
-    if isinstance(layer, FramedLayerPart):
-        new = changed(layer, cavity=material.layer(layer.framing.thickness_m))
+    """The construction with its framed bays filled; bare rafters or studs of that depth are filled inside."""
+    bays = [index for index, layer in enumerate(construction.layers) if isinstance(layer, FramedLayerPart)]
+    if len(bays) > 1:
+        raise DoesNotFit(
+            f"'{construction.name}' has several framed layers", do="describe them as surfaces apart"
+        )
+    if bays:
+        framed = construction.layers[bays[0]]
+        assert isinstance(framed, FramedLayerPart)
+        new = changed(framed, cavity=material.layer(framed.framing.thickness_m))
+        layers = (*construction.layers[: bays[0]], new, *construction.layers[bays[0] + 1 :])
     else:
-        new = material.layer(thickness_m)
-    return _with_layers(
-        construction, (*construction.layers[:index], new, *construction.layers[index + 1 :]), material
-    )
+        framing = SolidLayerPart(name="framing", thickness_m=depth_m, **TIMBER)
+        bay = FramedLayerPart(
+            name=f"{material.material_name} between framing",
+            cavity=material.layer(depth_m),
+            framing=framing,
+            framing_fraction=framing_fraction,
+        )
+        layers = (*construction.layers, bay)
+    return _with_layers(construction, layers, material)
 
 
 def wrapped(
-    construction: Construction, inside_of: str | None, material: MaterialFacts, thickness_m: float
+    construction: Construction, outside_of: str | None, material: MaterialFacts, thickness_m: float
 ) -> Construction:
-    """The construction with a layer more: directly inside the layer `inside_of`, or outermost."""
-    at = 0 if inside_of is None else _index(construction, inside_of) + 1
+    """The construction with a layer more: directly outside the layer `outside_of`, or outermost."""
+    at = 0 if outside_of is None else _index(construction, outside_of)
     layers = (*construction.layers[:at], material.layer(thickness_m), *construction.layers[at:])
     return _with_layers(construction, layers, material)
 
 
 def volume_filled(
-    house: House, names: tuple[str, ...], layer_name: str, material: MaterialFacts, thickness_m: float
+    house: House, names: tuple[str, ...], material: MaterialFacts, depth_m: float, framing_fraction: float
 ) -> Volume:
     """How much filling the named surfaces take, framing left out."""
     total = 0.0
     for surface in surfaces_of(house, names):
-        construction = construction_of(house, surface)
-        layer = construction.layers[_index(construction, layer_name)]
-        if isinstance(layer, FramedLayerPart):
-            total += surface.opaque_area_m2 * layer.framing.thickness_m * (1.0 - layer.framing_fraction)
-        else:
-            total += surface.opaque_area_m2 * thickness_m
+        bays = [one for one in construction_of(house, surface).layers if isinstance(one, FramedLayerPart)]
+        depth = bays[0].framing.thickness_m if bays else depth_m
+        share = bays[0].framing_fraction if bays else framing_fraction
+        total += surface.opaque_area_m2 * depth * (1.0 - share)
     return Volume(material, total)
+
+
+def with_air_changes(case: HouseCase, spaces: tuple[str, ...], air_changes_per_h: float) -> HouseCase:
+    """Unheated spaces closed off from the wind: their own air change becomes what is stated."""
+    leakage = ConstantAirChanges(air_changes_per_h=air_changes_per_h)
+    return case.with_house(
+        zones=change_named(case.house.zones, spaces, lambda zone: changed(zone, leakage=leakage), "space")
+    )
 
 
 def with_windows(case: HouseCase, names: tuple[str, ...], facts: WindowFacts) -> HouseCase:
     """Put the product in place of the named windows."""
     windows_of(case.house, names)
     glazing = GlazingByLabel(
-        name=f"U {facts.u_value_w_m2k:g}, SHGC {facts.shgc:g}, {facts.panes_count} panes",
+        name=f"U {facts.u_value_w_m2k:g}, SHGC {facts.shgc:g}, {facts.panes} panes",
         u_value_w_m2k=facts.u_value_w_m2k,
         shgc=facts.shgc,
-        panes_count=facts.panes_count,
+        panes_count=facts.panes,
     )
 
     def renewed(window: Window) -> Window:
@@ -206,7 +227,7 @@ def _hangs_over(plate: Part, window: Window) -> bool:
     return plate.from_x_m <= middle <= plate.to_x_m and plate.depth_m > 0
 
 
-def with_less_leakage(case: HouseCase, less_m3_s: NotNegative) -> HouseCase:
+def with_less_leakage(case: HouseCase, less_m3_s: float) -> HouseCase:
     """Take a part away from the flow that the blower door found at 50 Pa."""
     if less_m3_s == 0:
         return case
@@ -239,4 +260,4 @@ def _index(construction: Construction, layer_name: str) -> int:
 def _with_layers(
     construction: Construction, layers: tuple[LayerPart, ...], material: MaterialFacts
 ) -> Construction:
-    return Construction(name=f"{construction.name} + {material.name}"[:80], layers=layers)
+    return Construction(name=f"{construction.name} + {material.material_name}"[:80], layers=layers)

@@ -5,96 +5,99 @@ from __future__ import annotations
 from typing import Any
 
 CELLULOSE = {
-    "name": "cellulose",
+    "material_key": "cellulose_blown",
     "conductivity_w_mk": 0.039,
     "density_kg_m3": 55.0,
     "specific_heat_j_kgk": 2000.0,
 }
-WOOD_FIBER = CELLULOSE | {"name": "wood fiber", "conductivity_w_mk": 0.038, "density_kg_m3": 110.0}
+WOOD_FIBER = CELLULOSE | {"material_key": "wood_fiber", "conductivity_w_mk": 0.038, "density_kg_m3": 110.0}
 WATER_POINT = {"source_c": 10.0, "load_c": 35.0, "capacity_w": 9000.0, "power_w": 2000.0}
-CIRCUIT = {"zone": "room", "active_area_m2": 26.0, "covering_m2k_w": 0.1, "below_m2k_w": 2.0}
 
 INPUTS: dict[str, dict[str, Any]] = {
-    "air_sealing": {"less_flow_50pa_m3_s": 0.1},
-    "insulation_cavity": {
-        "surfaces": ["slope"],
-        "layer": "air space",
-        "material": CELLULOSE,
-        "thickness_m": 0.14,
-    },
-    "insulation_batts": {
-        "surfaces": ["north wall"],
-        "layer": "studs",
-        "material": WOOD_FIBER,
-        "thickness_m": 0.089,
-    },
-    "continuous_insulation": {
-        "surfaces": ["north wall", "south wall"],
-        "inside_of": "siding",
-        "material": WOOD_FIBER,
-        "thickness_m": 0.06,
-    },
+    "air_sealing": {"flow_50pa_m3_s": 0.2},
+    "insulation_cavity": CELLULOSE | {"surfaces": ["slope"], "depth_m": 0.14, "framing_fraction": 0.1},
+    "insulation_batts": WOOD_FIBER | {"surfaces": ["north wall"], "depth_m": 0.089, "framing_fraction": 0.2},
+    "continuous_insulation": WOOD_FIBER
+    | {"surfaces": ["north wall", "south wall"], "outside_of_layer": "studs", "thickness_m": 0.06},
     "glazing_and_shading": {
-        "windows": ["left", "right"],
-        "product": {"u_value_w_m2k": 1.3, "shgc": 0.6},
+        "openings": ["left", "right"],
+        "u_value_w_m2k": 1.3,
+        "shgc": 0.6,
         "overhang_depth_m": 0.6,
         "overhang_above_head_m": 0.2,
     },
     "casement_windows": {
-        "windows": ["left"],
-        "product": {"u_value_w_m2k": 1.4, "shgc": 0.5},
-        "hinge": "left",
+        "openings": ["left"],
+        "u_value_w_m2k": 1.4,
+        "shgc": 0.5,
+        "hinge_side": "left",
+        "flow_50pa_reduction_m3_s": 0.02,
     },
     "ground_source_heat_pump": {
-        "machine": {
-            "name": "water-to-water",
-            "source": {"kind": "ground", "bore_field": "bores"},
-            "heating": {"points": [WATER_POINT]},
-            "cooling": {"points": [WATER_POINT | {"source_c": 25.0, "load_c": 7.0}]},
-            "refrigerant": "R-454B",
-            "charge_kg": 1.6,
-        },
-        "bore_field": {
-            "name": "bores",
-            "columns": 3,
-            "depth_m": 60.0,
-            "ground_conductivity_w_mk": 2.4,
-            "ground_diffusivity_m2_s": 1e-6,
-            "ground_temp_c": 15.5,
-            "flow_kg_s": 0.6,
-            "pump_w": 150.0,
-        },
-        "fan_coils": [{"zone": "room", "rated_w": 8000.0, "exponent": 1.0}],
-        "pump_w": 60.0,
+        "heating_points": [WATER_POINT],
+        "cooling_points": [WATER_POINT | {"source_c": 25.0, "load_c": 7.0}],
+        "refrigerant": "R-454B",
+        "refrigerant_charge_kg": 1.6,
+        "stands_in": "room",
+        "bores": 3,
+        "bore_depth_m": 60.0,
+        "spacing_m": 6.0,
+        "bore_radius_m": 0.065,
+        "pipe_outer_radius_m": 0.0167,
+        "pipe_inner_radius_m": 0.0137,
+        "half_shank_m": 0.03,
+        "grout_conductivity_w_mk": 1.6,
+        "ground_conductivity_w_mk": 2.4,
+        "ground_diffusivity_m2_s": 1e-6,
+        "ground_temp_c": 15.5,
+        "fluid": "propylene glycol",
+        "fluid_mass_percent": 20.0,
+        "flow_kg_s": 0.6,
+        "loop_pump_w": 150.0,
+        "distribution_pump_w": 60.0,
+        "fan_coils_without_floor": [{"room": "room", "rated_w": 8000.0}],
     },
     "radiant_floor": {
-        "floors": [{"circuit": CIRCUIT, "surface": "floor", "pipe_plane_after_layer": 0}],
+        "circuits": [
+            {
+                "room": "room",
+                "surfaces": ["floor"],
+                "build": "in screed",
+                "active_area_m2": 26.0,
+                "spacing_m": 0.15,
+                "cover_m": 0.045,
+                "covering_m2k_w": 0.1,
+                "below_m2k_w": 2.0,
+                "insulation_below_m": 0.05,
+            }
+        ],
         "pump_w": 45.0,
     },
     "thermal_storage": {
-        "store": {
-            "name": "tank",
-            "volume_m3": 1.5,
-            "loss_w_k": 3.0,
-            "hot_charge_c": 45.0,
-            "charge": {"kind": "clock", "hours": [11, 12, 13, 14]},
-        }
+        "volume_m3": 1.5,
+        "loss_w_k": 3.0,
+        "hot_charge_c": 45.0,
+        "highest_c": 70.0,
+        "stands_in": "room",
+        "charge": "clock",
+        "charge_hours": [11, 12, 13, 14],
     },
     "heat_pump_water_heater": {
-        "tank": {
-            "volume_l": 250.0,
-            "loss_w_k": 2.0,
-            "compressor_heat_w": 1800.0,
-            "cop_rated": 3.4,
-            "stands_in": "room",
-        }
+        "volume_l": 250.0,
+        "loss_w_k": 2.0,
+        "compressor_heat_w": 1800.0,
+        "cop_rated": 3.4,
+        "element_w": 4500.0,
+        "set_point_c": 52.0,
+        "stands_in": "room",
     },
     "induction_range": {"efficiency": 0.85},
     "photovoltaics": {
-        "arrays": [
-            {"name": "south", "dc_w": 4000.0, "tilt_deg": 25, "azimuth_deg": 180, "inverter": "inverter"}
-        ],
-        "inverters": [{"name": "inverter", "ac_limit_w": 3800.0}],
+        "arrays": [{"name": "south", "dc_w": 4000.0, "tilt_deg": 25, "azimuth_deg": 180, "module_count": 10}],
+        "inverter_ac_limit_w": 3800.0,
+        "inverter_efficiency": 0.96,
+        "losses_fraction": 0.14,
+        "temp_coefficient_per_k": -0.0035,
     },
-    "gas_account_closed": {},
+    "gas_account_closed": {"account": "gas"},
 }

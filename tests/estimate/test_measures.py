@@ -29,20 +29,27 @@ def test_every_kind_has_facts_here_and_changes_the_house() -> None:
         assert done(key, case) != case, key
 
 
-def test_sealing_takes_flow_away_and_never_all_of_it() -> None:
+def test_sealing_goes_down_to_the_tested_flow_and_never_up() -> None:
     door = done("air_sealing").house.blower_door
     assert door is not None
-    assert door.flow_at_50_pa_m3_s == pytest.approx(0.2)
+    assert door.flow_at_50_pa_m3_s == 0.2
+    still = done("air_sealing", flow_50pa_m3_s=0.9).house.blower_door
+    assert still is not None
+    assert still.flow_at_50_pa_m3_s == 0.3
+
+
+def test_windows_never_stop_more_than_the_house_leaks() -> None:
     with pytest.raises(DoesNotFit, match="seal more than the house leaks"):
-        done("air_sealing", less_flow_50pa_m3_s=0.29)
+        done("casement_windows", flow_50pa_reduction_m3_s=0.29)
 
 
 def test_an_empty_slope_is_filled_and_its_cellulose_weighed() -> None:
     case = done("insulation_cavity")
-    assert layers_of(case.house, "slope") == ["siding", "cellulose", "board"]
+    layers = ["siding", "air space", "board", "cellulose blown between framing"]
+    assert layers_of(case.house, "slope") == layers
     kind = kinds()["insulation_cavity"]
     (use,) = kind.materials(a_case(), kind.inputs.model_validate(INPUTS["insulation_cavity"]))
-    assert use.mass_kg == pytest.approx(34.0 * 0.14 * 55.0)
+    assert use.mass_kg == pytest.approx(34.0 * 0.14 * 0.9 * 55.0)
 
 
 def test_batts_fill_the_bays_of_one_wall_and_leave_the_framing_and_the_other_walls() -> None:
@@ -86,14 +93,14 @@ def test_a_casement_opens_nearly_all_of_its_sash_on_its_hinge() -> None:
 
 def test_the_heat_pump_takes_the_place_of_furnace_and_air_conditioner() -> None:
     plant = done("ground_source_heat_pump").plant
-    assert [machine.name for machine in plant.machines] == ["water-to-water"]
+    assert [machine.name for machine in plant.machines] == ["ground-source heat pump"]
     assert plant.heating[0].delivery.kind == "water_emitters"
 
 
 def test_floor_loops_take_over_from_the_coils_and_the_store_joins_both() -> None:
     case = done("thermal_storage", done("radiant_floor", done("ground_source_heat_pump")))
     assert [system.delivery.kind for system in case.plant.systems] == ["radiant_floors", "radiant_floors"]
-    assert [system.store for system in case.plant.systems] == ["tank", None]
+    assert [system.store for system in case.plant.systems] == ["storage tank", None]
     assert case.house.zones[0].heating.kind == "floor"
 
 
@@ -101,7 +108,7 @@ def test_a_measure_that_names_what_is_not_there_says_so() -> None:
     with pytest.raises(DoesNotFit, match="no surface called 'roof'"):
         done("continuous_insulation", surfaces=["roof"])
     with pytest.raises(DoesNotFit, match="has no layer called 'foam'"):
-        done("insulation_cavity", layer="foam")
+        done("continuous_insulation", outside_of_layer="foam")
 
 
 def test_measures_may_be_applied_one_after_the_other_whatever_they_share() -> None:

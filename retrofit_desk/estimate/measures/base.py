@@ -29,7 +29,7 @@ class MaterialUse:
 
     @classmethod
     def of(cls, volume: Volume) -> MaterialUse:
-        return cls(volume.material.name, volume.material.carbon_key, volume.mass_kg)
+        return cls(volume.material.material_name, volume.material.material_key, volume.mass_kg)
 
 
 @dataclass(frozen=True)

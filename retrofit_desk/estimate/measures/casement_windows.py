@@ -11,18 +11,17 @@ from retrofit_desk.physics.description import Opening, Zone
 from retrofit_desk.physics.elements import Fraction, Name, NotNegative
 
 
-class Casements(Inputs):
-    windows: tuple[Name, ...] = Field(min_length=1)
-    product: WindowFacts
-    hinge: Literal["left", "right"] = Field(description="seen from outside")
-    opens_share: Fraction = Field(0.9, description="share of the sash area that opens; a slider opens half")
-    less_flow_50pa_m3_s: NotNegative = 0.0
+class Casements(Inputs, WindowFacts):
+    openings: tuple[Name, ...] = Field(min_length=1)
+    hinge_side: Literal["left", "right"] = Field(description="seen from outside")
+    open_area_fraction: Fraction = Field(0.9, description="share of the sash that opens; a slider opens half")
+    flow_50pa_reduction_m3_s: NotNegative = 0.0
 
 
 def apply(case: HouseCase, inputs: Casements) -> HouseCase:
-    case = with_windows(case, inputs.windows, inputs.product)
+    case = with_windows(case, inputs.openings, inputs)
     case = case.with_house(zones=tuple(_opened(zone, case, inputs) for zone in case.house.zones))
-    return with_less_leakage(case, inputs.less_flow_50pa_m3_s)
+    return with_less_leakage(case, inputs.flow_50pa_reduction_m3_s)
 
 
 def _opened(zone: Zone, case: HouseCase, inputs: Casements) -> Zone:
@@ -31,13 +30,15 @@ def _opened(zone: Zone, case: HouseCase, inputs: Casements) -> Zone:
         window.name: window.area_m2
         for surface in case.house.surfaces
         for window in surface.windows
-        if window.name in inputs.windows
+        if window.name in inputs.openings
     }
 
     def hung(opening: Opening) -> Opening:
         if opening.name not in areas:
             return opening
-        return changed(opening, area_m2=areas[opening.name] * inputs.opens_share, hinge=inputs.hinge)
+        return changed(
+            opening, area_m2=areas[opening.name] * inputs.open_area_fraction, hinge=inputs.hinge_side
+        )
 
     return changed(zone, openings=tuple(hung(opening) for opening in zone.openings))
 

@@ -15,24 +15,23 @@ from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKin
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 
 
-class OutsideInsulation(Inputs):
+class OutsideInsulation(Inputs, MaterialFacts):
     surfaces: tuple[Name, ...] = Field(min_length=1)
-    inside_of: Name | None = Field(None, description="layer that stays outside of it; None: it is outermost")
-    material: MaterialFacts
+    outside_of_layer: Name | None = Field(None, description="layer it lies against; None: it is outermost")
     thickness_m: Positive
-    less_flow_50pa_m3_s: NotNegative = Field(0.0, description="leakage that the taped layer stops")
+    flow_50pa_reduction_m3_s: NotNegative = Field(0.0, description="leakage that the taped layer stops")
 
 
 def apply(case: HouseCase, inputs: OutsideInsulation) -> HouseCase:
     case = rebuild(
-        case, inputs.surfaces, lambda one: wrapped(one, inputs.inside_of, inputs.material, inputs.thickness_m)
+        case, inputs.surfaces, lambda one: wrapped(one, inputs.outside_of_layer, inputs, inputs.thickness_m)
     )
-    return with_less_leakage(case, inputs.less_flow_50pa_m3_s)
+    return with_less_leakage(case, inputs.flow_50pa_reduction_m3_s)
 
 
 def materials(case: HouseCase, inputs: OutsideInsulation) -> tuple[MaterialUse, ...]:
     area_m2 = sum(surface.opaque_area_m2 for surface in surfaces_of(case.house, inputs.surfaces))
-    return (MaterialUse.of(Volume(inputs.material, area_m2 * inputs.thickness_m)),)
+    return (MaterialUse.of(Volume(inputs, area_m2 * inputs.thickness_m)),)
 
 
 KIND = MeasureKind(

@@ -1,10 +1,13 @@
 """A ground-source heat pump that makes warm and cold water, in place of the old heating and cooling."""
 
+import math
+from typing import Literal
+
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, RefrigerantCharge
-from retrofit_desk.physics.elements import NotNegative
+from retrofit_desk.physics.elements import Name, NotNegative, Part, Positive
 from retrofit_desk.physics.plant_delivery import (
     CoolingSystem,
     FreeCooling,
@@ -13,53 +16,125 @@ from retrofit_desk.physics.plant_delivery import (
     WaterEmitter,
     WaterRadiators,
 )
-from retrofit_desk.physics.plant_machines import BoreField, HeatPump
+from retrofit_desk.physics.plant_machines import (
+    Antifreeze,
+    BoreField,
+    Ground,
+    HeatPump,
+    RatingPoint,
+    Ratings,
+)
 
 SYSTEM = "ground-source heat pump"
+POLYETHYLENE_KG_M3 = 950.0  # PE4710 pipe, 0.95 g/cm3 (common practice, no source)
+
+
+class Coil(Part):
+    """A fan coil for a room where no floor loops are laid."""
+
+    room: Name
+    rated_w: Positive
 
 
 class GroundSourceHeatPump(Inputs):
-    machine: HeatPump
-    bore_field: BoreField
-    fan_coils: tuple[WaterEmitter, ...] = Field(
-        min_length=1, description="hydronic coils that deliver where no floor loops are laid"
-    )
-    pump_w: NotNegative
-    free_cooling: FreeCooling | None = None
-    pipe_mass_kg: NotNegative = Field(0.0, description="ground loop pipe; 0: not stated")
-    pipe_carbon_key: str = ""
+    replaces: tuple[Name, ...] = ()
+    heating_points: tuple[RatingPoint, ...] = Field(min_length=1)
+    cooling_points: tuple[RatingPoint, ...] = ()
+    refrigerant: str = Field("", description="ASHRAE 34 designation; empty: unknown")
+    refrigerant_charge_kg: NotNegative = 0.0
+    buffer_m3: NotNegative = 0.0
+    stands_in: Name
+    bores: int = Field(ge=1, le=20)
+    bore_depth_m: Positive
+    spacing_m: Positive
+    bore_radius_m: Positive
+    pipe_outer_radius_m: Positive
+    pipe_inner_radius_m: Positive
+    half_shank_m: Positive
+    grout_conductivity_w_mk: Positive
+    ground_conductivity_w_mk: Positive
+    ground_diffusivity_m2_s: Positive
+    ground_temp_c: float
+    fluid: Literal["water", "propylene glycol", "ethylene glycol", "ethanol", "methanol"]
+    fluid_mass_percent: NotNegative
+    flow_kg_s: Positive
+    loop_pump_w: NotNegative
+    distribution_pump_w: NotNegative
+    free_cooling_capacity_w: NotNegative = Field(0.0, description="0: no free cooling")
+    fan_coils_without_floor: tuple[Coil, ...] = Field(min_length=1)
+
+    def machine(self) -> HeatPump:
+        return HeatPump(
+            name=SYSTEM,
+            source=Ground(bore_field="bores"),
+            heating=Ratings(points=self.heating_points),
+            cooling=Ratings(points=self.cooling_points) if self.cooling_points else None,
+            refrigerant=self.refrigerant,
+            charge_kg=self.refrigerant_charge_kg,
+        )
+
+    def bore_field(self) -> BoreField:
+        return BoreField(
+            name="bores",
+            columns=self.bores,
+            spacing_m=self.spacing_m,
+            depth_m=self.bore_depth_m,
+            bore_radius_m=self.bore_radius_m,
+            pipe_outer_radius_m=self.pipe_outer_radius_m,
+            pipe_inner_radius_m=self.pipe_inner_radius_m,
+            half_shank_m=self.half_shank_m,
+            grout_conductivity_w_mk=self.grout_conductivity_w_mk,
+            ground_conductivity_w_mk=self.ground_conductivity_w_mk,
+            ground_diffusivity_m2_s=self.ground_diffusivity_m2_s,
+            ground_temp_c=self.ground_temp_c,
+            fluid=Antifreeze(kind=self.fluid, mass_percent=self.fluid_mass_percent),
+            flow_kg_s=self.flow_kg_s,
+            pump_w=self.loop_pump_w,
+        )
 
 
 def apply(case: HouseCase, inputs: GroundSourceHeatPump) -> HouseCase:
-    """Burners and the old air conditioner go; zones that were heated or cooled are served by the coils."""
-    zones = tuple(ServedZone(zone=coil.zone) for coil in inputs.fan_coils)
+    """Burners and the old air conditioner go; the rooms are served by fan coils."""
+    zones = tuple(ServedZone(zone=coil.room) for coil in inputs.fan_coils_without_floor)
     coils = WaterRadiators(
-        emitters=inputs.fan_coils, spread_k=5.0, pump_w=inputs.pump_w, removes_moisture=True
+        emitters=tuple(
+            WaterEmitter(zone=coil.room, rated_w=coil.rated_w, rated_difference_k=25.0, exponent=1.0)
+            for coil in inputs.fan_coils_without_floor
+        ),
+        spread_k=5.0,
+        pump_w=inputs.distribution_pump_w,
+        removes_moisture=True,
     )
-    heating = HeatingSystem(name=SYSTEM, machine=inputs.machine.name, serves=zones, delivery=coils)
+    machine = inputs.machine()
+    heating = HeatingSystem(name=SYSTEM, machine=machine.name, serves=zones, delivery=coils)
     cooling = CoolingSystem(
-        name=SYSTEM,
-        machine=inputs.machine.name,
-        serves=zones,
-        delivery=coils,
-        free_cooling=inputs.free_cooling,
+        name=SYSTEM, machine=machine.name, serves=zones, delivery=coils, free_cooling=_free_cooling(inputs)
     )
     return case.with_plant(
-        machines=(inputs.machine,), bore_fields=(inputs.bore_field,), heating=(heating,), cooling=(cooling,)
+        machines=(machine,),
+        bore_fields=(inputs.bore_field(),),
+        heating=(heating,),
+        cooling=(cooling,) if machine.cooling is not None else (),
     )
+
+
+def _free_cooling(inputs: GroundSourceHeatPump) -> FreeCooling | None:
+    if not inputs.free_cooling_capacity_w:
+        return None
+    return FreeCooling(capacity_w=inputs.free_cooling_capacity_w, pump_w=inputs.loop_pump_w)
 
 
 def materials(case: HouseCase, inputs: GroundSourceHeatPump) -> tuple[MaterialUse, ...]:
-    if not inputs.pipe_mass_kg:
-        return ()
-    return (MaterialUse("ground loop pipe", inputs.pipe_carbon_key, inputs.pipe_mass_kg),)
+    """The pipe of the ground loop, two legs to each bore."""
+    wall_m2 = math.pi * (inputs.pipe_outer_radius_m**2 - inputs.pipe_inner_radius_m**2)
+    mass_kg = wall_m2 * 2 * inputs.bores * inputs.bore_depth_m * POLYETHYLENE_KG_M3
+    return (MaterialUse("ground loop pipe, polyethylene", "polyethylene_pipe", mass_kg),)
 
 
 def refrigerant(inputs: GroundSourceHeatPump) -> RefrigerantCharge | None:
-    machine = inputs.machine
-    if not machine.refrigerant or machine.charge_kg is None:
+    if not inputs.refrigerant:
         return None
-    return RefrigerantCharge(machine.refrigerant, machine.charge_kg)
+    return RefrigerantCharge(inputs.refrigerant, inputs.refrigerant_charge_kg)
 
 
 KIND = MeasureKind(

@@ -4,11 +4,12 @@ from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
-from retrofit_desk.physics.elements import Fraction
+from retrofit_desk.physics.elements import Fraction, Name
 from retrofit_desk.physics.plant_description import Cooking
 
 
 class InductionRange(Inputs):
+    replaces: tuple[Name, ...] = ()
     efficiency: Fraction = Field(description="share of the electricity that reaches the pan")
 
 

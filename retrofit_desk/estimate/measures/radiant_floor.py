@@ -1,11 +1,14 @@
 """Floors that heat and cool: loops in the floor take the place of the coils."""
 
+from typing import Literal
+
 from pydantic import Field
 
-from retrofit_desk.estimate.case import DoesNotFit, HouseCase, changed
+from retrofit_desk.estimate.case import HouseCase, change_named, changed
+from retrofit_desk.estimate.fabric import MaterialFacts, rebuild, wrapped
 from retrofit_desk.estimate.measures.base import WATER_SOURCES, Inputs, MaterialUse, MeasureKind
-from retrofit_desk.physics.description import Emitter, Surface, Zone
-from retrofit_desk.physics.elements import Name, NotNegative, Part
+from retrofit_desk.physics.description import Emitter, Zone
+from retrofit_desk.physics.elements import Name, NotNegative, Part, Positive
 from retrofit_desk.physics.plant_delivery import (
     CoolingSystem,
     FloorCircuit,
@@ -14,42 +17,80 @@ from retrofit_desk.physics.plant_delivery import (
     WaterRadiators,
 )
 
+PIPE_KG_M = 0.1  # 16 x 2 mm cross-linked polyethylene (common practice, no source)
+INSULATION_W_MK = 0.04
+INSULATION = {"density_kg_m3": 40.0, "specific_heat_j_kgk": 1400.0}
+"""Batts or boards under the loops (common practice, no source)."""
 
-class FloorWithLoops(Part):
-    """Where the pipes of one zone lie."""
 
-    circuit: FloorCircuit
-    surface: Name
-    pipe_plane_after_layer: int = Field(
-        ge=0, description="pipes on the inner side of this layer, 0 outermost"
-    )
+class FloorLoops(Part):
+    """Where the pipes of one room lie, and the floor above and below them."""
+
+    room: Name
+    surfaces: tuple[Name, ...] = Field(min_length=1)
+    build: Literal["in screed", "on whole surface", "plates in grooves", "stapled under"]
+    active_area_m2: Positive
+    spacing_m: Positive
+    cover_m: NotNegative
+    cover_conductivity_w_mk: Positive | None = Field(None, description="None: as common for the build")
+    covering_m2k_w: NotNegative
+    below_m2k_w: Positive
+    insulation_below_m: NotNegative = Field(0.0, description="laid under the loops with them")
+
+    def circuit(self) -> FloorCircuit:
+        facts = {
+            "zone": self.room,
+            "build": self.build,
+            "active_area_m2": self.active_area_m2,
+            "spacing_m": self.spacing_m,
+            "cover_m": self.cover_m,
+            "covering_m2k_w": self.covering_m2k_w,
+            "below_m2k_w": self.below_m2k_w,
+        }
+        if self.cover_conductivity_w_mk is not None:
+            facts["cover_conductivity_w_mk"] = self.cover_conductivity_w_mk
+        return FloorCircuit.model_validate(facts)
 
 
 class RadiantFloor(Inputs):
-    floors: tuple[FloorWithLoops, ...] = Field(min_length=1)
+    circuits: tuple[FloorLoops, ...] = Field(min_length=1)
+    serves_with: str = ""
+    spread_k: Positive = 5.0
     pump_w: NotNegative
     dew_point_margin_k: NotNegative = 1.5
-    pipe_mass_kg: NotNegative = Field(0.0, description="floor pipe; 0: not stated")
-    pipe_carbon_key: str = ""
 
 
 def apply(case: HouseCase, inputs: RadiantFloor) -> HouseCase:
-    """Zones with loops are served by them; the floor takes the set-point's place as emitter."""
-    by_zone = {floor.circuit.zone: floor for floor in inputs.floors}
+    """Rooms with loops are served by them; the floor gives the heat from the plane of its pipes."""
     floors = RadiantFloors(
-        circuits=tuple(floor.circuit for floor in inputs.floors),
+        circuits=tuple(loops.circuit() for loops in inputs.circuits),
+        spread_k=inputs.spread_k,
         pump_w=inputs.pump_w,
         dew_point_margin_k=inputs.dew_point_margin_k,
     )
-    heating = tuple(part for system in case.plant.heating for part in _split(system, floors))
-    cooling = tuple(part for system in case.plant.cooling for part in _split(system, floors))
-    case = case.with_plant(heating=heating, cooling=cooling)
-    surfaces = tuple(_piped(surface, inputs) for surface in case.house.surfaces)
-    missing = {floor.surface for floor in inputs.floors} - {surface.name for surface in surfaces}
-    if missing:
-        raise DoesNotFit(f"the house has no floor called '{min(missing)}'", do="correct the measure")
-    zones = tuple(_emitting(zone, by_zone.get(zone.name)) for zone in case.house.zones)
-    return case.with_house(surfaces=surfaces, zones=zones)
+    case = case.with_plant(
+        heating=tuple(part for system in case.plant.heating for part in _split(system, floors)),
+        cooling=tuple(part for system in case.plant.cooling for part in _split(system, floors)),
+    )
+    for loops in inputs.circuits:
+        case = _laid(case, loops)
+    by_room = {loops.room: loops for loops in inputs.circuits}
+    return case.with_house(zones=tuple(_emitting(zone, by_room.get(zone.name)) for zone in case.house.zones))
+
+
+def _laid(case: HouseCase, loops: FloorLoops) -> HouseCase:
+    """Insulation against the underside of the floor, and the pipe plane just above it."""
+    if loops.insulation_below_m:
+        insulation = MaterialFacts(
+            material_key="floor_insulation", conductivity_w_mk=INSULATION_W_MK, **INSULATION
+        )
+        case = rebuild(
+            case, loops.surfaces, lambda one: wrapped(one, None, insulation, loops.insulation_below_m)
+        )
+    surfaces = change_named(
+        case.house.surfaces, loops.surfaces, lambda one: changed(one, pipe_plane_after_layer=0), "floor"
+    )
+    return case.with_house(surfaces=surfaces)
 
 
 def _split(
@@ -78,24 +119,17 @@ def _split(
     return tuple(parts)
 
 
-def _piped(surface: Surface, inputs: RadiantFloor) -> Surface:
-    for floor in inputs.floors:
-        if floor.surface == surface.name:
-            return changed(surface, pipe_plane_after_layer=floor.pipe_plane_after_layer)
-    return surface
-
-
-def _emitting(zone: Zone, floor: FloorWithLoops | None) -> Zone:
-    if floor is None:
+def _emitting(zone: Zone, loops: FloorLoops | None) -> Zone:
+    if loops is None:
         return zone
-    emitter = Emitter(kind="floor", surfaces=(floor.surface,), look_ahead_h=6)
+    emitter = Emitter(kind="floor", surfaces=loops.surfaces, look_ahead_h=6)
     return changed(zone, heating=emitter, cooling=emitter)
 
 
 def materials(case: HouseCase, inputs: RadiantFloor) -> tuple[MaterialUse, ...]:
-    if not inputs.pipe_mass_kg:
-        return ()
-    return (MaterialUse("floor pipe", inputs.pipe_carbon_key, inputs.pipe_mass_kg),)
+    """The pipe, by area and spacing."""
+    length_m = sum(loops.active_area_m2 / loops.spacing_m for loops in inputs.circuits)
+    return (MaterialUse("floor pipe, polyethylene", "polyethylene_pipe", length_m * PIPE_KG_M),)
 
 
 KIND = MeasureKind(
