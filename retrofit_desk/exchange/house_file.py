@@ -11,26 +11,10 @@ from pydantic import ValidationError
 from retrofit_desk.physics.description import House
 from retrofit_desk.values.errors import DeskError
 
-UNION_STEPS = frozenset(
-    [
-        "solid",
-        "massless",
-        "framed",
-        "panes",
-        "angles",
-        "label",
-        "overhang",
-        "fin",
-        "outdoors",
-        "fixed_temperature",
-        "slab_on_ground",
-        "basement_ground",
-        "zone",
-        "adiabatic",
-        "float",
-        "Schedule",
-    ]
-)
+LAYER_KINDS = {"solid", "massless", "framed"}
+GLASS_KINDS = {"panes", "angles", "label"}
+BOUNDARY_KINDS = {"outdoors", "fixed_temperature", "slab_on_ground", "basement_ground", "zone", "adiabatic"}
+UNION_STEPS = LAYER_KINDS | GLASS_KINDS | BOUNDARY_KINDS | {"overhang", "fin", "float", "Schedule"}
 
 
 class BadHouse(DeskError):

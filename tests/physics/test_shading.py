@@ -95,10 +95,22 @@ def test_sky_hidden_by_a_finite_overhang() -> None:
 
 
 suns = st.tuples(st.floats(1, 89), st.floats(-89, 89))
-plates = st.one_of(
-    st.builds(Overhang, height_m=st.floats(0, 3), from_x_m=st.floats(-2, 0), to_x_m=st.floats(0.1, 3), depth_m=st.floats(0.05, 2)),
-    st.builds(Fin, x_m=st.floats(-1, 3), from_height_m=st.floats(-1, 1), to_height_m=st.floats(1.1, 3), depth_m=st.floats(0.05, 2)),
-)  # fmt: skip
+depths = st.floats(0.05, 2)
+overhangs = st.builds(
+    Overhang,
+    height_m=st.floats(0, 3),
+    from_x_m=st.floats(-2, 0),
+    to_x_m=st.floats(0.1, 3),
+    depth_m=depths,
+)
+fins = st.builds(
+    Fin,
+    x_m=st.floats(-1, 3),
+    from_height_m=st.floats(-1, 1),
+    to_height_m=st.floats(1.1, 3),
+    depth_m=depths,
+)
+plates = st.one_of(overhangs, fins)
 
 
 @settings(max_examples=60, deadline=None)
