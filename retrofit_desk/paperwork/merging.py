@@ -1,4 +1,4 @@
-"""Sets the pages of filed PDFs into the frames that the packet's own pages left open for them."""
+"""Sets filed pages and photos into the frames that the packet's own sheets left open for them."""
 
 from __future__ import annotations
 
@@ -17,6 +17,8 @@ from pypdf.generic import (
     StreamObject,
 )
 
+from retrofit_desk.paperwork.papers import Picture
+
 Matrix = tuple[float, float, float, float, float, float]
 
 
@@ -32,7 +34,7 @@ class Slot:
     width: float
     height: float
     source: Any
-    """A `pypdf` page object."""
+    """A `pypdf` page object or a `Picture`."""
 
 
 class PageNotCarried(Exception):
@@ -57,25 +59,57 @@ def fill_slots(writer: PdfWriter, slots: Sequence[Slot]) -> None:
 
 
 def _fill(writer: PdfWriter, slot: Slot) -> None:
-    target, placed = writer.pages[slot.page_index], _six(_placement(slot))
-    forms = {"/Filed": _page_form(slot.source, writer)}
-    commands = [f"q {placed} cm /Filed Do Q"]
-    for number, (look, matrix) in enumerate(_field_looks(slot.source)):
-        forms[f"/Field{number}"] = look.clone(writer)
-        commands.append(f"q {placed} cm {_six(matrix)} cm /Field{number} Do Q")
-    resources = DictionaryObject()
-    resources.update(cast(DictionaryObject, target["/Resources"].get_object()))
-    named, known = DictionaryObject(), resources.get("/XObject")
-    if known is not None:
-        named.update(cast(DictionaryObject, known.get_object()))
-    for name, form in forms.items():
-        named[NameObject(name)] = form.indirect_reference
-    resources[NameObject("/XObject")] = named
+    target = writer.pages[slot.page_index]
+    resources, named = _own_resources(target)
+    commands = []
+    for shown, matrices in _shown(slot, writer):
+        name = f"/Filed{len(named)}"
+        named[NameObject(name)] = shown.indirect_reference
+        turns = " ".join(f"{_six(matrix)} cm" for matrix in matrices)
+        commands.append(f"q {turns} {name} Do Q")
     target[NameObject("/Resources")] = resources
     drawn = DecodedStreamObject()
     drawn.set_data("\n".join(commands).encode("ascii"))
     own = target.raw_get("/Contents")
-    target[NameObject("/Contents")] = ArrayObject([own, writer._add_object(drawn)])
+    before = list(own) if isinstance(own, ArrayObject) else [own]
+    target[NameObject("/Contents")] = ArrayObject([*before, writer._add_object(drawn)])
+
+
+def _own_resources(target: Any) -> tuple[DictionaryObject, DictionaryObject]:
+    """Copies of the page's resources and of its named drawings: the sheets share one dictionary."""
+    resources, named = DictionaryObject(), DictionaryObject()
+    resources.update(target["/Resources"].get_object())
+    if "/XObject" in resources:
+        named.update(cast(DictionaryObject, resources["/XObject"].get_object()))
+    resources[NameObject("/XObject")] = named
+    return resources, named
+
+
+def _shown(slot: Slot, writer: PdfWriter) -> list[tuple[StreamObject, list[Matrix]]]:
+    """What is drawn in a slot, in order, each under its transformations."""
+    if isinstance(slot.source, Picture):
+        return [(_image(slot.source, writer), [(slot.width, 0, 0, slot.height, slot.x, slot.y)])]
+    placed = _placement(slot)
+    looks = [(look.clone(writer), [placed, matrix]) for look, matrix in _field_looks(slot.source)]
+    return [(_page_form(slot.source, writer), [placed]), *looks]
+
+
+def _image(picture: Picture, writer: PdfWriter) -> StreamObject:
+    image = StreamObject()
+    image.set_data(picture.jpeg)
+    image.update(
+        {
+            NameObject("/Type"): NameObject("/XObject"),
+            NameObject("/Subtype"): NameObject("/Image"),
+            NameObject("/Width"): NumberObject(picture.width_px),
+            NameObject("/Height"): NumberObject(picture.height_px),
+            NameObject("/ColorSpace"): NameObject("/DeviceGray" if picture.is_gray else "/DeviceRGB"),
+            NameObject("/BitsPerComponent"): NumberObject(8),
+            NameObject("/Filter"): NameObject("/DCTDecode"),
+        }
+    )
+    writer._add_object(image)
+    return image
 
 
 def _six(matrix: Matrix) -> str:

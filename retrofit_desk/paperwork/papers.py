@@ -28,6 +28,7 @@ class Picture:
     jpeg: bytes
     width_px: int
     height_px: int
+    is_gray: bool = False
 
 
 @dataclass(frozen=True)
@@ -154,6 +155,12 @@ def _picture(content: bytes) -> Picture:
     from PIL import Image, ImageOps
 
     with Image.open(BytesIO(content)) as image:
+        width, height = image.size
+        if image.format == "JPEG" and _can_stay(image):
+            # an eighth of the size is enough to find out whether it is whole
+            image.draft(image.mode, (width // 8, height // 8))
+            image.load()
+            return Picture(without_notes(content), width, height, is_gray=image.mode == "L")
         image.draft("RGB", (LONG_SIDE_PX, LONG_SIDE_PX))
         image.load()
         upright = ImageOps.exif_transpose(image)
@@ -161,7 +168,27 @@ def _picture(content: bytes) -> Picture:
     flat.thumbnail((LONG_SIDE_PX, LONG_SIDE_PX))
     held = BytesIO()
     flat.save(held, "JPEG", quality=86)
-    return Picture(held.getvalue(), flat.width, flat.height)
+    return Picture(held.getvalue(), flat.width, flat.height, is_gray=flat.mode == "L")
+
+
+def _can_stay(image: Any) -> bool:
+    """Small enough, upright, and in colors every reader of PDF shows alike."""
+    is_upright = image.getexif().get(0x0112, 1) == 1
+    return is_upright and image.mode in ("RGB", "L") and max(image.size) <= LONG_SIDE_PX
+
+
+def without_notes(jpeg: bytes) -> bytes:
+    """The same picture without the camera's notes and comments: ITU-T T.81, annex B.1 (from memory).
+
+    Kept of the application segments are only APP0 (JFIF) and APP14, which says how colors are stored.
+    """
+    kept, at = [jpeg[:2]], 2
+    while at + 4 <= len(jpeg) and jpeg[at] == 0xFF and jpeg[at + 1] != 0xDA:
+        marker, length = jpeg[at + 1], int.from_bytes(jpeg[at + 2 : at + 4])
+        if not (0xE1 <= marker <= 0xED or marker in (0xEF, 0xFE)):
+            kept.append(jpeg[at : at + 2 + length])
+        at += 2 + length
+    return b"".join([*kept, jpeg[at:]])
 
 
 def _on_white(image: Any) -> Any:

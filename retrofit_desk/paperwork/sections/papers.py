@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from io import BytesIO
-
-from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.layout import (
@@ -34,7 +31,7 @@ def papers(opened: tuple[OpenedPaper, ...], numbers: Numbers, slots: list[Slot])
         if paper.trouble:
             story.append(_Frame(paper, mark, "", 92.0))
         elif paper.picture:
-            story.append(_Photo(paper, mark, paper.picture))
+            story.append(_Photo(paper, mark, paper.picture, slots))
         for number, page in enumerate(paper.pages, start=1):
             told = f"page {number} of {len(paper.pages)}"
             story.append(_PaperPage(paper, mark if number == 1 else None, told, page, slots))
@@ -112,13 +109,14 @@ class _PaperPage(_Frame):
 class _Photo(_Frame):
     """A picture as large as half a sheet allows."""
 
-    def __init__(self, paper: OpenedPaper, mark: Landmark, picture: Picture) -> None:
+    def __init__(self, paper: OpenedPaper, mark: Landmark, picture: Picture, slots: list[Slot]) -> None:
         super().__init__(paper, mark, "", PHOTO_HEIGHT)
-        self.picture = picture
+        self.picture, self.slots = picture, slots
 
     def fill(self) -> None:
         room, tall = self.width - 8, self.height - CAPTION - 8
         scale = min(room / self.picture.width_px, tall / self.picture.height_px)
         wide, high = self.picture.width_px * scale, self.picture.height_px * scale
-        image = ImageReader(BytesIO(self.picture.jpeg))
-        self.canv.drawImage(image, (self.width - wide) / 2, 4 + (tall - high) / 2, wide, high)
+        x, y = self.canv.absolutePosition((self.width - wide) / 2, 4 + (tall - high) / 2)
+        sheet = self.canv.getPageNumber() - 1
+        self.slots.append(Slot(self.paper.number, sheet, x, y, wide, high, self.picture))
