@@ -1,0 +1,28 @@
+"""A window on an empty project, for the tests of the frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.settings import Settings
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.records.project import Project
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    return Settings(tmp_path / "window.ini")
+
+
+@pytest.fixture
+def empty_desk(qapp: QApplication, tmp_path: Path) -> Iterator[Desk]:
+    load_fonts()
+    dress(qapp, LIGHT)
+    desk = Desk(Project.create(tmp_path / "Elm Street"))
+    yield desk
+    desk.leave()
