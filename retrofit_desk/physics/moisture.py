@@ -18,6 +18,7 @@ WATER = (17.269, 237.3)
 ICE = (21.875, 265.5)
 AIR_PERMEABILITY_KG_MSPA = 2.0e-10  # ISO 13788; 1.95e-10 in ISO 10456
 PERM_KG_SM2PA = 57.2135e-12  # one US perm
+TIGHT_SD_M = 1500.0  # ISO 10456, Table 5: aluminum foil (from memory)
 MOLD_HUMIDITY = 0.8  # ISO 13788: highest lasting surface humidity
 MONTH_S = 30 * 86400.0
 
@@ -64,6 +65,10 @@ class Plane:
     diffusion_pa: float
 
     @property
+    def dew_point_c(self) -> float:
+        return dew_point_c(self.diffusion_pa)
+
+    @property
     def would_condense(self) -> bool:
         return self.diffusion_pa > self.saturation_pa
 
@@ -107,6 +112,12 @@ def dew_point_c(vapor_pa: float) -> float:
     a, b = WATER if vapor_pa >= TRIPLE_PA else ICE
     log = math.log(vapor_pa / TRIPLE_PA)
     return b * log / (a - log)
+
+
+def sd_of_layer_m(mu: float, thickness_m: float) -> float:
+    """Still-air thickness of a layer from its vapor resistance factor; tight ones count as metal foil."""
+    require_positive("thickness in m", thickness_m)
+    return min(mu * thickness_m, TIGHT_SD_M)
 
 
 def sd_from_perms_m(perms: float, permeability_kg_mspa: float = AIR_PERMEABILITY_KG_MSPA) -> float:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from retrofit_desk.physics.errors import ImpossibleValue
 from retrofit_desk.physics.glazing import (
@@ -184,6 +185,19 @@ def test_a_label_curve_is_near_the_glass_itself() -> None:
     gain = shgc_by_angle(optics, [0.17])
     curve = angular_from_product(float(gain.shgc[0]), 2.7, 2)
     assert curve.at([0.0, 40.0, 60.0, 70.0]) == pytest.approx(gain.shgc, abs=0.025)
+
+
+def test_diffuse_light_is_the_integral_over_the_hemisphere() -> None:
+    # scipy.integrate.quad of T(angle)·sin(2·angle), the definition
+    optics = angular_properties([CLEAR, CLEAR], [0.0])
+    whole, _ = quad(
+        lambda a: (
+            float(angular_properties([CLEAR, CLEAR], [np.degrees(a)]).transmittance[0]) * np.sin(2.0 * a)
+        ),
+        0.0,
+        np.pi / 2.0,
+    )
+    assert optics.hemispherical_transmittance == pytest.approx(whole, abs=1e-7)
 
 
 PANES = st.lists(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import pytest
@@ -21,6 +22,7 @@ from retrofit_desk.physics.moisture import (
     planes,
     saturation_pa,
     sd_from_perms_m,
+    sd_of_layer_m,
     sheathing_c,
     surface_temperature_c,
     temperature_factor,
@@ -90,6 +92,19 @@ def test_dew_point_undoes_saturation(temp_c: float) -> None:
 def test_one_perm_as_still_air(permeability: float, sd_m: float) -> None:
     # MAT-2: unit conversion with the permeabilities of ISO 10456 and ISO 12572 (from memory), computed
     assert sd_from_perms_m(1.0, permeability) == pytest.approx(sd_m, abs=1e-3)
+
+
+def test_tight_layers_count_as_foil() -> None:
+    # ISO 10456, Table 5 (from memory): aluminum foil 1500 m
+    assert sd_of_layer_m(50.0, 0.0111) == pytest.approx(0.555)
+    assert sd_of_layer_m(float("inf"), 0.0001) == 1500.0
+    tight = [GYPSUM, VaporLayer("foil", 0.001, sd_of_layer_m(float("inf"), 0.0001)), OSB]
+    assert all(math.isfinite(plane.diffusion_pa) for plane in planes(tight, WINTER))
+
+
+def test_dew_point_inside_a_wall_tells_where_it_would_condense() -> None:
+    for plane in planes(WALL, WINTER):
+        assert plane.would_condense == (plane.dew_point_c > plane.temp_c)
 
 
 def test_perm_classes_as_still_air() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from CoolProp.HumidAirProp import HAPropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -78,6 +79,24 @@ def test_moist_air_states(
     assert float(air.humidity_ratio_kg_kg) == pytest.approx(w, abs=1e-6)
     assert (float(air.dew_point_c), float(air.wet_bulb_c)) == pytest.approx(dew_wet, abs=1.1e-3)
     assert (float(air.enthalpy_kj_kg), float(air.volume_m3_kg)) == pytest.approx(h_v, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "state", [(20.0, 0.5), (25.0, 0.5), (35.0, 0.4), (40.0, 0.3), (0.0, 0.8), (-10.0, 0.8)]
+)
+def test_moist_air_agrees_with_real_gas_properties(state: tuple[float, float]) -> None:
+    # CoolProp 6.8 HAPropsSI, after ASHRAE RP-1485. Ideal-gas W lacks the enhancement factor (1.004 to 1.005)
+    t, rh = state
+    air = moist_air(t, rh)
+
+    def real(output: str) -> float:
+        return float(HAPropsSI(output, "T", t + 273.15, "R", rh, "P", 101325.0))
+
+    assert float(air.humidity_ratio_kg_kg) == pytest.approx(real("W"), rel=6e-3)
+    assert float(air.dew_point_c) == pytest.approx(real("D") - 273.15, abs=0.02)
+    assert float(air.wet_bulb_c) == pytest.approx(real("B") - 273.15, abs=0.02)
+    assert float(air.volume_m3_kg) == pytest.approx(real("V"), rel=1e-3)
+    assert float(air.enthalpy_kj_kg) == pytest.approx(real("H") / 1000.0, abs=0.2)
 
 
 def test_altitude_holds_more_moisture_for_each_kilogram() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -60,6 +61,18 @@ def test_uncoated_double_glazing_is_the_printed_one(
 def test_coated_double_glazing(gas: Gas, width_m: float, emissivity: float, u: float) -> None:
     # WIN-5: EN 673:2011 (from memory), computed
     assert glass_u_w_m2k([PLAIN, coated(emissivity)], [Gap(width_m, gas)]) == pytest.approx(u, abs=6e-4)
+
+
+@pytest.mark.parametrize(("gas", "fluid"), [(AIR, "Air"), (ARGON, "Argon")])
+def test_filling_gases_are_near_their_measured_properties(gas: Gas, fluid: str) -> None:
+    # CoolProp 6.8 reference equations at 10 °C, 1 atm; EN 673's rounded table lies within 1.5 %
+    def real(output: str) -> float:
+        return float(PropsSI(output, "T", 283.15, "P", 101325.0, fluid))
+
+    assert gas.density_kg_m3 == pytest.approx(real("D"), rel=0.015)
+    assert gas.viscosity_pa_s == pytest.approx(real("V"), rel=0.01)
+    assert gas.conductivity_w_mk == pytest.approx(real("L"), rel=0.01)
+    assert gas.specific_heat_j_kgk == pytest.approx(real("C"), rel=0.006)
 
 
 def test_single_glazing() -> None:
