@@ -42,7 +42,7 @@ class MonthBars(Flowable):
         self.title, self.unit = title, unit_word(dimension, units)
         self.before = [in_unit(value, dimension, units) for value in before_kwh]
         self.after = [in_unit(value, dimension, units) for value in after_kwh]
-        self.spaceAfter = 8.0
+        self.spaceBefore, self.spaceAfter = 6.0, 8.0
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         self.width, self.height = width, 128.0

@@ -14,6 +14,7 @@ class Part(StrEnum):
     READINESS = "What is here and what is not"
     REQUEST = "What is asked for"
     VISIT = "This visit"
+    OVERRIDES = "Passed without the evidence"
     HOUSE = "The house before and after"
     MEASURES = "What was done"
     SAVINGS = "What it is worth"
@@ -25,7 +26,10 @@ class Part(StrEnum):
 
 @dataclass(frozen=True)
 class PacketProfile:
-    """How one kind of packet is made. `may_see` is what of the private matters its reader needs."""
+    """How one kind of packet is made. `may_see` is what of the private matters its reader needs.
+
+    Overrides of holds stand in every packet.
+    """
 
     kind: PacketKind
     title: str
@@ -41,31 +45,49 @@ PROFILES = {
         PacketProfile(
             PacketKind.REBATE,
             "Rebate packet",
-            (Part.READINESS, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.MONEY, Part.PERMITS, *_TAIL),
+            (
+                Part.READINESS,
+                Part.OVERRIDES,
+                Part.HOUSE,
+                Part.MEASURES,
+                Part.SAVINGS,
+                Part.MONEY,
+                Part.PERMITS,
+                *_TAIL,
+            ),
             frozenset(Private),
         ),
         PacketProfile(
             PacketKind.LENDER,
             "Lender packet",
-            (Part.READINESS, Part.SAVINGS, Part.MONEY, Part.MEASURES, Part.HOUSE, Part.PERMITS, *_TAIL),
+            (
+                Part.READINESS,
+                Part.OVERRIDES,
+                Part.SAVINGS,
+                Part.MONEY,
+                Part.MEASURES,
+                Part.HOUSE,
+                Part.PERMITS,
+                *_TAIL,
+            ),
             frozenset({Private.INCOME, Private.PRICES, Private.CONTACT}),
         ),
         PacketProfile(
             PacketKind.CONTRACTOR,
             "Request for quotes",
-            (Part.REQUEST, Part.HOUSE, *_TAIL),
+            (Part.REQUEST, Part.OVERRIDES, Part.HOUSE, *_TAIL),
             frozenset({Private.CONTACT}),
         ),
         PacketProfile(
             PacketKind.INSPECTOR,
             "Papers for the visit",
-            (Part.VISIT, Part.PERMITS, Part.MEASURES, *_TAIL),
+            (Part.VISIT, Part.OVERRIDES, Part.PERMITS, Part.MEASURES, *_TAIL),
             frozenset({Private.CONTACT}),
         ),
         PacketProfile(
             PacketKind.NEXT_OWNER,
             "House record for the next owner",
-            (Part.READINESS, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.PERMITS, *_TAIL),
+            (Part.READINESS, Part.OVERRIDES, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.PERMITS, *_TAIL),
             frozenset(),
         ),
     )

@@ -56,7 +56,7 @@ NOTE = _style("note", TEXT, 8, 10, textColor=SOFT_INK)
 TITLE = _style("title", BOLD, 25, 29)
 SUBTITLE = _style("subtitle", TEXT, 12, 16, textColor=SOFT_INK)
 SECTION = _style("section", BOLD, 15, 19, spaceBefore=14, spaceAfter=3)
-SUBSECTION = _style("subsection", BOLD, 10.5, 13.5, spaceBefore=9, spaceAfter=3)
+SUBSECTION = _style("subsection", BOLD, 10.5, 13.5, spaceBefore=9, spaceAfter=3, keepWithNext=1)
 
 
 def text(words: str, style: ParagraphStyle = BODY) -> Paragraph:

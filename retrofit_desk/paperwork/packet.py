@@ -126,7 +126,7 @@ def _part(part: Part, shown: PacketContents, numbers: Numbers) -> list[Any]:
     from retrofit_desk.paperwork.sections.house import house
     from retrofit_desk.paperwork.sections.measures import measures
     from retrofit_desk.paperwork.sections.money import money
-    from retrofit_desk.paperwork.sections.permits import permits
+    from retrofit_desk.paperwork.sections.permits import overrides, permits
     from retrofit_desk.paperwork.sections.readiness import readiness
     from retrofit_desk.paperwork.sections.request import request, visit
     from retrofit_desk.paperwork.sections.savings import savings
@@ -140,7 +140,8 @@ def _part(part: Part, shown: PacketContents, numbers: Numbers) -> list[Any]:
         Part.MEASURES: lambda: measures(shown.measures, numbers),
         Part.SAVINGS: lambda: savings(shown.savings, units) if shown.savings else [],
         Part.MONEY: lambda: money(shown.money) if shown.money else [],
-        Part.PERMITS: lambda: permits(shown.permits, shown.overrides),
+        Part.OVERRIDES: lambda: overrides(shown.overrides),
+        Part.PERMITS: lambda: permits(shown.permits),
         Part.CAUTIONS: lambda: cautions(shown.cautions, shown.sources),
         Part.PAPERS: lambda: [],
     }

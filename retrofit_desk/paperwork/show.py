@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, number_text, show, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 T = TypeVar("T")
@@ -34,12 +34,15 @@ def day(value: date | None) -> str:
 
 
 def quantity(value: StatedValue[float], dimension: Dimension, units: Units) -> str:
-    return stated(value, lambda number: show(number, dimension, units))
+    """With its unit; from a thousand up in three figures, since nothing here is known better."""
+    return stated(value, lambda number: _three_figures(number, dimension, units))
 
 
-def number(value: StatedValue[float], dimension: Dimension, units: Units) -> str:
-    """Without the unit, for a column whose heading carries it."""
-    return stated(value, lambda one: number_text(one, dimension, units))
+def _three_figures(value_si: float, dimension: Dimension, units: Units) -> str:
+    shown = in_unit(value_si, dimension, units)
+    if abs(shown) < 1000:
+        return show(value_si, dimension, units)
+    return f"{float(f'{shown:.3g}'):,.0f} {unit_word(dimension, units)}".replace("-", "−")
 
 
 def with_range(figure: Figure, dimension: Dimension | None, units: Units) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeAlias
 
-from reportlab.platypus import Flowable, KeepTogether, Table, TableStyle
+from reportlab.platypus import Flowable, Table, TableStyle
 
 from retrofit_desk.paperwork.layout import CELL, HEAD, NUMBER, NUMBER_HEAD, SUBSECTION, WIDTH, text
 from retrofit_desk.paperwork.marks import HAIR, INK, LINE, MEDIUM, THIN
@@ -31,9 +31,11 @@ def table(
     return made
 
 
-def block(title: str, *under: Flowable) -> Flowable:
+def block(title: str, *under: Flowable) -> list[Flowable]:
     """A small heading kept on one sheet with what stands under it, where a sheet is long enough."""
-    return KeepTogether([text(title, SUBSECTION), *under])
+    for flowable in under[:-1]:
+        flowable.keepWithNext = 1
+    return [text(title, SUBSECTION), *under]
 
 
 def facts(rows: Sequence[tuple[str, Cell]], *, share: float = 0.28) -> Table:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import tempfile
 from io import BytesIO
 from pathlib import Path
-from time import perf_counter
 
-from tests.bench.run import Ratio
+from tests.bench.ratio import Ratio, best_seconds
 
 GOAL = 2.0
 REPEATS = 5
@@ -32,9 +31,9 @@ def _row(name: str, papers, folder: Path) -> Ratio:
 
     contents = replace(packet(folder), papers=papers)
     paths = [paper.path for paper in papers]
-    ours = _best(lambda: make_packet(contents, folder / "packet.pdf"))
-    bare = _best(lambda: _bare_merge(paths, folder / "bare.pdf"))
-    return Ratio(name, ours / bare, GOAL, at_least=False)
+    ours = best_seconds(lambda: make_packet(contents, folder / "packet.pdf"), REPEATS)
+    bare = best_seconds(lambda: _bare_merge(paths, folder / "bare.pdf"), REPEATS)
+    return Ratio.at_most(name, ours / bare, GOAL)
 
 
 def _papers(folder: Path):
@@ -81,12 +80,3 @@ def _bare_merge(paths: list[Path], target: Path) -> None:
                 image.save(held, "PDF")
             writer.append(held)
     writer.write(target)
-
-
-def _best(work) -> float:
-    times = []
-    for _ in range(REPEATS):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return min(times)

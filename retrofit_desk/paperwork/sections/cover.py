@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.platypus import Flowable, Spacer
 
 from retrofit_desk.paperwork.contents import Cover, PacketContents, Party
-from retrofit_desk.paperwork.kinds import PacketProfile
+from retrofit_desk.paperwork.kinds import PacketProfile, Part
 from retrofit_desk.paperwork.layout import BODY, SUBTITLE, TITLE, NeedsOwner, rule, text
 from retrofit_desk.paperwork.show import day
 from retrofit_desk.paperwork.tables import facts
@@ -42,7 +42,7 @@ def _party(party: Party) -> str:
 def _open_matters(contents: PacketContents, profile: PacketProfile) -> list[Flowable]:
     counts = [(word, sum(1 for line in contents.readiness if line.word is word)) for word in Readiness]
     story: list[Flowable] = []
-    if contents.readiness:
+    if contents.readiness and Part.READINESS in profile.parts:
         told = ", ".join(f"{count} {word.value}" for word, count in counts if count)
         is_ready = all(line.word is Readiness.HAVE for line in contents.readiness)
         words = f"Of {len(contents.readiness)} things this packet needs: {told}."
@@ -50,7 +50,7 @@ def _open_matters(contents: PacketContents, profile: PacketProfile) -> list[Flow
     if contents.overrides:
         count = len(contents.overrides)
         were = "holds were" if count > 1 else "hold was"
-        told = f"{count} {were} passed without the evidence; the reasons stand under Permits and inspections."
+        told = f"{count} {were} passed without the evidence; the reasons stand under {Part.OVERRIDES.value}."
         story.append(NeedsOwner(told))
     return [Spacer(1, 4), *story] if story else []
 

@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.contents import ElementLine, HousePart, LeakageLine, QuantityLine
 from retrofit_desk.paperwork.layout import NOTE, SUBSECTION, text
-from retrofit_desk.paperwork.show import NONE, day, number, quantity, stated
+from retrofit_desk.paperwork.show import NONE, day, quantity, stated
 from retrofit_desk.paperwork.tables import block, facts, table
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, unit_word
 from retrofit_desk.values.stated import StatedValue
@@ -24,9 +24,9 @@ def house(part: HousePart, units: Units) -> list[Flowable]:
         story.append(text(_u_note(units), NOTE))
     if part.machines:
         rows = [(line.what_for, line.before or NONE, line.after or NONE) for line in part.machines]
-        story.append(block("Equipment", table(("For", "Before", "After"), rows, (18, 41, 41))))
+        story += block("Equipment", table(("For", "Before", "After"), rows, (18, 41, 41)))
     if part.leakage:
-        story.append(block("Air leakage", _leakage(part.leakage, units)))
+        story += block("Air leakage", _leakage(part.leakage, units))
     return story
 
 
@@ -64,10 +64,15 @@ def _element(line: ElementLine, units: Units) -> tuple[str, ...]:
         number_text(line.area_m2, Dimension.AREA, units, decimals=0),
         line.made_of_before + _shgc(line.shgc_before),
         line.made_of_after + _shgc(line.shgc_after),
-        number(line.u_before_w_m2k, Dimension.U_VALUE, units),
-        number(line.u_after_w_m2k, Dimension.U_VALUE, units),
+        _u_value(line.u_before_w_m2k, units),
+        _u_value(line.u_after_w_m2k, units),
         _resistance(line.u_after_w_m2k, units),
     )
+
+
+def _u_value(value: StatedValue[float], units: Units) -> str:
+    decimals = 3 if units is Units.US else 2
+    return stated(value, lambda one: number_text(one, Dimension.U_VALUE, units, decimals=decimals))
 
 
 def _shgc(value: StatedValue[float] | None) -> str:

@@ -16,13 +16,13 @@ def money(part: MoneyPart) -> list[Flowable]:
     """Each table with its sum; a sum says what it could not add."""
     story: list[Flowable] = []
     if part.contracts:
-        story.append(block("Contracts", _contracts(part.contracts)))
+        story += block("Contracts", _contracts(part.contracts))
     if part.payments:
-        story.append(block("Payments", _payments(part.payments)))
+        story += block("Payments", _payments(part.payments))
     if part.rebates:
-        story.append(block("Rebates", _rebates(part.rebates)))
+        story += block("Rebates", _rebates(part.rebates))
     if part.loans:
-        story.append(block("Loans", _loans(part.loans)))
+        story += block("Loans", _loans(part.loans))
     if part.rebates:
         story.append(text("A rebate counts only when reserved or paid; programmes end and change. "
                           "Source and date stand beside each.", NOTE))  # fmt: skip

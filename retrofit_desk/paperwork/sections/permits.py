@@ -6,19 +6,18 @@ from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.contents import InspectionLine, OverrideLine, PermitLine
 from retrofit_desk.paperwork.layout import CELL, NeedsOwner, text
-from retrofit_desk.paperwork.show import NONE, day, stated
+from retrofit_desk.paperwork.show import NONE, day
 from retrofit_desk.paperwork.tables import Cell, block, facts, table
 
 
-def permits(lines: tuple[PermitLine, ...], overrides: tuple[OverrideLine, ...]) -> list[Flowable]:
-    """One block per permit; overrides come first, so that nobody overlooks them."""
-    story: list[Flowable] = _overrides(overrides)
-    for line in lines:
-        story.append(_permit(line))
+def permits(lines: tuple[PermitLine, ...]) -> list[Flowable]:
+    """One block per permit."""
+    story = [flowable for line in lines for flowable in _permit(line)]
     return story or [text("No permit is on record.")]
 
 
-def _overrides(lines: tuple[OverrideLine, ...]) -> list[Flowable]:
+def overrides(lines: tuple[OverrideLine, ...]) -> list[Flowable]:
+    """Every hold somebody went past; shown to every reader."""
     if not lines:
         return []
     rows: list[list[Cell]] = [
@@ -26,11 +25,11 @@ def _overrides(lines: tuple[OverrideLine, ...]) -> list[Flowable]:
         for line in lines
     ]
     heads = ("Hold", "Missing then", "Reason given", "By, on")
-    return [block("Passed without the evidence", table(heads, rows, (32, 22, 28, 18)))]
+    return [table(heads, rows, (32, 22, 28, 18))]
 
 
-def _permit(line: PermitLine) -> Flowable:
-    number = stated(line.number, lambda value: f"no. {value}")
+def _permit(line: PermitLine) -> list[Flowable]:
+    number = f"no. {line.number.value}" if line.number.value else f"number {line.number.stated}"
     parts: list[Flowable] = [
         facts(
             [

@@ -78,7 +78,7 @@ def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
         for place, step in enumerate(steps, start=1)
     ]
     rows.append(("All costs", "", "", "", "", total_cents(total(step.cost_cents for step in steps))))
-    return table(heads, rows, (26, 11, 17, 17, 15, 14), numbers=(2, 3, 4, 5), total=True)
+    return table(heads, rows, (24, 10, 16, 18, 18, 14), numbers=(2, 3, 4, 5), total=True)
 
 
 def _method(part: SavingsPart) -> list[Flowable]:
