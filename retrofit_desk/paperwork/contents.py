@@ -170,7 +170,8 @@ class MeasurePart:
     done_by: str
     license: StatedValue[str]
     installed_on: date | None
-    cost_cents: StatedValue[int]
+    cost_cents: StatedValue[int] | None
+    """None: not for this reader."""
     items: tuple[InstalledLine, ...] = ()
     settings: tuple[SettingLine, ...] = ()
     tests: tuple[TestLine, ...] = ()
@@ -209,7 +210,8 @@ class LineUpStep:
     fuel_removed: Figure
     electricity_added: Figure
     saved_cents: Figure
-    cost_cents: StatedValue[int]
+    cost_cents: StatedValue[int] | None
+    """None: not for this reader."""
 
 
 @dataclass(frozen=True)

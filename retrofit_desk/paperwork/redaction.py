@@ -13,13 +13,12 @@ from retrofit_desk.paperwork.contents import (
     SavingsPart,
 )
 from retrofit_desk.paperwork.kinds import PacketProfile
-from retrofit_desk.values.stated import Stated, StatedValue
 
 
 def redacted(contents: PacketContents, profile: PacketProfile) -> PacketContents:
     """The same contents without what `profile` withholds. Overrides of holds are never withheld.
 
-    A price becomes "excluded"; a paper is left out whole, since a page cannot be blacked out safely here.
+    A price is not shown at all; a paper is left out whole, since a page cannot be blacked out safely here.
     """
     hidden = frozenset(Private) - profile.may_see
     kept, left_out = _papers(contents.papers, hidden)
@@ -58,9 +57,8 @@ def _party(owner: Party, hidden: frozenset[Private]) -> Party:
 
 
 def _unpriced(measure: MeasurePart) -> MeasurePart:
-    return replace(measure, cost_cents=StatedValue[int](None, Stated.EXCLUDED))
+    return replace(measure, cost_cents=None)
 
 
 def _unpriced_sum(savings: SavingsPart) -> SavingsPart:
-    steps = tuple(replace(step, cost_cents=StatedValue[int](None, Stated.EXCLUDED)) for step in savings.steps)
-    return replace(savings, steps=steps)
+    return replace(savings, steps=tuple(replace(step, cost_cents=None) for step in savings.steps))

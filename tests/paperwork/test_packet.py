@@ -161,6 +161,7 @@ def test_a_buyer_gets_no_income_no_accounts_no_prices_and_no_place_of_photos(sto
     for secret in ("Income 2025", "7710-22-0391", "$26,840.00", "36.12000", "336-555-0148", "Invoice 4471"):
         assert secret not in words
     assert "Tax return 2025: left out, it shows income" in flat(words)
+    assert "Cost" not in words
     assert "GW4-O2187" in words
 
 

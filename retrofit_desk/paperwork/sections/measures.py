@@ -27,8 +27,8 @@ def _measure(part: MeasurePart) -> list[Flowable]:
         ("Scope", part.scope or NONE),
         ("Done by", _by(part)),
         ("Installed", day(part.installed_on)),
-        ("Cost", stated(part.cost_cents, cents_text)),
     ]
+    rows += [("Cost", stated(part.cost_cents, cents_text))] if part.cost_cents else []
     rows += [("Changed from plan", part.change_from_plan)] if part.change_from_plan else []
     rows += [("Photos", "; ".join(part.photos))] if part.photos else []
     story: list[Flowable] = [text(part.title, SUBSECTION), facts(rows, share=0.18)]

@@ -57,28 +57,34 @@ def _months(months: tuple[MonthOfFuel, ...], units: Units) -> list[Flowable]:
 
 
 def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
+    """The line-up as a table; its costs only for a reader who may see them."""
     fuel, power = (unit_word(dimension, units) for dimension in (Dimension.GAS, Dimension.ENERGY))
-    heads = (
+    heads = [
         "Measure at its place",
         "State",
         f"Fuel removed, {fuel} a year",
         f"Electricity added, {power} a year",
-        "Saved a year",
-        "Cost",
-    )
+    ]
     rows = [
-        (
-            f"{place}. {step.title}",
-            step.state,
-            number_with_range(step.fuel_removed, Dimension.GAS, units),
-            number_with_range(step.electricity_added, Dimension.ENERGY, units),
-            number_with_range(step.saved_cents, None, units),
-            stated(step.cost_cents, cents_text),
-        )
+        [f"{place}. {step.title}", step.state, *_worth(step, units)]
         for place, step in enumerate(steps, start=1)
     ]
-    rows.append(("All costs", "", "", "", "", total_cents(total(step.cost_cents for step in steps))))
+    costs = [step.cost_cents for step in steps if step.cost_cents is not None]
+    if len(costs) < len(steps):
+        return table([*heads, "Saved a year"], rows, (32, 14, 16, 20, 18), numbers=(2, 3, 4))
+    for row, cost in zip(rows, costs, strict=True):
+        row.append(stated(cost, cents_text))
+    rows.append(["All costs", "", "", "", "", total_cents(total(costs))])
+    heads += ["Saved a year", "Cost"]
     return table(heads, rows, (24, 10, 16, 18, 18, 14), numbers=(2, 3, 4, 5), total=True)
+
+
+def _worth(step: LineUpStep, units: Units) -> list[str]:
+    return [
+        number_with_range(step.fuel_removed, Dimension.GAS, units),
+        number_with_range(step.electricity_added, Dimension.ENERGY, units),
+        number_with_range(step.saved_cents, None, units),
+    ]
 
 
 def _method(part: SavingsPart) -> list[Flowable]:
