@@ -15,8 +15,9 @@ from sqlalchemy.orm import Session, selectinload
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.papers_store import media_type
-from retrofit_desk.records.project import Project
+from retrofit_desk.records.project import Project, Work
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.places import named
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
@@ -117,10 +118,11 @@ class FilingChoices:
 
 @dataclass(frozen=True)
 class Filed:
-    """The answer to filing: the paper's id, and the title it already had if its content was filed before."""
+    """The answer to filing: the paper, the title its content was filed under before, what it frees."""
 
     paper_id: int
     already_filed_as: str | None
+    effect: HoldEffect
 
 
 class PaperService:
@@ -167,30 +169,12 @@ class PaperService:
     def file(self, path: Path, filing: Filing) -> Filed:
         """File one paper: its bytes once, its facts, and all that it serves. One undo step."""
         with self._project.action(f"File {filing.title}") as work:
-            stored = work.file(path)
-            before = work.session.scalar(select(m.Paper).where(m.Paper.sha256 == stored.sha256))
-            paper = m.Paper(
-                kind=filing.kind,
-                title=filing.title,
-                original_name=path.name,
-                sha256=stored.sha256,
-                size_bytes=stored.size_bytes,
-                media_type=stored.media_type,
-                on_paper=filing.on_paper,
-                filed_at=datetime.now(UTC),
-                ends_on=filing.ends_on,
-                direction=filing.direction,
-                tape_in_view=filing.tape_in_view,
-                is_private=filing.is_private,
-                asked_by=filing.asked_by,
-                facts=[
-                    m.PaperFact(kind=fact.kind, label=fact.label, value=fact.value) for fact in filing.facts
-                ],
-                uses=[m.PaperUse(subject=use.subject, subject_id=use.subject_id) for use in filing.uses],
-            )
-            work.session.add(paper)
-            work.session.flush()
-            return Filed(paper.id, before.title if before is not None else None)
+            before = holds_in(work.session, today_of(work.session))
+            paper_id, same = file_in(work, path, filing)
+            measures = [use.subject_id for use in filing.uses if use.subject is PaperSubject.MEASURE]
+            after = holds_in(work.session, today_of(work.session))
+            effect = effect_between(before, after, measures[0] if measures else None)
+            return Filed(paper_id, same, effect)
 
     def choices(self) -> FilingChoices:
         """Everything a new paper may be filed for, in the order of the house and of the line-up."""
@@ -252,6 +236,32 @@ class PaperService:
             is_missing=not self._project.papers.path(paper.sha256).is_file(),
             ends_on=paper.ends_on,
         )
+
+
+def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
+    """Inside an action: file one paper. Returns its id, and the title of an equal one filed before."""
+    stored = work.file(path)
+    same = work.session.scalar(select(m.Paper).where(m.Paper.sha256 == stored.sha256))
+    paper = m.Paper(
+        kind=filing.kind,
+        title=filing.title,
+        original_name=path.name,
+        sha256=stored.sha256,
+        size_bytes=stored.size_bytes,
+        media_type=stored.media_type,
+        on_paper=filing.on_paper,
+        filed_at=datetime.now(UTC),
+        ends_on=filing.ends_on,
+        direction=filing.direction,
+        tape_in_view=filing.tape_in_view,
+        is_private=filing.is_private,
+        asked_by=filing.asked_by,
+        facts=[m.PaperFact(kind=one.kind, label=one.label, value=one.value) for one in filing.facts],
+        uses=[m.PaperUse(subject=use.subject, subject_id=use.subject_id) for use in filing.uses],
+    )
+    work.session.add(paper)
+    work.session.flush()
+    return paper.id, same.title if same is not None else None
 
 
 _Names = defaultdict[int, tuple[str, ...]]

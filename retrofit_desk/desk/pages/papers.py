@@ -25,7 +25,7 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.papers import Fact, FactKind, PaperRow, PaperService, PaperSheet
+from retrofit_desk.services.papers import Fact, FactKind, Filed, PaperRow, PaperService, PaperSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
@@ -46,6 +46,13 @@ COLUMNS = (
     Column[PaperRow]("Used for", lambda row: str(row.used), lambda row: row.used, is_number=True),
     Column[PaperRow]("File", _file_words),
 )
+
+
+def _filed_line(name: str, filed: Filed) -> str:
+    line = f"Filed {name}."
+    if filed.already_filed_as:
+        line += f" The same content was already there as “{filed.already_filed_as}”."
+    return " ".join([line, *filed.effect.frees, *filed.effect.still_blocks])
 
 
 class PapersPage(Page):
@@ -100,12 +107,7 @@ class PapersPage(Page):
             if not dialog.exec() or dialog.filed is None:
                 return
             filed = dialog.filed
-            if filed.already_filed_as:
-                self.desk.notices.tell(
-                    f"Filed. The same content was already there as “{filed.already_filed_as}”."
-                )
-            else:
-                self.desk.notices.tell(f"Filed {Path(path).name}.")
+            self.desk.notices.tell(_filed_line(Path(path).name, filed))
             self.refresh()
             self.show_item(Place(self.key, "paper", filed.paper_id))
 

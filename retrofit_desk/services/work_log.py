@@ -1,0 +1,243 @@
+"""Writing up the work: one sitting, one step, and at once what it frees or still blocks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from itertools import pairwise
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.measures import advance
+from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.stated import Stated, StatedValue
+
+
+NOT_STATED: StatedValue[float] = StatedValue(None, Stated.NOT_STATED)
+
+
+class EntryUnclear(DeskError):
+    """A write-up that cannot be recorded as it stands."""
+
+
+@dataclass(frozen=True)
+class WrittenPlace:
+    """Where the work was done; a surface belongs to its room."""
+
+    room_id: int
+    surface_id: int | None = None
+    inside: str = ""
+
+
+@dataclass(frozen=True)
+class WrittenItem:
+    """A product as fitted, with what its plate says."""
+
+    product: str
+    make: str = ""
+    model: str = ""
+    serial: str = ""
+    quantity: float | None = None
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class WrittenSetting:
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class WrittenTest:
+    """A test as read off the gauge, SI, with the limits that it had to keep."""
+
+    kind: str
+    quantity: str
+    value: StatedValue[float]
+    unit: str
+    low_limit: float | None = None
+    high_limit: float | None = None
+    minutes: float | None = None
+    minutes_needed: float | None = None
+    limit_source: str = ""
+
+    @property
+    def passed(self) -> bool | None:
+        """Within its limits for as long as asked; None while the value or the minutes are missing."""
+        value = self.value.value
+        if value is None or (self.minutes_needed is not None and self.minutes is None):
+            return None
+        too_low = self.low_limit is not None and value < self.low_limit
+        too_high = self.high_limit is not None and value > self.high_limit
+        too_short = self.minutes_needed is not None and (self.minutes or 0.0) < self.minutes_needed
+        return not (too_low or too_high or too_short)
+
+
+@dataclass(frozen=True)
+class WrittenPhoto:
+    """A photo taken during the work, filed with the entry."""
+
+    path: Path
+    title: str
+    room_id: int | None = None
+    surface_id: int | None = None
+    direction: m.Direction | None = None
+    tape_in_view: bool = False
+    answers_need_id: int | None = None
+
+
+@dataclass(frozen=True)
+class WriteUp:
+    """A day's work on one measure as the owner tells it."""
+
+    measure_id: int
+    worked_on: date
+    who: str
+    firm_id: int | None = None
+    hours: StatedValue[float] = NOT_STATED
+    notes: str = ""
+    change_from_plan: str = ""
+    still_open: str = ""
+    is_complete: bool = False
+    places: tuple[WrittenPlace, ...] = ()
+    items: tuple[WrittenItem, ...] = ()
+    settings: tuple[WrittenSetting, ...] = ()
+    tests: tuple[WrittenTest, ...] = ()
+    photos: tuple[WrittenPhoto, ...] = ()
+
+
+@dataclass(frozen=True)
+class WrittenUp:
+    """The answer: the entry, the state before and after, what it frees and still blocks."""
+
+    entry_id: int
+    before: MeasureState
+    after: MeasureState
+    effect: HoldEffect
+
+
+class WorkLogService:
+    """Records write-ups of work."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def today(self) -> date:
+        with self._project.session() as session:
+            return today_of(session)
+
+    def record(self, told: WriteUp) -> WrittenUp:
+        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`."""
+        with self._project.action("Write up the work") as work:
+            session = work.session
+            measure = _checked(session, told)
+            today = today_of(session)
+            before_holds, before = holds_in(session, today), measure.state
+            entry = _entry(told)
+            measure.entries.append(entry)
+            session.flush()
+            for photo in told.photos:
+                file_in(work, photo.path, _filing(photo, told, entry.id))
+            after = advance(session, measure)
+            session.flush()
+            effect = effect_between(before_holds, holds_in(session, today), measure.id)
+            return WrittenUp(entry.id, before, after, effect)
+
+
+def _checked(session: Session, told: WriteUp) -> m.Measure:
+    measure = session.get(m.Measure, told.measure_id)
+    if measure is None:
+        raise EntryUnclear("the work belongs to no measure", kept="the entry was kept", do="choose a measure")
+    where, kept = measure.title, "the entry was kept half finished"
+    if not told.who.strip():
+        raise EntryUnclear("nobody is named", where=where, kept=kept, do="say who did the work")
+    if told.worked_on > today_of(session):
+        raise EntryUnclear("the day lies ahead", where=where, kept=kept, do="correct the date")
+    if measure.state in (MeasureState.DROPPED, MeasureState.REPLACED):
+        raise EntryUnclear(
+            f"the measure was {measure.state}", where=where, kept=kept, do="take it up again first"
+        )
+    return measure
+
+
+def _entry(told: WriteUp) -> m.WorkEntry:
+    entry = m.WorkEntry(
+        worked_on=told.worked_on,
+        written_at=datetime.now(UTC),
+        who=told.who.strip(),
+        firm_id=told.firm_id,
+        notes=told.notes,
+        change_from_plan=told.change_from_plan,
+        still_open=told.still_open,
+        is_complete=told.is_complete,
+        places=[
+            m.WorkPlace(room_id=one.room_id, surface_id=one.surface_id, what_is_inside=one.inside)
+            for one in told.places
+        ],
+        items=[_item(one) for one in told.items],
+        settings=[m.MachineSetting(name=one.name, value=one.value) for one in told.settings],
+        tests=[_test(one) for one in told.tests],
+    )
+    entry.set_stated("hours", told.hours)
+    return entry
+
+
+def _item(one: WrittenItem) -> m.InstalledItem:
+    return m.InstalledItem(
+        product=one.product,
+        make=one.make,
+        model=one.model,
+        serial=one.serial,
+        quantity=one.quantity,
+        unit=one.unit,
+    )
+
+
+def _test(one: WrittenTest) -> m.CommissioningTest:
+    test = m.CommissioningTest(
+        kind=one.kind,
+        quantity=one.quantity,
+        unit=one.unit,
+        low_limit=one.low_limit,
+        high_limit=one.high_limit,
+        minutes=one.minutes,
+        minutes_needed=one.minutes_needed,
+        passed=one.passed,
+        limit_source=one.limit_source,
+    )
+    test.set_stated("value", one.value)
+    return test
+
+
+def _filing(photo: WrittenPhoto, told: WriteUp, entry_id: int) -> Filing:
+    uses = [Use(m.PaperSubject.WORK_ENTRY, entry_id)]
+    if photo.surface_id is not None:
+        uses.append(Use(m.PaperSubject.SURFACE, photo.surface_id))
+    elif photo.room_id is not None:
+        uses.append(Use(m.PaperSubject.ROOM, photo.room_id))
+    if photo.answers_need_id is not None:
+        uses.append(Use(m.PaperSubject.HOLD_NEED, photo.answers_need_id))
+    return Filing(
+        kind=m.PaperKind.PHOTO,
+        title=photo.title,
+        on_paper=told.worked_on,
+        uses=tuple(uses),
+        direction=photo.direction,
+        tape_in_view=photo.tape_in_view,
+    )
+
+
+def serial_from_name(path: Path) -> str:
+    """A serial number that stands in a file name after `serial` or `sn`; empty when there is none."""
+    words = path.stem.replace("=", " ").replace("_", " ").split()
+    for word, following in pairwise(words):
+        if word.casefold() in {"serial", "sn", "s/n"}:
+            return following
+    return ""
