@@ -19,7 +19,6 @@ from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
-
 NOT_STATED: StatedValue[float] = StatedValue(None, Stated.NOT_STATED)
 
 
