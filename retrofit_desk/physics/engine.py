@@ -164,7 +164,7 @@ def _end_weight(sensed: Array, mean_forcing: Array, end_forcing: Array, enters: 
     a store (its mean moves half as much as its end) would swing from hour to hour, so its end is held.
     """
     quickness = float(sensed * mean_forcing @ enters) / float(sensed * end_forcing @ enters)
-    return float(np.clip((0.75 - quickness) / 0.25, 0.0, 1.0))
+    return float(np.clip((0.65 - quickness) / 0.15, 0.0, 1.0))
 
 
 def _decay_and_gain(rates_per_s: Array, seconds: float) -> tuple[Array, Array]:
