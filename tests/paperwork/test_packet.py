@@ -363,3 +363,11 @@ def test_work_that_is_stopped_leaves_no_file(tmp_path):
     with pytest.raises(InterruptedError):
         make_packet(packet(tmp_path), tmp_path / "x.pdf", stop)
     assert not list(tmp_path.glob("x.pdf*"))
+
+
+@pytest.mark.parametrize("kind", list(PacketKind))
+def test_no_heading_of_a_part_stands_alone_at_the_foot_of_a_sheet(story, kind):
+    _, made, _ = story[kind]
+    pages = [flat(page.extract_text()) for page in PdfReader(made.path).pages]
+    # header and footer are drawn first, so the last words are the lowest on the sheet
+    assert not [part for part in PROFILES[kind].parts for words in pages[1:] if words.endswith(part.value)]

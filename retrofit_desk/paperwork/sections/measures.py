@@ -15,7 +15,9 @@ def measures(parts: tuple[MeasurePart, ...], numbers: Numbers) -> list[Flowable]
     """One block per measure, each with its own bookmark."""
     story: list[Flowable] = []
     for i, part in enumerate(parts):
-        story += [CondPageBreak(110), Landmark(numbers, f"measure-{i}", part.title, level=1)]
+        # the first one stays with the heading of the part
+        story += [CondPageBreak(110)] if i else []
+        story.append(Landmark(numbers, f"measure-{i}", part.title, level=1))
         story += _measure(part)
     return story
 
