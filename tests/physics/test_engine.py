@@ -160,7 +160,7 @@ def test_awning_takes_summer_sun_from_the_south_glass() -> None:
     described = box(window_m2=2.5)
     bare = run_year(house(described), greensboro())
     described["surfaces"][2]["plates"] = [
-        {"kind": "overhang", "height_m": 2.4, "from_x_m": 0.0, "to_x_m": 6.0, "depth_m": 1.0}
+        {"kind": "overhang", "height_m": 2.4, "from_x_m": 0.0, "to_x_m": 6.0, "depth_m": 0.8}
     ]
     shaded = run_year(house(described), greensboro())
     month = np.repeat(np.arange(12), np.array((31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)) * 24)
@@ -169,8 +169,9 @@ def test_awning_takes_summer_sun_from_the_south_glass() -> None:
         south = next(w for w in year.windows if w.surface == "south")
         return float(south.transmitted_sun_w[month == m].sum())
 
-    assert let_in(shaded, 5) < 0.75 * let_in(bare, 5)  # the diffuse half stays
-    assert let_in(shaded, 11) > 0.85 * let_in(bare, 11)
+    june, december = (let_in(shaded, m) / let_in(bare, m) for m in (5, 11))
+    assert june < 0.75  # the diffuse half stays
+    assert december > june + 0.1
     assert shaded.cooling_kwh < bare.cooling_kwh
 
 
