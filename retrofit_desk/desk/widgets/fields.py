@@ -25,17 +25,17 @@ class TypedField(QLineEdit):
         super().__init__()
         self.desk, self.name = desk, name
         self.trouble = ""
+        self._is_untold = False
         self._settled_text = ""
         self.setAccessibleName(name)
-        self.editingFinished.connect(self.settle)
+        self.editingFinished.connect(self._leave)
         self.textEdited.connect(lambda _text: self._mark(""))
 
     def settle(self) -> bool:
         """Read what is typed. False once when it could not be: the old value is back, `trouble` says why."""
         if self.text() == self._settled_text:
-            was_fine = not self.trouble
-            self._mark("")
-            return was_fine
+            was_told, self._is_untold = not self._is_untold, False
+            return was_told
         try:
             self._read(self.text().strip())
         except DeskError as error:
@@ -59,6 +59,10 @@ class TypedField(QLineEdit):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         self.selectAll()
+
+    def _leave(self) -> None:
+        # A click on "Record" leaves the field first: the form must not record the old value in silence.
+        self._is_untold = not self.settle()
 
     def _read(self, typed: str) -> None:
         raise NotImplementedError
