@@ -143,7 +143,9 @@ def _open_picture(number: int, item: PaperItem, content: bytes) -> OpenedPaper:
     from PIL import Image, UnidentifiedImageError
 
     try:
-        return OpenedPaper(number, item, picture=_picture(content))
+        picture, frames = _picture(content)
+        remark = f"only the first of its {frames} pages is shown" if frames > 1 else ""
+        return OpenedPaper(number, item, picture=picture, remark=remark)
     except UnidentifiedImageError:
         return OpenedPaper(number, item, trouble="is neither a PDF nor a picture that can be drawn")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
@@ -151,16 +153,18 @@ def _open_picture(number: int, item: PaperItem, content: bytes) -> OpenedPaper:
         return OpenedPaper(number, item, trouble="is a damaged picture and cannot be drawn")
 
 
-def _picture(content: bytes) -> Picture:
+def _picture(content: bytes) -> tuple[Picture, int]:
+    """The first frame, and how many there are (a scanner's TIFF may have many)."""
     from PIL import Image, ImageOps
 
     with Image.open(BytesIO(content)) as image:
         width, height = image.size
+        frames = getattr(image, "n_frames", 1)
         if image.format == "JPEG" and _can_stay(image):
             # an eighth of the size is enough to find out whether it is whole
             image.draft(image.mode, (width // 8, height // 8))
             image.load()
-            return Picture(without_notes(content), width, height, is_gray=image.mode == "L")
+            return Picture(without_notes(content), width, height, is_gray=image.mode == "L"), frames
         image.draft("RGB", (LONG_SIDE_PX, LONG_SIDE_PX))
         image.load()
         upright = ImageOps.exif_transpose(image)
@@ -168,7 +172,7 @@ def _picture(content: bytes) -> Picture:
     flat.thumbnail((LONG_SIDE_PX, LONG_SIDE_PX))
     held = BytesIO()
     flat.save(held, "JPEG", quality=86)
-    return Picture(held.getvalue(), flat.width, flat.height, is_gray=flat.mode == "L")
+    return Picture(held.getvalue(), flat.width, flat.height, is_gray=flat.mode == "L"), frames
 
 
 def _can_stay(image: Any) -> bool:

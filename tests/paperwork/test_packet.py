@@ -10,6 +10,7 @@ from io import BytesIO
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from PIL import Image
 from pypdf import PdfReader, PdfWriter
 from pypdf.annotations import FreeText
 from pypdf.generic import DictionaryObject, NameObject, TextStringObject
@@ -267,6 +268,57 @@ def test_a_bad_file_never_stops_the_packet(tmp_path, name, content, told):
     made = one_paper(tmp_path, content, name)
     assert told in made.readiness[-1].found
     assert told in flat(text_of(made.path))
+
+
+def test_a_scan_of_several_pages_in_one_picture_says_that_only_the_first_is_shown(tmp_path):
+    first, second = (Image.new("L", (300, 400), shade) for shade in (90, 200))
+    held = BytesIO()
+    first.save(held, "TIFF", save_all=True, append_images=[second])
+    made = one_paper(tmp_path, held.getvalue(), "scan.tif")
+    assert "only the first of its 2 pages is shown" in flat(text_of(made.path))
+
+
+@pytest.mark.parametrize("turn", [1, 3, 6, 8])
+def test_a_phone_photo_taken_sideways_is_shown_upright(tmp_path, turn):
+    # Exif 2.3, tag 0x0112 (from memory): 6 and 8 are quarter turns
+    held, exif = BytesIO(), Image.Exif()
+    exif[0x0112] = turn
+    Image.new("RGB", (400, 300), "gray").save(held, "JPEG", exif=exif)
+    made = one_paper(tmp_path, held.getvalue(), "phone.jpg")
+    image = PdfReader(made.path).pages[-1].images[0].image
+    assert image.size == ((300, 400) if turn in (6, 8) else (400, 300))
+
+
+def test_a_photo_that_needs_no_change_keeps_its_very_picture(tmp_path):
+    content = photo("plate", place=True)
+    assert content[-20_000:] in one_paper(tmp_path, content, "plate.jpg").path.read_bytes()
+
+
+@pytest.mark.parametrize("mode", ["1", "P", "LA", "RGBA", "CMYK", "I;16", "L"])
+def test_pictures_of_every_color_kind_are_drawn(tmp_path, mode):
+    held = BytesIO()
+    Image.new(mode, (200, 100)).save(held, "TIFF" if mode == "CMYK" else "PNG")
+    made = one_paper(tmp_path, held.getvalue(), "picture.png")
+    assert PdfReader(made.path).pages[-1].images[0].image.size == (200, 100)
+
+
+def test_a_hundred_papers_are_all_in_the_contents_and_the_bookmarks(tmp_path):
+    items = tuple(
+        paper(
+            tmp_path,
+            f"{n}.pdf",
+            letter_pdf(f"Sheet no. {n}"),
+            f"Paper about the works {n} " + "long " * 40,
+            "letter",
+        )
+        for n in range(100)
+    )
+    made = make_packet(PacketContents(cover=cover(), papers=items), tmp_path / "many.pdf")
+    pages, reader = outline(made.path), PdfReader(made.path)
+    for n in (0, 57, 99):
+        title = next(name for name in pages if name.startswith(f"{n + 1}. "))
+        assert f"Sheet no. {n}" in reader.pages[pages[title] - 1].extract_text()
+    assert made.pages == len(reader.pages)
 
 
 def test_a_locked_file_is_told_of_and_one_with_an_empty_password_is_shown(tmp_path):
