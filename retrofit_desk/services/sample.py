@@ -38,6 +38,13 @@ def make_sample(folder: Path) -> Project:
     return project
 
 
+def sample_folder() -> Path:
+    """Where the sample house is kept when no folder is named: in the user's documents."""
+    from platformdirs import user_documents_path
+
+    return user_documents_path() / "Retrofit Desk" / "Sample house.retrofit"
+
+
 def _read_bills(story: Story) -> None:
     for meter, name in BILLS.items():
         meter_id = story.id_of("meter", meter)
