@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 
+from PySide6.QtCore import QTimer
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
 
@@ -163,7 +165,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     dress(app, TOKENS[choices.tone], choices.text_scale)
     starter = Starter(settings)
     sys.excepthook = starter.caught
-    _begin(starter, arguments, choices.last_project)
+    # inside the event loop, so that whatever goes wrong is shown on the window instead of ending it
+    QTimer.singleShot(0, partial(_begin, starter, arguments, choices.last_project))
     code = app.exec()
     starter.leave()
     return code

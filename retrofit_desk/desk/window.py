@@ -37,6 +37,7 @@ class Window(QMainWindow):
         self._page_actions: list[QAction] = []
         self._stale: set[PageKey] = set()
         self._open_key: PageKey | None = None
+        self.setObjectName("desk")
         self.setAcceptDrops(True)
         self.setMinimumSize(640, 400)
         self.table = self._command_table()

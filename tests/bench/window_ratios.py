@@ -24,17 +24,18 @@ window.grab()
 
 OURS = """
 import sys
-from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 from retrofit_desk.desk import app
 application = QApplication([])
-def shown():
-    application.activeWindow()
+def look():
     for window in application.topLevelWidgets():
-        window.grab()
-    application.quit()
-QTimer.singleShot(0, shown)
+        if window.isVisible() and window.objectName() == "desk":
+            window.grab()
+            application.quit()
+timer = QTimer()
+timer.timeout.connect(look)
+timer.start(0)
 sys.exit(app.main([sys.argv[1]]))
 """
 
