@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from retrofit_desk.physics.plant_description import Battery
 
 Array = NDArray[np.float64]
+SETTLING_H = 720  # run before the year, so that it starts in a state of its own
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,12 +65,12 @@ def flows(load_w: Array, solar_w: Array, battery: Battery | None) -> PowerFlows:
 
 @njit(cache=True, nogil=True)  # type: ignore[untyped-decorator, unused-ignore]
 def _battery_loop(numbers: Any, surplus: Any, lacking: Any, may: Any) -> Any:
-    # It loops because the battery remembers; the first round finds the state the year starts in.
+    # It loops because the battery remembers; the last days are run first.
     full, reserve, power, one_way = numbers
     n = surplus.shape[0]
     charge, discharge, stored = np.zeros(n), np.zeros(n), np.zeros(n)
     held = reserve
-    for h in range(2 * n):
+    for h in range(-min(SETTLING_H, n), n):
         i = h % n
         into = min(surplus[i], power, (full - held) / one_way)
         held += into * one_way

@@ -152,14 +152,14 @@ class FieldResponse:
         back = fft.irfft(per_m * self.spectrum, self.size)
         return np.asarray(self.ground_c + back[:HOURS])
 
-    def entering_c(self, ground_w: Array, running_share: Array) -> Array:
-        """Water entering the machine, (8760,) degC, while it runs; the wall where it stands still.
+    def entering_c(self, wall_c: Array, ground_w: Array, running_share: Array) -> Array:
+        """Water entering the machine, (8760,) degC, while it runs; the wall itself where it stands still.
 
         Within an hour the machine runs for `running_share` of it at the heat rate that gives the mean.
         """
         running = np.where(running_share > 0, ground_w / np.maximum(running_share, 1e-3), 0.0)
         drop = self.resistance_mk_w / self.length_m - self.half_flow_k_per_w
-        return np.asarray(self.wall_c(ground_w) + running * drop)
+        return np.asarray(wall_c + running * drop)
 
 
 @lru_cache(maxsize=32)

@@ -17,6 +17,7 @@ Array = NDArray[np.float64]
 BTU_PER_GAL_F = 8.34
 WATER_WH_M3K = 988.08 * 4181.1 / 3600.0  # at 50 degC (CoolProp)
 LOOK_AHEAD_H = 24
+SETTLING_H = 720  # run before the year, so that it starts in a state of its own
 PSI_PER_FT = 0.433
 LB_PER_GAL = 8.34
 
@@ -185,7 +186,7 @@ def _settle(t: Any, step: Any, loss_w_k: float, ambient: float) -> Any:
 @njit(cache=True, nogil=True)  # type: ignore[untyped-decorator, unused-ignore]
 def _store_loop(numbers: Any, hours: Any) -> Any:
     # Layers from useful to spent; cold is handled as heat of opposite sign. It loops because the tank
-    # remembers; the first round finds the state the year starts in.
+    # remembers; the last days of the year are run first, to find the state it starts in.
     layer, loss_each, count = numbers
     load, need, back, direct, spare, may, ambient, inlet, ahead, sign = hours
     n, m = load.shape[0], int(count)
@@ -194,7 +195,7 @@ def _store_loop(numbers: Any, hours: Any) -> Any:
     charge, discharge, loss, mean = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     t = np.full(m, ambient[0] * sign[0])
     before = sign[0]
-    for h in range(2 * n):
+    for h in range(-min(SETTLING_H, n), n):
         i = h % n
         s = sign[i]
         if s != before:
@@ -205,8 +206,11 @@ def _store_loop(numbers: Any, hours: Any) -> Any:
         into = out = lost = 0.0
         for _ in range(steps):
             out += _draw(t, step, load[i] - by_machine, s * need[i], s * back[i])
-            room = ahead[i] - layer * np.maximum(t - s * back[i], 0.0).sum()
-            into += _fill(t, step, spare[i] * left * may[i], s * inlet[i], room)
+            if may[i] > 0 and ahead[i] > 0:
+                held = 0.0
+                for k in range(m):
+                    held += layer * max(t[k] - s * back[i], 0.0)
+                into += _fill(t, step, spare[i] * left * may[i], s * inlet[i], ahead[i] - held)
             lost += _settle(t, step, loss_each, s * ambient[i])
         charge[i], discharge[i], loss[i], mean[i] = into, out, s * lost, s * t.mean()
     return charge, discharge, loss, mean

@@ -21,6 +21,7 @@ from retrofit_desk.physics.plant_description import (
 
 Array = NDArray[np.float64]
 HOURS = 8760
+SETTLING_H = 720  # run before the year, so that it starts in a state of its own
 WATER_J_LK = 4147.0  # per liter and kelvin at 40 degC and 1 atm (CoolProp)
 LB_PER_GAL, TEST_RISE_F = 8.34, 67.0  # 10 CFR 430 Subpart B App. E (from memory)
 TEST_AMBIENT_F, OLD_TEST_RISE_F, OLD_TEST_GAL = 67.5, 77.0, 64.3
@@ -265,8 +266,8 @@ def _tank_loop(numbers: Any, hours: Any) -> Any:
     n = draw.shape[0]
     heat, delivered, short, loss, temp = np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.empty(n)
     t = target
-    for h in range(2 * n):
-        i = h % n  # the first round finds the state the year starts in
+    for h in range(-min(SETTLING_H, n), n):
+        i = h % n  # the last days are run first, to find the state the year starts in
         asked = draw[i] * max(use_c - mains[i], 0.0)
         # what it can give: heater at full, down to a tank no warmer than the tap wants
         floor = min(t, use_c)
@@ -290,7 +291,7 @@ def _heat_pump_tank_loop(numbers: Any, hours: Any) -> Any:
     hp, power, element = np.empty(n), np.empty(n), np.empty(n)
     delivered, short, loss, temp = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
     t = target[0]
-    for h in range(2 * n):
+    for h in range(-min(SETTLING_H, n), n):
         i = h % n
         limit = compressor_w * works[i]
         asked = draw[i] * max(use_c - mains[i], 0.0)
