@@ -345,7 +345,7 @@ def layer_chain(
     """Per layer, outside to inside: slices of (resistance m2K/W, heat capacity J/m2K)."""
     solids: list[tuple[float, float, float]] = []
     if any(isinstance(p, FramedLayerPart) for p in parts):
-        evened = equivalent_layers([_as_layer(p) for p in parts], 1.0 / films.inside, 1.0 / films.outside)
+        evened = equivalent_layers([as_layer(p) for p in parts], 1.0 / films.inside, 1.0 / films.outside)
         for layer in evened:
             heat = layer.heat_capacity_j_m2k if isinstance(layer, SolidLayer) else 0.0
             depth = layer.thickness_m if isinstance(layer, SolidLayer) else 0.0
@@ -378,7 +378,8 @@ def _plain(part: LayerPart) -> tuple[float, float, float]:
     return 0.0, part.resistance_m2k_w, 0.0
 
 
-def _as_layer(part: LayerPart) -> SolidLayer | MasslessLayer | FramedLayer:
+def as_layer(part: LayerPart) -> SolidLayer | MasslessLayer | FramedLayer:
+    """A described layer as the formulas take it. Raises `ImpossibleValue`."""
     if isinstance(part, MasslessLayerPart):
         return MasslessLayer(part.name, part.resistance_m2k_w)
     if isinstance(part, SolidLayerPart):
@@ -387,7 +388,7 @@ def _as_layer(part: LayerPart) -> SolidLayer | MasslessLayer | FramedLayer:
         return SolidLayer(
             part.name, part.conductivity_w_mk, part.thickness_m, part.density_kg_m3, part.specific_heat_j_kgk
         )
-    cavity, framing = _as_layer(part.cavity), _as_layer(part.framing)
+    cavity, framing = as_layer(part.cavity), as_layer(part.framing)
     if isinstance(cavity, FramedLayer) or not isinstance(framing, SolidLayer):
         raise ImpossibleValue("framing needs a density and a specific heat", where=part.name)
     return FramedLayer(part.name, cavity, framing, part.framing_fraction)
