@@ -1,0 +1,113 @@
+"""Days on which no tested and running source could heat the house or make hot water."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from retrofit_desk.values.dates import day_text
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Source:
+    """A machine that could do the job alone. Counts from `running_from` (tested and running) until `gone_on`.
+
+    `running_from` none: not tested, so it does not count. `is_enough`: it can carry the design load.
+    """
+
+    name: str
+    running_from: date | None
+    gone_on: date | None = None
+    is_enough: bool = True
+
+
+@dataclass(frozen=True)
+class Span:
+    """Days from `first` through `last`."""
+
+    first: date
+    last: date
+
+    @property
+    def days(self) -> int:
+        return (self.last - self.first).days + 1
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A gap and what the owner reads."""
+
+    span: Span
+    subject: str
+    sentence: str
+
+
+def heating_spans(first: date, last: date, months: Iterable[int]) -> tuple[Span, ...]:
+    """The parts of a period that lie in the months that need heat."""
+    wanted = set(months)
+    return _runs([day for day in _days(Span(first, last)) if day.month in wanted])
+
+
+def heating_months(mean_c: Sequence[float], no_heat_above_c: float) -> tuple[int, ...]:
+    """Months whose mean outdoor temperature asks for heat, from twelve means."""
+    return tuple(at + 1 for at, mean in enumerate(mean_c) if mean < no_heat_above_c)
+
+
+def heat_gaps(sources: Iterable[Source], needed: Iterable[Span]) -> tuple[Gap, ...]:
+    """Gaps in the days that need heat."""
+    return _gaps(tuple(sources), needed, "heat", "could heat the house")
+
+
+def hot_water_gaps(sources: Iterable[Source], needed: Iterable[Span]) -> tuple[Gap, ...]:
+    """Gaps in the days on which people are at home."""
+    return _gaps(tuple(sources), needed, "hot-water", "could make hot water")
+
+
+def may_remove(
+    source: Source, on: date, others: Iterable[Source], needed: Iterable[Span], subject: str = "heat"
+) -> tuple[Gap, ...]:
+    """The gaps that taking `source` away on `on` would open; empty when it may go."""
+    left = Source(source.name, source.running_from, on, source.is_enough)
+    spans = [Span(max(span.first, on), span.last) for span in needed if span.last >= on]
+    verb = "could heat the house" if subject == "heat" else "could make hot water"
+    return _gaps((left, *others), spans, subject, verb)
+
+
+def _gaps(sources: tuple[Source, ...], needed: Iterable[Span], subject: str, verb: str) -> tuple[Gap, ...]:
+    open_days = [
+        day for span in needed for day in _days(span) if not any(_covers(one, day) for one in sources)
+    ]
+    return tuple(_gap(span, sources, subject, verb) for span in _runs(sorted(set(open_days))))
+
+
+def _gap(span: Span, sources: tuple[Source, ...], subject: str, verb: str) -> Gap:
+    not_tested = [one.name for one in sources if one.running_from is None and one.gone_on is None]
+    until = f"until {day_text(span.last)}" if span.days > 1 else "one day"
+    why = f"; not tested yet: {', '.join(not_tested)}" if not_tested else ""
+    count = f"{span.days} day{'s' if span.days > 1 else ''}"
+    label = subject[:1].upper() + subject[1:]
+    sentence = f"{label} gap of {count} from {day_text(span.first)}, {until}: nothing tested and running {verb}{why}."
+    return Gap(span, subject, sentence)
+
+
+def _covers(source: Source, day: date) -> bool:
+    if source.running_from is None or not source.is_enough or day < source.running_from:
+        return False
+    return source.gone_on is None or day < source.gone_on
+
+
+def _days(span: Span) -> list[date]:
+    return [span.first + at * _DAY for at in range(max(span.days, 0))]
+
+
+def _runs(days: Sequence[date]) -> tuple[Span, ...]:
+    spans: list[Span] = []
+    for day in days:
+        if spans and day - spans[-1].last == _DAY:
+            spans[-1] = Span(spans[-1].first, day)
+        else:
+            spans.append(Span(day, day))
+    return tuple(spans)

@@ -1,0 +1,153 @@
+"""Inspections in their order, corrections before rebooking, and when a permit lapses or may close."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from retrofit_desk.rules.deadlines import lapses_on
+from retrofit_desk.values.origin import Origin
+
+
+class InspectionResult(StrEnum):
+    NOT_BOOKED = "not booked"
+    BOOKED = "booked"
+    PASSED = "passed"
+    PASSED_IN_PART = "passed in part"
+    FAILED = "failed"
+    CANCELLED = "cancelled"
+
+
+@dataclass(frozen=True)
+class InspectionRule:
+    """One visit of a template: what must have passed before it is booked, and what to have ready."""
+
+    kind: str
+    title: str
+    after: tuple[str, ...] = ()
+    before_covering: bool = False
+    is_final: bool = False
+    ready: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PermitTemplate:
+    """The visits of one kind of permit in their usual order; the local list takes its place."""
+
+    key: str
+    permit_kind: str
+    title: str
+    idle_days: int | None
+    inspections: tuple[InspectionRule, ...]
+    caution: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One inspection on record. A second visit for the same thing names the first in `again_of`."""
+
+    key: str
+    kind: str
+    title: str
+    result: InspectionResult = InspectionResult.NOT_BOOKED
+    booked_for: date | None = None
+    visited_on: date | None = None
+    again_of: str = ""
+    open_corrections: tuple[str, ...] = ()
+    is_final: bool = False
+    place: str = ""
+    """Rough electrical of the den does not wait for that of the loft."""
+
+
+@dataclass(frozen=True)
+class BookingAnswer:
+    """Whether a visit may be booked, in one sentence."""
+
+    visit: Visit
+    missing: tuple[str, ...]
+
+    @property
+    def may_book(self) -> bool:
+        return not self.missing
+
+    @property
+    def sentence(self) -> str:
+        if self.may_book:
+            return f"May be booked: {self.visit.title}."
+        return f"Not yet: don't book {self.visit.title} until {' and '.join(self.missing)}."
+
+
+@dataclass(frozen=True)
+class PermitDates:
+    """What decides when a permit ends."""
+
+    issued_on: date | None
+    idle_days_limit: int | None
+    ends_on: date | None = None
+    final_on: date | None = None
+    activity_on: tuple[date, ...] = ()
+
+
+def may_book(visit: Visit, visits: Iterable[Visit], rules: Sequence[InspectionRule]) -> BookingAnswer:
+    """Earlier visits the rule names must have passed, and corrections of this thing must be closed."""
+    others = tuple(one for one in visits if one.key != visit.key)
+    missing: list[str] = []
+    if visit.result in (InspectionResult.PASSED, InspectionResult.BOOKED):
+        missing.append(f"it is not {visit.result} already")
+    for before in _chain(visit, others):
+        missing += [f"this is put right: {text}" for text in before.open_corrections]
+    rule = next((one for one in rules if one.kind == visit.kind), None)
+    for kind in rule.after if rule else ():
+        same = [one for one in others if one.kind == kind and _same_place(one, visit)]
+        missing += [f"{one.title} has passed" for one in _unpassed(same)]
+    return BookingAnswer(visit, tuple(dict.fromkeys(missing)))
+
+
+def may_close(visits: Iterable[Visit]) -> tuple[str, ...]:
+    """What a permit still needs before it is final: visits not passed, corrections not closed."""
+    known = tuple(visits)
+    open_visits = [f"{one.title} has passed" for one in _unpassed(known)]
+    corrections = [f"this is put right: {text}" for one in known for text in one.open_corrections]
+    return tuple(dict.fromkeys([*open_visits, *corrections]))
+
+
+def permit_ends(dates: PermitDates) -> date | None:
+    """The day a permit lapses: its own end or too long without activity, whichever is first. Final: never."""
+    if dates.final_on is not None:
+        return None
+    idle = lapses_on(dates.issued_on, max(dates.activity_on, default=None), dates.idle_days_limit)
+    return min((day for day in (idle, dates.ends_on) if day), default=None)
+
+
+def ready_for(visit: Visit, rules: Sequence[InspectionRule], visits: Iterable[Visit] = ()) -> tuple[str, ...]:
+    """What to have ready at the door: the template's list, then every correction of earlier visits."""
+    rule = next((one for one in rules if one.kind == visit.kind), None)
+    earlier = [f"put right: {text}" for one in _chain(visit, tuple(visits)) for text in one.open_corrections]
+    return tuple(dict.fromkeys([*(rule.ready if rule else ()), *earlier]))
+
+
+def _chain(visit: Visit, others: Sequence[Visit]) -> list[Visit]:
+    """The visit itself and those it repeats."""
+    chain, seen = [visit], {visit.key}
+    while chain[-1].again_of and chain[-1].again_of not in seen:
+        before = next((one for one in others if one.key == chain[-1].again_of), None)
+        if before is None:
+            break
+        seen.add(before.key)
+        chain.append(before)
+    return chain
+
+
+def _unpassed(visits: Sequence[Visit]) -> list[Visit]:
+    """Visits that stand open; one that was repeated is answered by its repetition."""
+    repeated = {one.again_of for one in visits if one.again_of}
+    standing = [one for one in visits if one.key not in repeated]
+    done = (InspectionResult.PASSED, InspectionResult.CANCELLED)
+    return [one for one in standing if one.result not in done]
+
+
+def _same_place(one: Visit, other: Visit) -> bool:
+    return not one.place or not other.place or one.place == other.place

@@ -1,0 +1,181 @@
+"""The arithmetic of a programme: income tiers, shares, units, savings, caps from inner to outer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from retrofit_desk.rules.programme_file import (
+    AmountKind,
+    AtLimit,
+    Cap,
+    CapScope,
+    DateTested,
+    Installer,
+    SavingsTier,
+    Version,
+)
+
+
+@dataclass(frozen=True)
+class WorkItem:
+    """One thing bought. `pieces`: doors, windows; `units`: tons, square feet, as the programme counts."""
+
+    kind: str
+    cost_cents: int
+    pieces: int = 1
+    units: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class WorkDates:
+    """The days a rule may test; none where not known or not yet."""
+
+    placed_in_service: date | None = None
+    installation_completed: date | None = None
+    invoiced: date | None = None
+    application_received: date | None = None
+    acquired: date | None = None
+    reservation_held: date | None = None
+    reservation_ends: date | None = None
+    signed: date | None = None
+    work_started: date | None = None
+
+    def tested(self, which: DateTested) -> date | None:
+        return {
+            DateTested.PLACED_IN_SERVICE: self.placed_in_service,
+            DateTested.INSTALLATION_COMPLETED: self.installation_completed,
+            DateTested.INVOICED: self.invoiced,
+            DateTested.APPLICATION_RECEIVED: self.application_received,
+            DateTested.ACQUIRED: self.acquired,
+        }[which]
+
+
+@dataclass(frozen=True)
+class WorkFacts:
+    """What the record knows about the work and the household; none where unknown."""
+
+    items: tuple[WorkItem, ...]
+    dates: WorkDates = WorkDates()
+    income_of_median: Decimal | None = None
+    existing_fuel: str | None = None
+    savings_share: Decimal | None = None
+    saved_kwh: Decimal | None = None
+    state_average_kwh: Decimal | None = None
+    installer: Installer | None = None
+    """`ANYONE`: the owner or a firm without license or listing."""
+
+
+def tier_share(version: Version, facts: WorkFacts) -> tuple[Decimal | None, str]:
+    """The income tier's share, or why it cannot be told. Without tiers: none and no reason."""
+    if not version.tiers:
+        return None, ""
+    income = facts.income_of_median
+    if income is None:
+        return None, "household income against the area's median is not known"
+    for tier in sorted(version.tiers, key=lambda one: one.up_to_median):
+        if income < tier.up_to_median or (income == tier.up_to_median and tier.at_limit is AtLimit.IN):
+            return tier.share, ""
+        if income == tier.up_to_median and tier.at_limit is AtLimit.CONFLICT:
+            return None, f"at exactly {tier.up_to_median * 100:.0f} % of the median the sources disagree"
+    return Decimal(0), ""
+
+
+def amount_dollars(
+    version: Version, items: Sequence[WorkItem], tier_share: Decimal | None, facts: WorkFacts
+) -> tuple[Decimal | None, str, str]:
+    """Dollars, the rule that bound them, and what is missing when they cannot be told."""
+    rule = version.amount
+    cost = Decimal(sum(item.cost_cents for item in items)) / 100
+    if rule.kind is AmountKind.BY_SAVINGS:
+        return _by_savings(version, cost, facts)
+    if rule.kind is AmountKind.PER_KWH_SAVED:
+        return _per_kwh(version, cost, facts)
+    raw: list[tuple[WorkItem, Decimal]] = []
+    for item in items:
+        cost_of = Decimal(item.cost_cents) / 100
+        if rule.kind is AmountKind.FLAT:
+            each = min(rule.flat_dollars or Decimal(0), cost_of)
+        elif rule.kind is AmountKind.PER_UNIT:
+            if item.units is None:
+                return None, "", f"how many {rule.unit} the {item.kind} has is not known"
+            each = min((rule.per_unit_dollars or Decimal(0)) * item.units, cost_of)
+        else:
+            share = tier_share if tier_share is not None else (rule.share or Decimal(0))
+            each = cost_of * share
+        raw.append((item, each))
+    amount, binding = _capped(version.caps, raw)
+    return amount, binding or str(rule.kind), ""
+
+
+def _capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tuple[Decimal, str]:
+    """Caps inner to outer; the outermost one that cut is named."""
+    amounts = [amount for _, amount in raw]
+    binding = ""
+    for scope in CapScope:
+        for cap in (one for one in caps if one.scope is scope):
+            touched = [at for at, (item, _) in enumerate(raw) if not cap.kinds or item.kind in cap.kinds]
+            limits = [cap.dollars * (raw[at][0].pieces if scope is CapScope.PIECE else 1) for at in touched]
+            if scope is CapScope.PIECE:
+                for at, limit in zip(touched, limits, strict=True):
+                    if amounts[at] > limit:
+                        amounts[at], binding = limit, _cap_name(cap)
+                continue
+            total = sum((amounts[at] for at in touched), Decimal(0))
+            if total > cap.dollars:
+                binding = _cap_name(cap)
+                for at in touched:
+                    amounts[at] = amounts[at] * cap.dollars / total
+    return sum(amounts, Decimal(0)), binding
+
+
+def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> tuple[Decimal | None, str, str]:
+    rule = version.amount
+    if facts.savings_share is None:
+        return None, "", "the modelled savings are not known"
+    fitting = [tier for tier in rule.savings_tiers if facts.savings_share >= tier.from_savings]
+    if not fitting:
+        least = min(tier.from_savings for tier in rule.savings_tiers)
+        return Decimal(0), f"savings are below {least * 100:.0f} %", ""
+    low = _is_low_income(version, facts)
+    if low is None:
+        return None, "", "household income against the area's median is not known"
+    tier = max(fitting, key=lambda one: one.from_savings)
+    share, amount = _tier_terms(tier, low)
+    if cost * share < amount:
+        return cost * share, f"{share * 100:.0f} % of the cost", ""
+    return amount, f"the amount for savings from {tier.from_savings * 100:.0f} %", ""
+
+
+def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> tuple[Decimal | None, str, str]:
+    rule = version.amount.measured
+    if rule is None or facts.saved_kwh is None or facts.state_average_kwh is None:
+        return None, "", "the measured savings or the average use of the state's homes are not known"
+    if facts.savings_share is None or _is_low_income(version, facts) is None:
+        return None, "", "the share saved or the household's income is not known"
+    if facts.savings_share < rule.from_savings:
+        return Decimal(0), f"savings are below {rule.from_savings * 100:.0f} %", ""
+    low = _is_low_income(version, facts)
+    amount = rule.low_income_amount_dollars if low else rule.amount_dollars
+    cap = (rule.low_income_cap_share if low else rule.cap_share) * cost
+    paid = facts.saved_kwh * amount / (rule.of_average * facts.state_average_kwh)
+    return (cap, "the share of the cost", "") if paid > cap else (paid, "the rate per kWh saved", "")
+
+
+def _tier_terms(tier: SavingsTier, low: bool) -> tuple[Decimal, Decimal]:
+    if low:
+        return tier.low_income_share, tier.low_income_amount_dollars
+    return tier.share, tier.amount_dollars
+
+
+def _is_low_income(version: Version, facts: WorkFacts) -> bool | None:
+    limit = version.amount.low_income_below_median
+    if limit is None:
+        return False
+    return None if facts.income_of_median is None else facts.income_of_median < limit
+
+
+def _cap_name(cap: Cap) -> str:
+    return cap.name or f"cap of ${cap.dollars:,.0f} for {', '.join(cap.kinds) or 'everything'}"

@@ -1,0 +1,201 @@
+"""The shape of a programme's dated rule file: versions, tests, amounts, caps, papers."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+
+class Funding(StrEnum):
+    OPEN = "open"
+    WAITING_LIST = "waiting list"
+    FULLY_RESERVED = "fully reserved"
+    PAUSED = "paused"
+    ENDED = "ended"
+    UNKNOWN = "unknown"
+
+
+class DateTested(StrEnum):
+    """Which day of the work a rule looks at; it differs by programme."""
+
+    PLACED_IN_SERVICE = "placed in service"
+    INSTALLATION_COMPLETED = "installation completed"
+    INVOICED = "invoiced"
+    APPLICATION_RECEIVED = "application received"
+    ACQUIRED = "acquired"
+
+
+class AmountKind(StrEnum):
+    SHARE_OF_COST = "share of cost"
+    PER_UNIT = "per unit"
+    FLAT = "flat"
+    BY_SAVINGS = "by savings"
+    PER_KWH_SAVED = "per kWh saved"
+
+
+class CapScope(StrEnum):
+    """Caps are applied in this order, inner to outer."""
+
+    PIECE = "piece"
+    KIND = "kind"
+    GROUP = "group"
+    ALL = "all"
+
+
+class AtLimit(StrEnum):
+    """Whether an income exactly at the limit is still in; where sources disagree nothing is decided."""
+
+    IN = "in"
+    OUT = "out"
+    CONFLICT = "sources disagree"
+
+
+class Installer(StrEnum):
+    LISTED = "listed contractor"
+    LICENSED = "licensed contractor"
+    ANYONE = "anyone"
+
+
+def _exact(value: object) -> object:
+    """TOML has floats; a price read as 0.3 means three tenths."""
+    return Decimal(str(value)) if isinstance(value, (int, float)) else value
+
+
+Exact = Annotated[Decimal, BeforeValidator(_exact)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class RuleSource(_Part):
+    title: str
+    section: str = ""
+    edition: str = ""
+    retrieved: date
+    confidence: str
+
+
+class Tier(_Part):
+    """Households up to a share of the area's median income, and the share of cost they get back."""
+
+    up_to_median: Exact
+    at_limit: AtLimit = AtLimit.IN
+    share: Exact
+
+
+class SavingsTier(_Part):
+    """A step of the modelled savings; the lower of the share of cost and the amount."""
+
+    from_savings: Exact
+    share: Exact
+    amount_dollars: Exact
+    low_income_share: Exact
+    low_income_amount_dollars: Exact
+
+
+class Measured(_Part):
+    """Paid for measured savings: the full amount at `of_average` of the state's average home."""
+
+    from_savings: Exact
+    of_average: Exact
+    amount_dollars: Exact
+    cap_share: Exact
+    low_income_amount_dollars: Exact
+    low_income_cap_share: Exact
+
+
+class Amount(_Part):
+    kind: AmountKind
+    share: Exact | None = None
+    per_unit_dollars: Exact | None = None
+    unit: str = ""
+    flat_dollars: Exact | None = None
+    savings_tiers: tuple[SavingsTier, ...] = ()
+    measured: Measured | None = None
+    low_income_below_median: Exact | None = None
+
+
+class Cap(_Part):
+    """`kinds` empty: all kinds."""
+
+    scope: CapScope
+    dollars: Exact
+    kinds: tuple[str, ...] = ()
+    name: str = ""
+
+
+class Reservation(_Part):
+    """Must be held before work starts. Days none: not known."""
+
+    valid_days: int | None = None
+    valid_until: date | None = None
+    before: str = "work"
+    """What it must come before: "signing" or "work"."""
+
+
+class InstallerRule(_Part):
+    who: Installer
+    kinds: tuple[str, ...] = ()
+    is_confirmed: bool = True
+
+
+class Document(_Part):
+    """A paper or field of the claim. `after_install` false: it must exist before work starts."""
+
+    key: str
+    label: str
+    kinds: tuple[str, ...] = ()
+    after_install: bool = True
+    must_match: tuple[str, ...] = ()
+    max_age_days: int | None = None
+
+
+class Version(_Part):
+    """The rule as it stood from one day to another; both days count."""
+
+    starts_on: date
+    ends_on: date | None = None
+    checked_on: date
+    funding: Funding = Funding.UNKNOWN
+    date_tested: DateTested
+    source: RuleSource
+    kinds: tuple[str, ...]
+    amount: Amount
+    tiers: tuple[Tier, ...] = ()
+    caps: tuple[Cap, ...] = ()
+    existing_fuels: tuple[str, ...] = ()
+    """Empty: any. Otherwise only what replaces one of these."""
+    fuel_reason: str = ""
+    reservation: Reservation | None = None
+    claim_within_days: int | None = None
+    appeal_within_days: int | None = None
+    installers: tuple[InstallerRule, ...] = ()
+    not_together_with: tuple[str, ...] = ()
+    """Programmes that may not pay for the same upgrade."""
+    total_share_of_cost: Exact | None = None
+    documents: tuple[Document, ...] = ()
+    note: str = ""
+
+
+class Programme(_Part):
+    """One programme with all its versions, oldest first."""
+
+    key: str
+    name: str
+    office: str
+    is_federal: bool = False
+    versions: Annotated[tuple[Version, ...], Field(min_length=1)]
+
+    def version_on(self, day: date) -> Version | None:
+        """The version that covers the day, the later one where two do."""
+        fitting = [
+            one
+            for one in self.versions
+            if one.starts_on <= day and (one.ends_on is None or day <= one.ends_on)
+        ]
+        return max(fitting, key=lambda one: one.starts_on, default=None)

@@ -1,0 +1,284 @@
+"""The plan in dates: what can start when, what must not slip, and how many days there are to spare."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from enum import StrEnum
+from math import ceil
+
+from retrofit_desk.values.errors import DeskError
+
+_DAY = timedelta(days=1)
+
+
+class StepKind(StrEnum):
+    WORK = "work"
+    """Takes working days."""
+    VISIT = "visit"
+    PAPERWORK = "paperwork"
+    WAIT = "wait"
+    """On others; takes calendar days."""
+    MILESTONE = "milestone"
+    """Takes no time: a hold that must be free, a delivery that is in."""
+
+
+class Pace(StrEnum):
+    """Which end of the ranges of waits is taken."""
+
+    LIKELY = "likely"
+    SHORT = "short"
+    LONG = "long"
+
+
+class CircularPlan(DeskError):
+    """Steps wait for each other in a circle."""
+
+
+class UnknownStep(DeskError):
+    """A step waits for one that is not in the plan."""
+
+
+@dataclass(frozen=True)
+class After:
+    """Must wait for the step `key` to end, and `lag_days` calendar days more."""
+
+    key: str
+    lag_days: int = 0
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the plan. `days`: working days for work, visits and paperwork, calendar days for waits.
+
+    `agreed_on`: the day agreed with somebody. `started_on`, `done_on`: what happened.
+    """
+
+    key: str
+    title: str
+    kind: StepKind = StepKind.WORK
+    days: float = 1.0
+    days_low: float | None = None
+    days_high: float | None = None
+    after: tuple[After, ...] = ()
+    not_before: date | None = None
+    must_end_by: date | None = None
+    agreed_on: date | None = None
+    started_on: date | None = None
+    done_on: date | None = None
+
+    def days_at(self, pace: Pace) -> int:
+        """Whole days at this pace."""
+        if self.kind is StepKind.MILESTONE:
+            return 0
+        chosen = {Pace.LIKELY: self.days, Pace.SHORT: self.days_low, Pace.LONG: self.days_high}[pace]
+        return ceil(self.days if chosen is None else chosen)
+
+
+@dataclass(frozen=True)
+class WorkCalendar:
+    """Weekdays that count (0 = Monday) and days off."""
+
+    weekdays: frozenset[int] = frozenset(range(5))
+    days_off: frozenset[date] = field(default_factory=frozenset)
+
+    def __post_init__(self) -> None:
+        if not self.weekdays:
+            raise ValueError("a calendar needs a working weekday")
+
+    def is_open(self, day: date) -> bool:
+        return day.weekday() in self.weekdays and day not in self.days_off
+
+    def next_open(self, day: date) -> date:
+        while not self.is_open(day):
+            day += _DAY
+        return day
+
+    def forward(self, start: date, days: int) -> date:
+        """The day after `days` working days that begin on `start`."""
+        day = start
+        for _ in range(days):
+            day = self.next_open(day) + _DAY
+        return day
+
+    def back(self, end: date, days: int) -> date:
+        """The start that lets `days` working days end before `end`."""
+        day = end
+        for _ in range(days):
+            day -= _DAY
+            while not self.is_open(day):
+                day -= _DAY
+        return day
+
+    def open_between(self, first: date, last: date) -> int:
+        """Working days from `first` up to, not including, `last`; negative when `last` comes first."""
+        if last < first:
+            return -self.open_between(last, first)
+        return sum(1 for at in range((last - first).days) if self.is_open(first + at * _DAY))
+
+
+EVERY_DAY = WorkCalendar(frozenset(range(7)))
+
+
+@dataclass(frozen=True)
+class PlannedStep:
+    """When a step can be and must be. Ends are the day after the last day of the step.
+
+    `days_to_spare`: how long its start may slip before the end of the plan, or a date it must meet, slips;
+    negative when it is late already. `slipped_days`: how far it lies behind the agreed day.
+    """
+
+    step: Step
+    start: date
+    end: date
+    latest_start: date
+    latest_end: date
+    days_to_spare: int
+    slipped_days: int
+
+    @property
+    def is_critical(self) -> bool:
+        return self.days_to_spare <= 0 and self.step.done_on is None
+
+    @property
+    def start_by(self) -> date:
+        """The last day to begin."""
+        return self.latest_start
+
+    @property
+    def last_day(self) -> date:
+        """The last day of work; the start itself for a milestone."""
+        return max(self.start, self.end - _DAY)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All steps in an order that respects what waits for what."""
+
+    steps: tuple[PlannedStep, ...]
+    ends_on: date | None
+    """The day after everything is done; none for an empty plan."""
+
+    def of(self, key: str) -> PlannedStep:
+        return next(one for one in self.steps if one.step.key == key)
+
+    @property
+    def critical_path(self) -> tuple[PlannedStep, ...]:
+        """The steps without a day to spare, in order."""
+        return tuple(one for one in self.steps if one.is_critical)
+
+
+def plan(
+    steps: Iterable[Step], today: date, calendar: WorkCalendar | None = None, *, pace: Pace = Pace.LIKELY
+) -> Plan:
+    """Forward and backward pass over the network. Nothing still open starts before `today`.
+
+    Raises `CircularPlan` and `UnknownStep`.
+    """
+    work = calendar or WorkCalendar()
+    ordered = _in_order(tuple(steps))
+    if not ordered:
+        return Plan((), None)
+    starts, ends = _forward(ordered, today, work, pace)
+    finish = max(ends.values())
+    latest_starts, latest_ends = _backward(ordered, finish, work, pace)
+    planned: list[PlannedStep] = []
+    for step in ordered:
+        start, end = starts[step.key], ends[step.key]
+        latest, latest_end = latest_starts[step.key], latest_ends[step.key]
+        if step.done_on is not None:
+            latest, latest_end = max(latest, start), max(latest_end, end)
+        counts = EVERY_DAY if step.kind in (StepKind.WAIT, StepKind.MILESTONE) else work
+        spare = counts.open_between(start, latest)
+        slipped = max((start - step.agreed_on).days, 0) if step.agreed_on and step.done_on is None else 0
+        planned.append(PlannedStep(step, start, end, latest, latest_end, spare, slipped))
+    return Plan(tuple(planned), finish)
+
+
+def start_by(days: float, must_end_by: date, kind: StepKind, calendar: WorkCalendar | None = None) -> date:
+    """The last day to begin so that a step of `days` ends on or before `must_end_by`."""
+    return _back(must_end_by + _DAY, ceil(days), kind, calendar or WorkCalendar())
+
+
+def moved(before: Plan, after: Plan) -> tuple[tuple[str, int], ...]:
+    """Which steps start later (or earlier) in the second plan, and by how many days."""
+    was = {one.step.key: one.start for one in before.steps}
+    found = [
+        (one.step.key, (one.start - was[one.step.key]).days) for one in after.steps if one.step.key in was
+    ]
+    return tuple((key, days) for key, days in found if days)
+
+
+def _in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
+    import networkx
+
+    by_key = {step.key: step for step in steps}
+    network = networkx.DiGraph()
+    network.add_nodes_from(by_key)
+    for step in steps:
+        for need in step.after:
+            if need.key not in by_key:
+                raise UnknownStep(f"'{step.title}' waits for a step that is not in the plan", where=need.key)
+            network.add_edge(need.key, step.key)
+    try:
+        order = list(networkx.lexicographical_topological_sort(network, key=list(by_key).index))
+    except networkx.NetworkXUnfeasible:
+        circle = [by_key[edge[0]].title for edge in networkx.find_cycle(network)]
+        raise CircularPlan(
+            f"steps wait for each other: {', then '.join(circle)}", do="take one of these links away"
+        ) from None
+    return tuple(by_key[key] for key in order)
+
+
+def _forward(
+    ordered: Sequence[Step], today: date, work: WorkCalendar, pace: Pace
+) -> tuple[dict[str, date], dict[str, date]]:
+    starts: dict[str, date] = {}
+    ends: dict[str, date] = {}
+    for step in ordered:
+        free = [ends[need.key] + need.lag_days * _DAY for need in step.after]
+        if step.done_on is not None:
+            starts[step.key] = step.started_on or step.done_on
+            ends[step.key] = step.done_on + (timedelta(0) if step.kind is StepKind.MILESTONE else _DAY)
+            continue
+        start = max([today, *free, *(day for day in (step.not_before, step.agreed_on) if day)])
+        days = step.days_at(pace)
+        if step.started_on is not None:
+            # it runs already: it ends when its days are over, and not before today is
+            start = step.started_on
+            ends[step.key] = max(_on(start, days, step.kind, work), today + _DAY, *free)
+        else:
+            if _counts_workdays(step.kind):
+                start = work.next_open(start)
+            ends[step.key] = _on(start, days, step.kind, work)
+        starts[step.key] = start
+    return starts, ends
+
+
+def _backward(
+    ordered: Sequence[Step], finish: date, work: WorkCalendar, pace: Pace
+) -> tuple[dict[str, date], dict[str, date]]:
+    latest_starts: dict[str, date] = {}
+    latest_ends: dict[str, date] = {}
+    waiting: dict[str, list[date]] = {step.key: [] for step in ordered}
+    for step in reversed(ordered):
+        must = [step.must_end_by + _DAY] if step.must_end_by and step.done_on is None else []
+        end = min([finish, *waiting[step.key], *must])
+        start = _back(end, step.days_at(pace), step.kind, work)
+        latest_starts[step.key], latest_ends[step.key] = start, end
+        for need in step.after:
+            waiting[need.key].append(start - need.lag_days * _DAY)
+    return latest_starts, latest_ends
+
+
+def _counts_workdays(kind: StepKind) -> bool:
+    return kind not in (StepKind.WAIT, StepKind.MILESTONE)
+
+
+def _on(start: date, days: int, kind: StepKind, work: WorkCalendar) -> date:
+    return work.forward(start, days) if _counts_workdays(kind) else start + days * _DAY
+
+
+def _back(end: date, days: int, kind: StepKind, work: WorkCalendar) -> date:
+    return work.back(end, days) if _counts_workdays(kind) else end - days * _DAY
