@@ -22,6 +22,24 @@ from retrofit_desk.services.places import named
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
 
+__all__ = [
+    "Choice",
+    "Direction",
+    "Fact",
+    "FactKind",
+    "Filed",
+    "Filing",
+    "FilingChoices",
+    "PaperGone",
+    "PaperKind",
+    "PaperRow",
+    "PaperService",
+    "PaperSheet",
+    "PaperSubject",
+    "Use",
+    "file_in",
+]
+
 
 class PaperGone(DeskError):
     """The record of a paper is asked for that is no longer there."""

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 from itertools import pairwise
 from pathlib import Path
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
@@ -15,7 +16,7 @@ from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measures import advance
-from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -122,6 +123,30 @@ class WrittenUp:
     effect: HoldEffect
 
 
+@dataclass(frozen=True)
+class TestTemplate:
+    """A test that was written up before or is asked for: its name, unit and limits."""
+
+    kind: str
+    quantity: str
+    unit: str
+    low_limit: float | None
+    high_limit: float | None
+    minutes_needed: float | None
+    limit_source: str
+
+
+@dataclass(frozen=True)
+class WriteUpChoices:
+    """What the form offers for one measure; `firms` are (id, name)."""
+
+    title: str
+    firms: tuple[tuple[int, str], ...]
+    filing: FilingChoices
+    tests: tuple[TestTemplate, ...]
+    waiting: tuple[str, ...]
+
+
 class WorkLogService:
     """Records write-ups of work."""
 
@@ -131,6 +156,28 @@ class WorkLogService:
     def today(self) -> date:
         with self._project.session() as session:
             return today_of(session)
+
+    def choices(self, measure_id: int) -> WriteUpChoices:
+        """Firms, rooms, holds and tests that the form offers. Raises `EntryUnclear` for no such measure."""
+        filing = PaperService(self._project).choices()
+        with self._project.session() as session:
+            measure = session.get(m.Measure, measure_id)
+            if measure is None:
+                raise EntryUnclear("this measure is no longer recorded", do="choose another one")
+            firms = session.scalars(select(m.Firm).order_by(m.Firm.name))
+            holds = holds_in(session, today_of(session))
+            waiting = [
+                view.sentence
+                for view in holds
+                if view.measure_id == measure_id and not view.is_done and not view.answer.is_free
+            ]
+            return WriteUpChoices(
+                title=measure.title,
+                firms=tuple((firm.id, firm.name) for firm in firms),
+                filing=filing,
+                tests=_templates(session, measure),
+                waiting=tuple(waiting),
+            )
 
     def record(self, told: WriteUp) -> WrittenUp:
         """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`."""
@@ -148,6 +195,30 @@ class WorkLogService:
             session.flush()
             effect = effect_between(before_holds, holds_in(session, today), measure.id)
             return WrittenUp(entry.id, before, after, effect)
+
+
+def _templates(session: Session, measure: m.Measure) -> tuple[TestTemplate, ...]:
+    """Tests of this kind of measure as written up before, the newest limits of each."""
+    rows = session.scalars(
+        select(m.CommissioningTest)
+        .join(m.WorkEntry)
+        .join(m.Measure)
+        .where(m.Measure.kind == measure.kind)
+        .order_by(m.WorkEntry.worked_on)
+    )
+    found = {
+        row.kind: TestTemplate(
+            row.kind,
+            row.quantity,
+            row.unit,
+            row.low_limit,
+            row.high_limit,
+            row.minutes_needed,
+            row.limit_source,
+        )
+        for row in rows
+    }
+    return tuple(found.values())
 
 
 def _checked(session: Session, told: WriteUp) -> m.Measure:

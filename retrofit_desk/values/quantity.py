@@ -99,6 +99,32 @@ def parse(text: str, dimension: Dimension, units: Units, *, where: str = "", kep
     return Quantity(number * unit.factor + unit.offset, dimension)
 
 
+def number_in(text: str, unit_name: str, *, where: str = "", kept: str = "") -> float:
+    """A typed number in the unit named; one typed in another unit of the same kind is converted.
+
+    For records that keep the unit as it stood on the gauge. Raises `NotANumber` or `UnitNotKnown`.
+    """
+    typed = text.strip()
+    pair = _number_and_unit(typed)
+    if pair is None or not isfinite(pair[0]):
+        raise NotANumber(
+            f"'{typed}': no number in it", where=where, kept=kept, do=f"type e.g. 12 {unit_name}"
+        )
+    number, written = pair
+    if not written or written == unit_name:
+        return number
+    for dimension in UNITS:
+        source, target = _find(written, dimension), _find(unit_name, dimension)
+        if source is not None and target is not None:
+            return (number * source.factor + source.offset - target.offset) / target.factor
+    raise UnitNotKnown(
+        f"'{typed}': cannot be told in {unit_name or 'a plain number'}",
+        where=where,
+        kept=kept,
+        do=f"type it in {unit_name or 'a plain number'}",
+    )
+
+
 def show(value_si: float, dimension: Dimension, units: Units, *, decimals: int | None = None) -> str:
     """The number with its unit, in digits that mean something: "R-13", "3.50 in", "68 °F", "42,300 Btu/h"."""
     name = unit_word(dimension, units)

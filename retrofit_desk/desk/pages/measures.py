@@ -1,0 +1,123 @@
+"""Measures: what is being done, and what was done?"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton, QSplitter
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.reason import ask_reason
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages.measures_sheet import MeasureSheetPane
+from retrofit_desk.desk.widgets.register import Register
+from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.holds import HoldService, HoldView
+from retrofit_desk.services.measures import MeasureService, MeasureSheet
+from retrofit_desk.values.place import PageKey, Place
+
+STAYS = "The reason stays visible in every packet."
+
+
+class MeasuresPage(Page):
+    """The register, and the measure that is chosen."""
+
+    key = PageKey.MEASURES
+    title = "Measures"
+    question = "What is being done, and what was done?"
+    scrolls = False
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._measures = desk.service(MeasureService)
+        self._holds = desk.service(HoldService)
+        self._chosen_id: int | None = None
+        self.register = Register(desk)
+        self.sheet = MeasureSheetPane(desk, self)
+        halves = QSplitter(Qt.Orientation.Horizontal)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self.register)
+        halves.addWidget(self.sheet)
+        halves.setStretchFactor(0, 2)
+        halves.setStretchFactor(1, 3)
+        halves.setSizes([420, 660])
+        self.body.addWidget(halves, 1)
+        write_up = QPushButton("Write up the work …")
+        write_up.clicked.connect(self.write_up)
+        self.head_row.addWidget(write_up)
+        self.register.chosen.connect(self._choose)
+
+    def refresh(self) -> None:
+        rows = self._measures.rows()
+        if self._chosen_id not in {row.id for row in rows}:
+            under_way = [row for row in rows if row.state is MeasureState.UNDER_WAY]
+            first = next(iter(under_way or rows), None)
+            self._chosen_id = first.id if first is not None else None
+        self.register.set_rows(rows, self._chosen_id)
+        self._show_sheet()
+
+    def show_item(self, place: Place) -> None:
+        if place.kind == "measure" and place.item is not None:
+            self._choose(place.item)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (
+            Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
+            Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
+        )
+
+    def write_up(self) -> None:
+        """Open the form for the chosen measure; afterwards say what it frees or still blocks."""
+        from retrofit_desk.desk.dialogs.write_up import WriteUpDialog
+
+        if self._chosen_id is None:
+            return
+        dialog = WriteUpDialog(self.desk, self, self._chosen_id)
+        if dialog.exec() and dialog.written is not None:
+            written = dialog.written
+            moved = f" Now {written.after}." if written.after is not written.before else ""
+            told = [f"Written up.{moved}", *written.effect.frees, *written.effect.still_blocks]
+            self.desk.notices.tell(" ".join(told))
+
+    def move_on(self) -> None:
+        """Take the next notch, if the record supports it."""
+        sheet = self.sheet.sheet
+        if sheet is None or sheet.next_move is None:
+            return
+        with self.desk.notices.caught():
+            if sheet.next_move.after is MeasureState.SIGNED_OFF and not sheet.needs_permit:
+                self._measures.accept_work(sheet.row.id)
+            else:
+                self._measures.move(sheet.row.id, sheet.next_move.after)
+
+    def move_back(self, after: MeasureState, title: str) -> None:
+        """Reopen or drop, for a written reason."""
+        sheet = self.sheet.sheet
+        if sheet is None:
+            return
+        sentence = f"{sheet.row.title} is {sheet.row.state}."
+        reason = ask_reason(self.desk, self, title, sentence, "The reason is kept in its history.")
+        if reason is not None:
+            with self.desk.notices.caught():
+                self._measures.move(sheet.row.id, after, reason=reason)
+
+    def do_step(self, hold: HoldView) -> None:
+        """Do what a hold protects; while it still blocks, only for a written reason."""
+        reason: str | None = ""
+        if not hold.answer.may_go_on:
+            reason = ask_reason(self.desk, self, "Go on for a reason", hold.sentence, STAYS)
+        if reason is not None:
+            with self.desk.notices.caught():
+                self._holds.do_step(hold.id, reason=reason, by="owner")
+
+    def _choose(self, measure_id: int) -> None:
+        self._chosen_id = measure_id
+        self.register.mark(measure_id)
+        self._show_sheet()
+
+    def _show_sheet(self) -> None:
+        sheet: MeasureSheet | None = None
+        with self.desk.notices.caught():
+            if self._chosen_id is not None:
+                sheet = self._measures.sheet(self._chosen_id)
+        self.sheet.show_sheet(sheet)
