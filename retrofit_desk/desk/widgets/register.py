@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
@@ -78,7 +79,8 @@ class RegisterLine(QWidget):
         canvas.text(top, cost, RIGHT | MIDDLE, color=canvas.tokens.soft_ink)
         rule = QRectF(area.left(), top.bottom() + em * 0.15, area.width() - em * 6, em * 1.2)
         below = Canvas(canvas.painter, rule, canvas.tokens)
-        draw_notched_rule(below, rule_state(row.state, BEFORE_END[row.notches - 1]))
+        state = rule_state(row.state, BEFORE_END[row.notches - 1])
+        draw_notched_rule(below, replace(state, aside=""))
         word = QRectF(rule.right() + em * 0.4, rule.top() - em * 0.1, em * 5.6, em * 1.15)
         canvas.text(word, str(row.state), RIGHT | MIDDLE)
 
