@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 import pvlib
 
+from retrofit_desk.physics.plant_results import LoadYear
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 
 LATITUDE, LONGITUDE, OFFSET = 36.1, -79.9, -5.0
@@ -52,3 +53,22 @@ def sunny_year() -> WeatherYear:
         ir_sky_w_m2=330.0 * flat,
         cloud_tenths=3.0 * flat,
     )
+
+
+@lru_cache(maxsize=4)
+def plain_loads(size: float = 1.0, summer_dew_point_c: float = 12.0) -> LoadYear:
+    """Loads straight from outdoor temperature: two served zones, a utility room and an attic; invented."""
+    weather = sunny_year()
+    shape = (HOURS, 4)
+    heating, cooling, latent = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+    for j, loss in ((0, 150.0), (1, 110.0)):
+        heating[:, j] = size * np.maximum(loss * (16.0 - weather.temp_c), 0.0)
+        cooling[:, j] = size * np.maximum(loss * (weather.temp_c - 23.0), 0.0)
+        latent[:, j] = 0.2 * cooling[:, j]
+    air = np.full(shape, 21.0)
+    air[weather.temp_c > 20.0] = 25.5
+    air[:, 2] = 18.0
+    air[:, 3] = weather.temp_c + 3.0
+    dew = np.full(shape, 5.0)
+    dew[weather.temp_c > 20.0] = summer_dew_point_c
+    return LoadYear(("living", "bedrooms", "utility", "attic"), heating, cooling, latent, air, dew)
