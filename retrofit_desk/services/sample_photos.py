@@ -10,7 +10,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw
+    from PIL import Image, ImageDraw, ImageFont
 
 SIZE = (880, 660)
 Ink = tuple[int, int, int]
@@ -205,7 +205,7 @@ def _slate(draw: ImageDraw.ImageDraw, lines: tuple[str, ...]) -> None:
             draw.text((34, 26 + 34 * i), line, fill="white", font=_font(26))
 
 
-def _font(size: int) -> object:
+def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
     from PIL import ImageFont
 
     return ImageFont.load_default(size)

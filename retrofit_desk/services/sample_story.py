@@ -140,7 +140,7 @@ def story_files() -> list[Path]:
 def material_columns(key: str, *, prefix: str) -> _Row:
     """Columns of a layer from the table of materials."""
     material = _materials()[key]
-    values = {
+    values: _Row = {
         f"{prefix}conductivity_w_mk": float(material["conductivity_w_mk"]),
         f"{prefix}density_kg_m3": float(material["density_kg_m3"]),
         f"{prefix}specific_heat_j_kgk": float(material["specific_heat_j_kgk"]),

@@ -1,0 +1,307 @@
+"""Turns the recorded house as it stood before any measure into what the engine and the plant take.
+
+Zones, surfaces, windows and constructions are called by their record keys, layers by their names.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.constructions import construction_of
+from retrofit_desk.estimate.plant_from_records import plant_of
+from retrofit_desk.physics import description as d
+from retrofit_desk.physics import elements as e
+from retrofit_desk.physics.plant_description import HouseholdUse
+from retrofit_desk.records import models as m
+from retrofit_desk.values.errors import CannotSay
+
+FURNITURE_J_M2K = 10_000.0
+"""Heat capacity of air and furniture by floor area: ISO 52016-1:2017, table B.17 (from memory)."""
+MOISTURE_KG_PERSON_DAY = 2.0
+"""Breathing, cooking, washing of one person: common practice, no source."""
+LEVEL_M = 2.7
+"""Height of one storey in the sense of the leakage model."""
+DRAWN_IN_SUMMER_SUN = "drawn in summer sun"
+_OUTSIDE_SHADES = (m.ShadeKind.AWNING, m.ShadeKind.SHUTTER, m.ShadeKind.OUTSIDE_SCREEN)
+
+
+def case_of(session: Session) -> HouseCase:
+    """House, plant and use together. Raises `CannotSay` for a missing value that matters."""
+    return HouseCase(house_of(session), plant_of(session), use_of(session))
+
+
+def house_of(session: Session) -> d.House:
+    """The house as it stood before the first measure. Raises `CannotSay` for a missing value that matters."""
+    rooms = _rooms(session)
+    surfaces = [surface for room in rooms for surface in room.surfaces]
+    site = session.scalar(select(m.Site))
+    used = {s.construction.key: s.construction for s in surfaces if s.construction is not None}
+    openings = [opening for surface in surfaces for opening in surface.openings]
+    glazings = {glazing.name: glazing for glazing in map(_glazing, openings)}
+    return d.House(
+        name=site.name if site is not None and site.name else "house",
+        constructions=tuple(_construction(one) for one in used.values()),
+        glazings=tuple(glazings.values()),
+        zones=tuple(_zone(session, room, rooms) for room in rooms),
+        surfaces=tuple(_surface(surface) for surface in surfaces),
+        blower_door=_blower_door(session, rooms),
+    )
+
+
+def use_of(session: Session) -> HouseholdUse:
+    """What the family asks for. Raises `CannotSay` where a use is not known."""
+    row = session.scalar(select(m.HouseholdUse))
+    if row is None:
+        raise CannotSay("what the family uses", "hot water, plugs, lights, cooking and drying", where="House")
+    return HouseholdUse(
+        occupants=_occupants(session),
+        hot_water_l_per_day=_known(row, "hot_water_l_per_day", "the hot water", "the use by day"),
+        hot_water_at_c=row.hot_water_at_c,
+        plug_kwh_per_year=_known(row, "plug_kwh_per_year", "the electricity", "the use of the plugs"),
+        light_kwh_per_year=_known(row, "light_kwh_per_year", "the electricity", "the use of the lights"),
+        cooking_useful_kwh_per_year=_known(
+            row, "cooking_useful_kwh_per_year", "the cooking", "its use by year"
+        ),
+        dryer_loads_per_year=_known(row, "dryer_loads_per_year", "the drying", "the loads by year"),
+        car_km_per_year=_known(row, "car_km_per_year", "the car charging", "the distance by year"),
+    )
+
+
+def _rooms(session: Session) -> list[m.Room]:
+    query = select(m.Room).options(
+        selectinload(m.Room.surfaces).selectinload(m.Surface.openings),
+        selectinload(m.Room.surfaces)
+        .selectinload(m.Surface.construction)
+        .selectinload(m.Construction.layers),
+        selectinload(m.Room.surfaces).selectinload(m.Surface.other_room),
+    )
+    rooms = list(session.scalars(query.order_by(m.Room.id)))
+    if not rooms:
+        raise CannotSay("anything about the house", "its rooms", where="House")
+    return rooms
+
+
+def _known(row: m.Base, column: str, subject: str, needs: str, where: str = "House") -> float:
+    value = row.stated(column)
+    if value.value is None:
+        raise CannotSay(subject, f"{needs}, which is {value.stated}", where=where)
+    return float(value.value)
+
+
+def _occupants(session: Session) -> float:
+    site = session.scalar(select(m.Site))
+    if site is None:
+        raise CannotSay("what the family uses", "the number of people", where="House")
+    return _known(site, "occupants", "what the family uses", "the number of people")
+
+
+# rooms
+
+
+def _zone(session: Session, room: m.Room, rooms: list[m.Room]) -> d.Zone:
+    own_air = room.stated("air_changes_per_hour").value
+    leakage = None if own_air is None else d.ConstantAirChanges(air_changes_per_h=own_air)
+    return d.Zone(
+        name=room.key,
+        volume_m3=room.floor_area_m2 * room.height_m,
+        floor_area_m2=room.floor_area_m2,
+        added_heat_capacity_j_k=FURNITURE_J_M2K * room.floor_area_m2 if room.is_heated else 0.0,
+        leakage=leakage,
+        gains=_gains(session, room, rooms),
+        thermostat=_thermostat(session, room),
+    )
+
+
+def _gains(session: Session, room: m.Room, rooms: list[m.Room]) -> tuple[d.Gain, ...]:
+    power_w = _known(room, "internal_gain_w", f"the warmth of {room.name}", "the heat of people and machines")
+    moisture = 0.0
+    if room.is_heated:
+        lived_in = sum(one.floor_area_m2 for one in rooms if one.is_heated)
+        moisture = MOISTURE_KG_PERSON_DAY / 24.0 * _occupants(session) * room.floor_area_m2 / lived_in
+    if power_w == 0 and moisture == 0:
+        return ()
+    return (d.Gain(power_w=power_w, moisture_kg_h=moisture),)
+
+
+def _thermostat(session: Session, room: m.Room) -> d.Thermostat | None:
+    heating = _heating_schedule(session, room) if room.is_heated else None
+    cooling = room.cooling_set_point_c if room.is_cooled else None
+    if heating is None and cooling is None:
+        return None
+    return d.Thermostat(heating_c=heating, cooling_c=cooling)
+
+
+def _heating_schedule(session: Session, room: m.Room) -> e.Timed:
+    day, night = room.heating_set_point_c, room.heating_setback_c
+    if day is None:
+        raise CannotSay(f"the heat of {room.name}", "the temperature it is kept at", where="House")
+    if night is None or night == day:
+        return day
+    begins, ends = _setback_hours(session)
+    at_night = [
+        hour >= begins or hour < ends if begins > ends else begins <= hour < ends for hour in range(24)
+    ]
+    return e.Schedule(hours=tuple(night if is_night else day for is_night in at_night))
+
+
+def _setback_hours(session: Session) -> tuple[int, int]:
+    controls = select(m.Equipment).where(m.Equipment.kind == m.EquipmentKind.CONTROL)
+    for control in session.scalars(controls.order_by(m.Equipment.id)):
+        if {"setback_from_hour", "setback_to_hour"} <= set(control.details):
+            return int(control.details["setback_from_hour"]), int(control.details["setback_to_hour"])
+    raise CannotSay("the heat at night", "the hours of the setback, at the thermostat", where="House")
+
+
+def _blower_door(session: Session, rooms: list[m.Room]) -> d.BlowerDoorLeakage:
+    query = select(m.LeakageTest).where(m.LeakageTest.after_measure_id.is_(None))
+    test = session.scalars(query.order_by(m.LeakageTest.tested_on)).first()
+    if test is None:
+        raise CannotSay("the air leakage", "a blower-door test of the house as found", where="House")
+    inside = [room for room in rooms if room.stated("air_changes_per_hour").value is None]
+    heated = [room for room in rooms if room.is_heated] or inside
+    top = max(room.storey.level_m + room.height_m for room in heated)
+    height = top - min(room.storey.level_m for room in heated)
+    return d.BlowerDoorLeakage(
+        flow_at_50_pa_m3_s=test.flow_50pa_m3_s,
+        exponent=test.flow_exponent,
+        storeys=min(3, max(1, round(height / LEVEL_M))),
+        zones=tuple(room.key for room in inside),
+    )
+
+
+# faces
+
+
+def _surface(row: m.Surface) -> d.Surface:
+    if row.construction is None:
+        raise CannotSay(
+            f"the loss through {row.name} of {row.room.name}", "what it is made of", where="House"
+        )
+    outdoors = row.boundary is m.Boundary.OUTDOORS
+    stated: dict[str, Any] = {}
+    if row.solar_absorptance is not None:
+        stated["outside_absorptance"] = row.solar_absorptance
+    if row.emittance is not None:
+        stated["outside_emittance"] = row.emittance
+    if row.azimuth_deg is not None:
+        stated["azimuth_deg"] = row.azimuth_deg % 360.0
+    return d.Surface(
+        name=row.key,
+        zone=row.room.key,
+        construction=row.construction.key,
+        area_m2=row.area_m2,
+        tilt_deg=row.tilt_deg,
+        boundary=_boundary(row),
+        windows=tuple(_window(opening) for opening in row.openings) if outdoors else (),
+        plates=tuple(plate for opening in row.openings for plate in _plates(opening)) if outdoors else (),
+        **stated,
+    )
+
+
+def _boundary(row: m.Surface) -> e.Boundary:
+    if row.boundary is m.Boundary.OUTDOORS:
+        return e.Outdoors()
+    if row.boundary is m.Boundary.SAME:
+        return e.Adiabatic()
+    if row.boundary is m.Boundary.GROUND:
+        return _ground(row)
+    if row.other_room is None:
+        raise CannotSay(
+            f"the loss through {row.name} of {row.room.name}", "the room behind it", where="House"
+        )
+    return e.OtherZone(zone=row.other_room.key)
+
+
+def _ground(row: m.Surface) -> e.Boundary:
+    if row.exposed_perimeter_m is None:
+        raise CannotSay(
+            f"the loss of {row.name} of {row.room.name} to the ground", "its outer perimeter", where="House"
+        )
+    area_m2 = row.room.floor_area_m2
+    if row.depth_below_ground_m:
+        return e.BasementGround(
+            part="floor" if row.kind is m.SurfaceKind.FLOOR else "wall",
+            depth_m=row.depth_below_ground_m,
+            exposed_perimeter_m=row.exposed_perimeter_m,
+            floor_area_m2=area_m2,
+        )
+    return e.SlabOnGround(exposed_perimeter_m=row.exposed_perimeter_m, floor_area_m2=area_m2)
+
+
+def _construction(row: m.Construction) -> e.Construction:
+    """Two constructions may carry the same name, but never the same key."""
+    return construction_of(row).model_copy(update={"name": row.key})
+
+
+# openings
+
+
+def _glazing(row: m.Opening) -> e.GlazingByLabel:
+    where = f"the loss through {row.name}"
+    u_value = _known(row, "u_value_w_m2k", where, "its U-value")
+    shgc = _known(row, "shgc", f"the sun through {row.name}", "its SHGC")
+    panes = row.panes or (1 if row.kind in (m.OpeningKind.DOOR, m.OpeningKind.HATCH) else 2)
+    return e.GlazingByLabel(
+        name=f"U {u_value:g}, SHGC {shgc:g}, {panes} panes",
+        u_value_w_m2k=u_value,
+        shgc=shgc,
+        panes_count=panes,
+    )
+
+
+def _window(row: m.Opening) -> d.Window:
+    """The label's U and SHGC are those of the whole unit, so the frame takes nothing away again."""
+    return d.Window(
+        name=row.key,
+        glazing=_glazing(row).name,
+        width_m=row.width_m * row.count,
+        height_m=row.height_m,
+        x_m=row.left_offset_m,
+        sill_m=row.sill_m,
+        blind=_blind(row),
+    )
+
+
+def _blind(row: m.Opening) -> e.Blind | None:
+    """A shade counts when it is drawn against the summer sun; one drawn only by night does not."""
+    if row.shade is m.ShadeKind.NONE or row.shade_rule != DRAWN_IN_SUMMER_SUN:
+        return None
+    if row.shade_solar_factor is None:
+        raise CannotSay(f"the sun through {row.name}", "what its shade lets through", where="House")
+    side = "exterior" if row.shade in _OUTSIDE_SHADES else "interior"
+    return e.Blind(side=side, solar_factor=row.shade_solar_factor)
+
+
+def _plates(row: m.Opening) -> list[e.ShadePlate]:
+    deep = [row.overhang_depth_m, row.left_fin_depth_m, row.right_fin_depth_m, row.reveal_m]
+    if not any(deep):
+        return []
+    if row.left_offset_m is None:
+        raise CannotSay(f"the shade on {row.name}", "its distance from the wall's left end", where="House")
+    left, right = row.left_offset_m, row.left_offset_m + row.width_m * row.count
+    foot, head = row.sill_m, row.sill_m + row.height_m
+    plates: list[e.ShadePlate] = []
+    if row.overhang_depth_m:
+        plates.append(
+            e.Overhang(
+                height_m=head + row.overhang_above_head_m,
+                from_x_m=left - row.overhang_left_m,
+                to_x_m=right + row.overhang_right_m,
+                depth_m=row.overhang_depth_m,
+            )
+        )
+    if row.reveal_m:
+        plates.append(e.Overhang(height_m=head, from_x_m=left, to_x_m=right, depth_m=row.reveal_m))
+    for x, depth in (
+        (left - row.left_fin_gap_m, row.left_fin_depth_m),
+        (right + row.right_fin_gap_m, row.right_fin_depth_m),
+        (left, row.reveal_m),
+        (right, row.reveal_m),
+    ):
+        if depth:
+            plates.append(e.Fin(x_m=x, from_height_m=foot, to_height_m=head, depth_m=depth))
+    return plates
