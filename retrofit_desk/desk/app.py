@@ -1,29 +1,34 @@
-"""Starts the window: the application, its look, and the project on the desk."""
+"""Starts the window: the application, its look, and the project on the desk.
+
+The record's library takes longer to load than Qt, so the window is on the screen first and the record is
+loaded and opened on a worker's thread: nothing here imports it at the top.
+"""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow
+from PySide6.QtWidgets import QApplication, QFileDialog
 
-from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.first_start import FirstStart
-from retrofit_desk.desk.jobs import Job, Jobs
+from retrofit_desk.desk.jobs import Jobs, Report
 from retrofit_desk.desk.log import start_log
-from retrofit_desk.desk.notices import log
+from retrofit_desk.desk.notices import in_one_line
 from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import TOKENS, dress, load_fonts
-from retrofit_desk.records.errors import ProjectInUse, ReadOnlyFolder
-from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey
+
+if TYPE_CHECKING:
+    from retrofit_desk.desk.window import Window
+    from retrofit_desk.records.project import Project
 
 SAMPLE = "--sample"
 READING_ONLY = (
@@ -37,117 +42,115 @@ class Starter:
 
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
-        self._jobs = Jobs(self._failed)
-        self._job: Job | None = None
-        self.window: QMainWindow | None = None
+        self.jobs = Jobs(self._failed)
+        self.beginning: FirstStart | None = None
+        self.window: Window | None = None
 
-    def first_start(self) -> None:
-        """Ask how to begin."""
-        self._show(FirstStart(self.choose))
-
-    def open_project(self, folder: Path) -> None:
-        """Open a project folder; when that fails the reason is shown and the desk stays as it was."""
-        from retrofit_desk.desk.window import Window
-
-        try:
-            project = _open(folder)
-        except DeskError as error:
-            self._failed(error)
-            return
-        self.leave()
-        choices = self._settings.read()
-        desk = Desk(project, units=choices.units, tone=choices.tone)
-        window = Window(desk, self._settings, self.choose)
-        self._show(window)
-        window.show_page(PageKey.AT_HAND)
-        if project.is_read_only:
-            desk.notices.warn(READING_ONLY)
-        else:
-            window.back_up_if_due()
+    def first_start(self) -> FirstStart:
+        """The window before there is a project: it asks how to begin, or says what is being opened."""
+        if self.beginning is None:
+            self.beginning = FirstStart(self.choose)
+            kept = self._settings.geometry()
+            if kept is not None:
+                self.beginning.restoreGeometry(kept)
+        self.beginning.show()
+        return self.beginning
 
     def choose(self, how: str) -> None:
         """One of the three ways to begin: "sample", "new" or "open"."""
+        parent = self.window or self.beginning
         if how == "sample":
             self.open_sample()
         elif how == "new":
             from retrofit_desk.desk.dialogs.new_house import ask_new_house
 
-            made = ask_new_house(self.window)
+            made = ask_new_house(parent)
             if made is not None:
                 self.open_project(made)
         else:
-            picked = QFileDialog.getExistingDirectory(self.window, "Open a project folder")
+            picked = QFileDialog.getExistingDirectory(parent, "Open a project folder")
             if picked:
                 self.open_project(Path(picked))
 
+    def open_project(self, folder: Path) -> None:
+        """Open a project folder; when that fails the reason is shown and the desk stays as it was."""
+        if self.window is not None and self.window.desk.project.path == folder.absolute():
+            self.window.desk.notices.tell("This project is on the desk already.")
+            return
+        self._load(f"Opening {folder.stem}", lambda _report: _open(folder))
+
     def open_sample(self) -> None:
-        """Open the sample house; it is made in the background when it is not there yet."""
-        from retrofit_desk.services.sample import sample_folder
-
-        folder = sample_folder()
-        if folder.exists():
-            self.open_project(folder)
-            return
-        if self.window is None:
-            self.first_start()
-        if isinstance(self.window, FirstStart):
-            self.window.tell("Making the sample house and its papers …", busy=True)
-        self._job = self._jobs.start(
-            "Making the sample house", lambda _report: _make_sample(folder), self.open_project
-        )
-
-    def _failed(self, error: BaseException) -> None:
-        if not isinstance(error, DeskError):
-            log.error("a fault of the program", exc_info=error)
-        line = (
-            error.line()
-            if isinstance(error, DeskError)
-            else f"The program made a mistake of its own: {error}"
-        )
-        desk = getattr(self.window, "desk", None)
-        if isinstance(desk, Desk):
-            desk.notices.warn(line)
-            return
-        if self.window is None:
-            self.first_start()
-        assert isinstance(self.window, FirstStart)
-        self.window.tell(line)
+        """Open the sample house; it is made first when it is not there yet."""
+        self._load("Opening the sample house", _open_sample)
 
     def leave(self) -> None:
         """Let go of the project on the desk."""
-        desk = getattr(self.window, "desk", None)
-        if isinstance(desk, Desk):
-            desk.leave()
-
-    def _show(self, window: QMainWindow) -> None:
-        before, self.window = self.window, window
-        window.show()
-        if before is not None:
-            before.close()
-            before.deleteLater()
+        self.jobs.stop_all()
+        if self.window is not None:
+            self.window.desk.leave()
 
     def caught(self, kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         """Whatever escapes a slot becomes one line; a fault of ours also goes to the log, whole."""
-        desk = getattr(self.window, "desk", None)
-        if issubclass(kind, KeyboardInterrupt) or not isinstance(desk, Desk):
+        if issubclass(kind, KeyboardInterrupt):
             sys.__excepthook__(kind, error, trace)
+        else:
+            self._failed(error)
+
+    def _load(self, doing: str, work: Callable[[Report], Project]) -> None:
+        if self.window is not None:
+            self.window.desk.jobs.start(doing, work, self._put_on_desk)
             return
-        desk.notices.error(error)
+        beginning = self.first_start()
+        beginning.tell(f"{doing} …", busy=True)
+        job = self.jobs.start(doing, work, self._put_on_desk)
+        job.told.connect(lambda _share, words: beginning.tell(f"{words} …", busy=True))
+
+    def _put_on_desk(self, project: Project) -> None:
+        from retrofit_desk.desk.context import Desk
+        from retrofit_desk.desk.window import Window
+
+        self.leave()
+        choices = self._settings.read()
+        desk = Desk(project, units=choices.units, tone=choices.tone)
+        before, self.window = self.window or self.beginning, Window(desk, self._settings, self.choose)
+        self.beginning = None
+        self.window.show()
+        if before is not None:
+            before.close()
+            before.deleteLater()
+        self.window.show_page(PageKey.AT_HAND)
+        if project.is_read_only:
+            desk.notices.warn(READING_ONLY)
+        else:
+            self.window.back_up_if_due()
+
+    def _failed(self, error: BaseException) -> None:
+        if self.window is not None:
+            self.window.desk.notices.error(error)
+        else:
+            self.first_start().tell(in_one_line(error))
 
 
 def _open(folder: Path) -> Project:
     """For writing; for reading only when another copy has it or the folder cannot be written."""
+    import retrofit_desk.desk.window  # noqa: F401 loaded here, beside the window that is shown meanwhile
+    from retrofit_desk.records.errors import ProjectInUse, ReadOnlyFolder
+    from retrofit_desk.records.project import Project
+
     try:
         return Project.open(folder)
     except (ProjectInUse, ReadOnlyFolder):
         return Project.open(folder, read_only=True)
 
 
-def _make_sample(folder: Path) -> Path:
-    from retrofit_desk.services.sample import make_sample
+def _open_sample(report: Report) -> Project:
+    from retrofit_desk.services.sample import make_sample, sample_folder
 
-    with make_sample(folder) as project:
-        return project.path
+    folder = sample_folder()
+    if not folder.exists():
+        report(0.1, "Making the sample house and its papers")
+        make_sample(folder).close()
+    return _open(folder)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

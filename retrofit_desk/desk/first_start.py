@@ -21,10 +21,11 @@ CHOICES = (
 
 
 class FirstStart(QMainWindow):
-    """Three ways to begin, stacked."""
+    """Three ways to begin, stacked; while a project is opened, what is being done."""
 
     def __init__(self, choose: Callable[[str], None]) -> None:
         super().__init__()
+        self.setObjectName("beginning")
         self.setWindowTitle("Retrofit Desk")
         self.buttons: dict[str, QPushButton] = {}
         middle = QWidget()
@@ -36,13 +37,17 @@ class FirstStart(QMainWindow):
         column.addWidget(title)
         column.addWidget(soft_label("The house, the sums and the papers together."))
         column.addWidget(rule(hair=False))
+        self._choices = QWidget()
+        choices = QVBoxLayout(self._choices)
+        choices.setContentsMargins(0, 0, 0, 0)
         for key, words, reason in CHOICES:
             button = QPushButton(words)
             button.setAccessibleDescription(reason)
             button.clicked.connect(lambda _checked=False, key=key: choose(key))
             self.buttons[key] = button
-            column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
-            column.addWidget(soft_label(reason))
+            choices.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+            choices.addWidget(soft_label(reason))
+        column.addWidget(self._choices)
         self._doing = QLabel()
         self._doing.setWordWrap(True)
         self._bar = QProgressBar()
@@ -57,8 +62,7 @@ class FirstStart(QMainWindow):
         self.resize(metrics.averageCharWidth() * 90, metrics.lineSpacing() * 26)
 
     def tell(self, line: str, *, busy: bool = False) -> None:
-        """What is being done, or what went wrong; the choices rest meanwhile."""
+        """What is being done, or what went wrong; the choices are put away meanwhile."""
         self._doing.setText(line)
         self._bar.setVisible(busy)
-        for button in self.buttons.values():
-            button.setEnabled(not busy)
+        self._choices.setVisible(not busy)

@@ -13,6 +13,20 @@ from retrofit_desk.values.errors import DeskError
 log = logging.getLogger("retrofit_desk")
 
 
+OUR_FAULT = (
+    "The program made a mistake of its own. What was recorded before is kept. "
+    "Try the step again; the log (Help, Show the log) has the details."
+)
+
+
+def in_one_line(error: BaseException) -> str:
+    """An error the owner can cause in its own words; a fault of ours is logged whole and said to be one."""
+    if isinstance(error, DeskError):
+        return error.line()
+    log.error("a fault of the program", exc_info=error)
+    return OUR_FAULT
+
+
 class Notices(QObject):
     """Where pages leave their one line. The window shows the latest until it is put away."""
 
@@ -27,15 +41,8 @@ class Notices(QObject):
         self.told.emit(line, True)
 
     def error(self, error: BaseException) -> None:
-        """Show an error the owner can cause in its own words; log a fault of ours whole and say so."""
-        if isinstance(error, DeskError):
-            self.warn(error.line())
-            return
-        log.error("a fault of the program", exc_info=error)
-        self.warn(
-            "The program made a mistake of its own. What was recorded before is kept. "
-            "Try the step again; the log (Help, Show the log) has the details."
-        )
+        """Show an error in one line, with a notch."""
+        self.warn(in_one_line(error))
 
     @contextmanager
     def caught(self) -> Iterator[None]:

@@ -249,7 +249,8 @@ def test_a_project_open_elsewhere_is_opened_for_reading_only_and_says_so(
     monkeypatch.setattr(PageEntry, "load", lambda _self: PlainPage)
     starter = Starter(settings)
     starter.open_project(empty_desk.project.path)
-    assert isinstance(starter.window, Window)
+    qtbot.waitUntil(lambda: starter.window is not None)
+    assert starter.window is not None
     qtbot.addWidget(starter.window)
     assert starter.window.desk.project.is_read_only
     assert starter.window._notice.line == READING_ONLY
@@ -265,10 +266,13 @@ def test_a_folder_that_is_no_project_leaves_the_first_choice_with_the_reason(
 
     starter = Starter(settings)
     starter.open_project(tmp_path / "nothing.retrofit")
-    assert isinstance(starter.window, FirstStart)
-    qtbot.addWidget(starter.window)
-    assert "nothing.retrofit" in starter.window._doing.text()
-    assert starter.window.buttons["sample"].isEnabled()
+    assert isinstance(starter.beginning, FirstStart)
+    qtbot.addWidget(starter.beginning)
+    assert starter.beginning._doing.text() == "Opening nothing …"
+    assert not starter.beginning.buttons["sample"].isVisible()
+    qtbot.waitUntil(starter.beginning.buttons["sample"].isVisible)
+    assert "nothing.retrofit" in starter.beginning._doing.text()
+    assert starter.window is None
 
 
 def test_damaged_settings_count_as_none(tmp_path: Path) -> None:
