@@ -27,7 +27,16 @@ WINDOW_LIBRARIES = {
     "libfontconfig.so.1": "libfontconfig1",
     "libglib-2.0.so.0": "libglib2.0-0",
 }
-X11_LIBRARIES = {"libxcb-cursor.so.0": "libxcb-cursor0"}
+X11_LIBRARIES = {
+    "libxcb-cursor.so.0": "libxcb-cursor0",
+    "libxcb-icccm.so.4": "libxcb-icccm4",
+    "libxcb-image.so.0": "libxcb-image0",
+    "libxcb-keysyms.so.1": "libxcb-keysyms1",
+    "libxcb-render-util.so.0": "libxcb-render-util0",
+    "libxcb-shape.so.0": "libxcb-shape0",
+    "libxcb-xkb.so.1": "libxcb-xkb1",
+    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
+}
 
 
 def main(arguments: list[str]) -> int:

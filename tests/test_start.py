@@ -123,6 +123,7 @@ def test_without_a_display_the_tour_runs_in_plain_text(
 def test_with_a_display_the_window_opens_on_the_sample_house(
     start: ModuleType, called: list[tuple[list[str], dict[str, str]]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(start.sys, "platform", "linux")
     monkeypatch.setenv("DISPLAY", ":0")
     assert start.main([]) == 0
     assert called[0][0] == ["python", "-m", "retrofit_desk.desk.app", "--sample"]
