@@ -19,8 +19,10 @@ KELVIN = 273.15
 FROST_COLD_C, FROST_MIDDLE_C, FROST_WARM_C, NOMINAL_C = -25.0 / 3.0, 5.0 / 3.0, 65.0 / 9.0, 25.0 / 3.0
 FROST_CAPACITY, FROST_POWER = 0.90, 0.985
 
-# Capacity per kelvin of source where a machine is known by one point only: common practice, no source.
-ONE_POINT_CAPACITY_PER_K = 0.025
+# A machine known by one point only: capacity per kelvin of source, and how far the refrigerant runs
+# from air and from water. Common practice, no source; heating water keeps a plain share of Carnot.
+ONE_POINT_HEATING_PER_K, ONE_POINT_COOLING_PER_K = 0.025, -0.010
+AIR_APPROACH_K, WATER_APPROACH_K = 12.0, 5.0
 ONE_POINT_SOURCES_C = (-30.0, -15.0, 0.0, 10.0, 20.0, 35.0)
 ONE_POINT_LOADS_C = (5.0, 20.0, 35.0, 45.0, 55.0, 65.0)
 SMALLEST_LIFT_K = 5.0
@@ -78,25 +80,27 @@ def map_of(points: tuple[RatingPoint, ...], *, cooling: bool = False) -> Perform
 def _map_of_one(point: RatingPoint, *, cooling: bool) -> PerformanceMap:
     # a machine to air keeps its room side: 20 degC in winter, 26.7 degC in summer
     room = 26.7 if cooling else 20.0
+    to_air = point.load_c is None
     rated_load = room if point.load_c is None else point.load_c
-    loads = (rated_load,) if point.load_c is None else ONE_POINT_LOADS_C
+    loads = (rated_load,) if to_air else ONE_POINT_LOADS_C
     shape = len(ONE_POINT_SOURCES_C), len(loads)
     capacity, power = np.zeros(shape), np.zeros(shape)
-    rated_cop = point.capacity_w / point.power_w
-    share = rated_cop / _carnot(point.source_c, rated_load, cooling)
-    sign = -1.0 if cooling else 1.0
+    share = point.capacity_w / point.power_w / _carnot(point.source_c, rated_load, cooling, to_air)
+    per_k = ONE_POINT_COOLING_PER_K if cooling else ONE_POINT_HEATING_PER_K
     for i, source in enumerate(ONE_POINT_SOURCES_C):
         for j, load in enumerate(loads):
-            change = sign * ONE_POINT_CAPACITY_PER_K * (source - point.source_c)
-            capacity[i, j] = point.capacity_w * max(0.1, 1.0 + change)
-            power[i, j] = capacity[i, j] / (share * _carnot(source, load, cooling))
+            capacity[i, j] = point.capacity_w * max(0.1, 1.0 + per_k * (source - point.source_c))
+            power[i, j] = capacity[i, j] / (share * _carnot(source, load, cooling, to_air))
     return PerformanceMap(np.array(ONE_POINT_SOURCES_C), np.array(loads), capacity, power)
 
 
-def _carnot(source_c: float, load_c: float, cooling: bool) -> float:
+def _carnot(source_c: float, load_c: float, cooling: bool, to_air: bool) -> float:
+    """Between refrigerant temperatures for air and for cold, between water and source for warm water."""
+    approach = AIR_APPROACH_K if to_air else WATER_APPROACH_K if cooling else 0.0
     hot, cold = (source_c, load_c) if cooling else (load_c, source_c)
-    used = load_c + KELVIN
-    return used / max(hot - cold, SMALLEST_LIFT_K)
+    hot, cold = hot + approach, cold - approach
+    used = cold if cooling else hot
+    return (used + KELVIN) / max(hot - cold, SMALLEST_LIFT_K)
 
 
 @njit(cache=True, nogil=True)  # type: ignore[untyped-decorator, unused-ignore]

@@ -123,7 +123,24 @@ def test_one_rating_point_keeps_its_share_of_carnot() -> None:
     assert cop[2] < cop[0]
 
 
-# DD-3: bin identity and cycling by PLF = 1 - C_D (1 - X), App. M1
+# cycling by PLF = 1 - C_D (1 - X), App. M1
+def _ideal_cooling_cop(fluid: str, evaporating_c: float, condensing_c: float) -> float:
+    low, high = evaporating_c + 273.15, condensing_c + 273.15
+    h1, s1 = PropsSI("H", "T", low, "Q", 1, fluid), PropsSI("S", "T", low, "Q", 1, fluid)
+    h3, p_high = PropsSI("H", "T", high, "Q", 0, fluid), PropsSI("P", "T", high, "Q", 0, fluid)
+    return float((h1 - h3) / (PropsSI("H", "P", p_high, "S", s1, fluid) - h1))
+
+
+# one rated point of an air conditioner: its efficiency by outdoor air follows CoolProp's R-410A cycle, 5 %
+@pytest.mark.parametrize("outdoor", [27.8, 31.0, 40.0])
+def test_one_rated_point_of_an_air_conditioner(outdoor: float) -> None:
+    one = Ratings(points=(RatingPoint(source_c=35.0, capacity_w=10500.0, power_w=3600.0),))
+    able = limits(one, np.array([35.0, outdoor]), np.zeros(2), cooling=True)
+    ours = (able.capacity_w / able.power_w)[1] / (able.capacity_w / able.power_w)[0]
+    cycle = _ideal_cooling_cop("R410A", 14.7, outdoor + 12.0) / _ideal_cooling_cop("R410A", 14.7, 47.0)
+    assert ours == pytest.approx(cycle, rel=0.05)
+
+
 def test_cycling_raises_power_by_the_part_load_factor() -> None:
     able = limits(RATINGS, np.array([c(47.0)]), np.zeros(1), air=STRAIGHT)
     half = run(able, able.capacity_w / 2)
