@@ -80,7 +80,7 @@ class Leak:
 
 
 def leak(charge_kg: float, shares: LeakShares, life_years: float) -> Leak:
-    """charge (install + annual life + (1 - recovery)); topped up, so that the full charge stands at the end."""
+    """charge (install + annual life + (1 - recovery)); topped up, so the full charge stands at the end."""
     return Leak(
         charge_kg * shares.installing,
         charge_kg * shares.yearly * life_years,

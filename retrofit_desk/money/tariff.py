@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
+from retrofit_desk.values.origin import Origin
+
 ALL_MONTHS = tuple(range(1, 13))
 ALL_WEEKDAYS = tuple(range(7))
 ALL_HOURS = tuple(range(24))
@@ -110,10 +112,7 @@ class Tariff:
     """Asked once when the account is closed; none: not known."""
     closing_notice_days: int | None = None
     starts_on: date | None = None
-    checked_on: date | None = None
-    source: str = ""
-    edition: str = ""
-    confidence: str = ""
+    origin: Origin | None = None
 
     @property
     def needs_hours(self) -> bool:

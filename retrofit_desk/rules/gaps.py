@@ -89,7 +89,8 @@ def _gap(span: Span, sources: tuple[Source, ...], subject: str, verb: str) -> Ga
     why = f"; not tested yet: {', '.join(not_tested)}" if not_tested else ""
     count = f"{span.days} day{'s' if span.days > 1 else ''}"
     label = subject[:1].upper() + subject[1:]
-    sentence = f"{label} gap of {count} from {day_text(span.first)}, {until}: nothing tested and running {verb}{why}."
+    when = f"{count} from {day_text(span.first)}, {until}"
+    sentence = f"{label} gap of {when}: nothing tested and running {verb}{why}."
     return Gap(span, subject, sentence)
 
 

@@ -106,7 +106,7 @@ class StackAnswer:
 
 
 def stack(answers: Sequence[ProgrammeAnswer], cost_cents: int) -> StackAnswer:
-    """Add what several programmes pay for the same upgrade. A conflict leaves the sum unknown, not decided."""
+    """Add what several programmes pay for the same upgrade. A conflict leaves the sum unknown."""
     conflicts = [
         f"{one.name} may not pay for the same upgrade as {other.name}"
         for one in answers

@@ -68,8 +68,8 @@ def waivers_before_paying(
 ) -> tuple[str, ...]:
     """What is missing before a stage may be paid, in words that follow "until".
 
-    Before each payment: a conditional waiver for it. For every earlier payment that cleared: its unconditional
-    waiver. Before the final payment both from everyone in the chain who counts.
+    Before each payment: a conditional waiver for it. For every earlier payment that cleared: its
+    unconditional waiver. Before the final payment both from everyone in the chain who counts.
     """
     chain = [one for one in firms if one.is_main or one.gave_notice]
     asked = WaiverKind.CONDITIONAL_FINAL if is_final else WaiverKind.CONDITIONAL_PROGRESS
