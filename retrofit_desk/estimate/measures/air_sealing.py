@@ -23,7 +23,11 @@ def apply(case: HouseCase, inputs: AirSealing) -> HouseCase:
 
 
 def materials(case: HouseCase, inputs: AirSealing) -> tuple[MaterialUse, ...]:
-    return (MaterialUse("sealant", "sealant", inputs.sealant_kg),) if inputs.sealant_kg else ()
+    return (
+        (MaterialUse("sealant", "", inputs.sealant_kg, mass_kg=inputs.sealant_kg),)
+        if inputs.sealant_kg
+        else ()
+    )
 
 
 KIND = MeasureKind("air_sealing", "Air sealing", AirSealing, 10, apply, materials)

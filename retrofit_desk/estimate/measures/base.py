@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fabric import Volume
+from retrofit_desk.physics.description import Window
 from retrofit_desk.physics.elements import Part
 from retrofit_desk.physics.plant_machines import Fuel
 
@@ -21,23 +22,47 @@ I = TypeVar("I", bound=Inputs)  # noqa: E741
 
 @dataclass(frozen=True)
 class MaterialUse:
-    """Mass of one material that a measure puts in; an empty `carbon_key` means its carbon is unknown."""
+    """An amount of one material that a measure puts in, in the unit of its carbon table row.
+
+    An empty `carbon_key` means its carbon is unknown. `volume_m3` is told where it may store carbon.
+    """
 
     name: str
     carbon_key: str
-    mass_kg: float
+    amount: float
+    unit: str = "kg"
+    mass_kg: float = 0.0
+    volume_m3: float = 0.0
 
     @classmethod
     def of(cls, volume: Volume) -> MaterialUse:
-        return cls(volume.material.material_name, volume.material.material_key, volume.mass_kg)
+        mass_kg = volume.mass_kg
+        return cls(
+            volume.material.material_name,
+            volume.material.material_key,
+            mass_kg,
+            mass_kg=mass_kg,
+            volume_m3=volume.volume_m3,
+        )
 
 
 @dataclass(frozen=True)
 class RefrigerantCharge:
-    """Refrigerant that a measure brings into the house, by its ASHRAE 34 designation."""
+    """Refrigerant that a measure brings into the house, by its ASHRAE 34 designation.
+
+    `machine` is the row of the table of leakage: split, packaged, water_heater.
+    """
 
     refrigerant: str
     charge_kg: float
+    machine: str
+
+
+def window_materials(windows: tuple[Window, ...], panes: int) -> tuple[MaterialUse, ...]:
+    """The windows as bought, by area; single glass and more than three panes have no row of their own."""
+    area_m2 = sum(window.area_m2 for window in windows)
+    row = {2: "window_double", 3: "window_triple"}.get(panes, "")
+    return (MaterialUse("windows", row, area_m2, "m2"),)
 
 
 def no_materials(case: HouseCase, inputs: Inputs) -> tuple[MaterialUse, ...]:

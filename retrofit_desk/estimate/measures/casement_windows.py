@@ -5,8 +5,8 @@ from typing import Literal
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase, changed
-from retrofit_desk.estimate.fabric import WindowFacts, with_less_leakage, with_windows
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.fabric import WindowFacts, windows_of, with_less_leakage, with_windows
+from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, window_materials
 from retrofit_desk.physics.description import Opening, Zone
 from retrofit_desk.physics.elements import Fraction, Name, NotNegative
 
@@ -43,4 +43,8 @@ def _opened(zone: Zone, case: HouseCase, inputs: Casements) -> Zone:
     return changed(zone, openings=tuple(hung(opening) for opening in zone.openings))
 
 
-KIND = MeasureKind("casement_windows", "Casements for sliders", Casements, 31, apply)
+def materials(case: HouseCase, inputs: Casements) -> tuple[MaterialUse, ...]:
+    return window_materials(windows_of(case.house, inputs.openings), inputs.panes)
+
+
+KIND = MeasureKind("casement_windows", "Casements for sliders", Casements, 31, apply, materials)

@@ -3,8 +3,14 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.fabric import WindowFacts, with_less_leakage, with_overhangs, with_windows
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.fabric import (
+    WindowFacts,
+    windows_of,
+    with_less_leakage,
+    with_overhangs,
+    with_windows,
+)
+from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, window_materials
 from retrofit_desk.physics.elements import Name, NotNegative
 
 
@@ -29,4 +35,10 @@ def apply(case: HouseCase, inputs: GlazingAndShading) -> HouseCase:
     return with_less_leakage(case, inputs.flow_50pa_reduction_m3_s)
 
 
-KIND = MeasureKind("glazing_and_shading", "Glass and shading for the sun", GlazingAndShading, 30, apply)
+def materials(case: HouseCase, inputs: GlazingAndShading) -> tuple[MaterialUse, ...]:
+    return window_materials(windows_of(case.house, inputs.openings), inputs.panes)
+
+
+KIND = MeasureKind(
+    "glazing_and_shading", "Glass and shading for the sun", GlazingAndShading, 30, apply, materials
+)

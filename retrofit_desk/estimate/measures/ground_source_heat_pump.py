@@ -128,13 +128,13 @@ def materials(case: HouseCase, inputs: GroundSourceHeatPump) -> tuple[MaterialUs
     """The pipe of the ground loop, two legs to each bore."""
     wall_m2 = math.pi * (inputs.pipe_outer_radius_m**2 - inputs.pipe_inner_radius_m**2)
     mass_kg = wall_m2 * 2 * inputs.bores * inputs.bore_depth_m * POLYETHYLENE_KG_M3
-    return (MaterialUse("ground loop pipe, polyethylene", "polyethylene_pipe", mass_kg),)
+    return (MaterialUse("ground loop pipe, polyethylene", "polyethylene_pipe", mass_kg, mass_kg=mass_kg),)
 
 
 def refrigerant(inputs: GroundSourceHeatPump) -> RefrigerantCharge | None:
     if not inputs.refrigerant:
         return None
-    return RefrigerantCharge(inputs.refrigerant, inputs.refrigerant_charge_kg)
+    return RefrigerantCharge(inputs.refrigerant, inputs.refrigerant_charge_kg, "packaged")
 
 
 KIND = MeasureKind(

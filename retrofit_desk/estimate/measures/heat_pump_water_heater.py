@@ -38,7 +38,7 @@ def apply(case: HouseCase, inputs: WaterHeaterChange) -> HouseCase:
 def refrigerant(inputs: WaterHeaterChange) -> RefrigerantCharge | None:
     if not inputs.refrigerant:
         return None
-    return RefrigerantCharge(inputs.refrigerant, inputs.refrigerant_charge_kg)
+    return RefrigerantCharge(inputs.refrigerant, inputs.refrigerant_charge_kg, "water_heater")
 
 
 KIND = MeasureKind(

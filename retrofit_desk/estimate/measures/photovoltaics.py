@@ -4,7 +4,7 @@ from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind
-from retrofit_desk.physics.elements import Fraction, Name, NotNegative, Part, Positive
+from retrofit_desk.physics.elements import Fraction, Name, Part, Positive
 from retrofit_desk.physics.plant_description import Inverter, SolarArray
 
 
@@ -22,7 +22,6 @@ class Photovoltaics(Inputs):
     inverter_efficiency: float = Field(gt=0, le=1)
     losses_fraction: Fraction
     temp_coefficient_per_k: float = Field(ge=-0.01, le=0)
-    module_mass_kg: NotNegative = Field(0.0, description="of one module; 0: not stated")
 
 
 def apply(case: HouseCase, inputs: Photovoltaics) -> HouseCase:
@@ -45,10 +44,8 @@ def apply(case: HouseCase, inputs: Photovoltaics) -> HouseCase:
 
 
 def materials(case: HouseCase, inputs: Photovoltaics) -> tuple[MaterialUse, ...]:
-    if not inputs.module_mass_kg:
-        return ()
-    count = sum(plane.module_count for plane in inputs.arrays)
-    return (MaterialUse("solar modules", "pv_module", count * inputs.module_mass_kg),)
+    peak_kw = sum(plane.dc_w for plane in inputs.arrays) / 1000.0
+    return (MaterialUse("solar modules", "pv_module", peak_kw, "kWp"),)
 
 
 KIND = MeasureKind("photovoltaics", "Solar electricity", Photovoltaics, 80, apply, materials)

@@ -129,7 +129,8 @@ def _emitting(zone: Zone, loops: FloorLoops | None) -> Zone:
 def materials(case: HouseCase, inputs: RadiantFloor) -> tuple[MaterialUse, ...]:
     """The pipe, by area and spacing."""
     length_m = sum(loops.active_area_m2 / loops.spacing_m for loops in inputs.circuits)
-    return (MaterialUse("floor pipe, polyethylene", "polyethylene_pipe", length_m * PIPE_KG_M),)
+    mass_kg = length_m * PIPE_KG_M
+    return (MaterialUse("floor pipe, polyethylene", "polyethylene_pipe", mass_kg, mass_kg=mass_kg),)
 
 
 KIND = MeasureKind(

@@ -1,0 +1,218 @@
+"""A set of measures in an order, applied to the house as it stands, and what each adds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from retrofit_desk.estimate import shares
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.scenario import CostYear, EnergyYear, Simulator, Terms, cost_year
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.values.errors import DeskError
+
+Array = NDArray[np.float64]
+Report = Callable[[float, str], None]
+MOST_FOR_ALL_SETS = 12
+
+
+class NotTogether(DeskError):
+    """Measures that cannot stand together, or one that lacks what it needs."""
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A recorded measure with its checked facts."""
+
+    key: str
+    title: str
+    kind: MeasureKind[Inputs]
+    inputs: Inputs
+
+
+FUELS_BURNED: tuple[Fuel, ...] = ("gas", "oil", "propane", "wood")
+FIGURES = (
+    *(f"{fuel}_kwh" for fuel in FUELS_BURNED),
+    "drawn_kwh",
+    "fed_in_kwh",
+    "fuel_bill_cents",
+    "power_bill_cents",
+    "fuel_carbon_kg",
+    "power_carbon_kg",
+)
+"""What a set is worth, in this order; a gain is the change of each."""
+
+
+@dataclass(frozen=True)
+class SetYear:
+    """The year of one set of measures."""
+
+    case: HouseCase
+    energy: EnergyYear
+    cost: CostYear
+
+    def figures(self) -> Array:
+        energy, cost = self.energy, self.cost
+        burned = [energy.fuel_kwh(fuel) for fuel in FUELS_BURNED]
+        money = [float(cost.fuel_cents), float(cost.power_cents)]
+        return np.array(
+            [*burned, energy.drawn_kwh, energy.fed_in_kwh, *money, cost.fuel_carbon_kg, cost.power_carbon_kg]
+        )
+
+
+class LineUp:
+    """All sets of some measures on one house. Sets are bit masks in the order of `chosen`."""
+
+    def __init__(
+        self,
+        base: HouseCase,
+        chosen: Sequence[Chosen],
+        simulator: Simulator,
+        terms: Terms,
+        adjust: Callable[[HouseCase], HouseCase] | None = None,
+    ) -> None:
+        """`adjust` is done to every house of the line-up, such as the change of an uncertain factor."""
+        self.base, self.chosen, self.terms = base, tuple(chosen), terms
+        self._adjust = adjust
+        self._simulator = simulator
+        self._years: dict[int, SetYear] = {}
+        self._cases: dict[int, HouseCase | None] = {}
+
+    @property
+    def whole(self) -> int:
+        return (1 << len(self.chosen)) - 1
+
+    def case(self, mask: int) -> HouseCase | None:
+        """The house with this set; None where the set cannot stand together. The order is no matter."""
+        if mask not in self._cases:
+            members = [one for bit, one in enumerate(self.chosen) if mask >> bit & 1]
+            self._cases[mask] = None if obstacle(members) else self._applied(members)
+        return self._cases[mask]
+
+    def is_possible(self, mask: int) -> bool:
+        return self.case(mask) is not None
+
+    def year(self, mask: int) -> SetYear:
+        """The year of a possible set. Raises `NotTogether`."""
+        if mask not in self._years:
+            case = self.case(mask)
+            if case is None:
+                members = [one for bit, one in enumerate(self.chosen) if mask >> bit & 1]
+                raise NotTogether(obstacle(members) or _still_burning(members), do="change the line-up")
+            energy = self._simulator.year(case if self._adjust is None else self._adjust(case))
+            self._years[mask] = SetYear(case, energy, cost_year(energy, case.closed_accounts, self.terms))
+        return self._years[mask]
+
+    def worth(self, mask: int) -> Array:
+        return self.year(mask).figures()
+
+    def prefixes(self) -> tuple[int, ...]:
+        """The sets along the line-up, from nothing to all."""
+        masks = [0]
+        for bit in range(len(self.chosen)):
+            masks.append(masks[-1] | 1 << bit)
+        return tuple(masks)
+
+    def in_its_place(self, report: Report) -> Array:
+        """Gain of each measure at its place, (measures, figures). Raises `NotTogether`."""
+        masks = self.prefixes()
+        for step, mask in enumerate(masks):
+            doing = self.chosen[step - 1].title if step else "the house as it stands"
+            report(step / len(masks), doing)
+            self.year(mask)
+        rows = [self.worth(after) - self.worth(before) for before, after in pairwise(masks)]
+        return np.array(rows).reshape(len(self.chosen), len(FIGURES))
+
+    def alone(self, bit: int) -> Array:
+        """Gain over the house as it stands; where it needs others, over the house with just those."""
+        before, after = self.smallest_with(bit)
+        return self.worth(after) - self.worth(before)
+
+    def smallest_with(self, bit: int) -> tuple[int, int]:
+        """The smallest possible sets without and with a measure. Raises `OrderImpossible`."""
+        needed = self._needed(bit)
+        after = needed | 1 << bit
+        if not (self.is_possible(after) and self.is_possible(needed)):
+            raise shares.OrderImpossible(
+                "cannot be done without much else", where=self.chosen[bit].title, do="see its place"
+            )
+        return needed, after
+
+    def possible_sets(self) -> set[int]:
+        """Every set that can stand together. Raises `NotTogether` for more than twelve measures."""
+        if len(self.chosen) > MOST_FOR_ALL_SETS:
+            raise NotTogether(f"more than {MOST_FOR_ALL_SETS} measures have too many sets", do="draw orders")
+        return {mask for mask in range(self.whole + 1) if self.is_possible(mask)}
+
+    def fair_parts(self, report: Report) -> Array:
+        """Exact fair parts, (measures, figures), from every possible set."""
+        possible = self.possible_sets()
+        for step, mask in enumerate(sorted(possible, key=int.bit_count)):
+            report(step / len(possible), f"set {step + 1} of {len(possible)}")
+            self.year(mask)
+        return shares.fair_parts(len(self.chosen), possible, self.worth)
+
+    def _needed(self, bit: int) -> int:
+        """What a measure needs of the others: one kind of each group, and no burner if it ends a fuel."""
+        kind = self.chosen[bit].kind
+        mask = 0
+        for group in kind.needs:
+            others = [other for other, one in enumerate(self.chosen) if one.kind.key in group]
+            if others:
+                mask |= 1 << others[0] | self._needed(others[0])
+        if kind.ends_fuel is not None:
+            mask = self._burners_gone(mask, bit)
+        return mask
+
+    def _burners_gone(self, mask: int, bit: int) -> int:
+        """Adds measures, in order, that bring the fuel's use down, until nothing burns it."""
+        fuel = self.chosen[bit].kind.ends_fuel
+        for other in range(len(self.chosen)):
+            if other == bit or mask >> other & 1:
+                continue
+            case, larger = self.case(mask), mask | 1 << other
+            after = self.case(larger)
+            if case is not None and after is not None and _burns(after, fuel) < _burns(case, fuel):
+                mask = larger
+        return mask
+
+    def _applied(self, members: Sequence[Chosen]) -> HouseCase | None:
+        case = self.base
+        for one in sorted(members, key=lambda one: (one.kind.rank, one.key)):
+            case = one.kind.apply(case, one.inputs)
+        ended = [one.kind.ends_fuel for one in members if one.kind.ends_fuel is not None]
+        return None if any(_burns(case, fuel) for fuel in ended) else case
+
+
+def obstacle(members: Sequence[Chosen]) -> str:
+    """Why these measures cannot stand together, in one sentence; empty when they can."""
+    kinds = {one.kind.key for one in members}
+    for one in members:
+        for group in one.kind.needs:
+            if not kinds & group:
+                return (
+                    f"{one.title} needs another measure first: {' or '.join(sorted(group)).replace('_', ' ')}"
+                )
+        beside = sorted(one.kind.excludes & kinds)
+        if beside:
+            return f"{one.title} cannot stand beside {' or '.join(beside).replace('_', ' ')}"
+    return ""
+
+
+def _still_burning(members: Sequence[Chosen]) -> str:
+    ends = next((one for one in members if one.kind.ends_fuel is not None), None)
+    return f"{ends.title}: something still burns {ends.kind.ends_fuel}" if ends else "the measures do not fit"
+
+
+def _burns(case: HouseCase, fuel: str | None) -> int:
+    """How many parts of the plant use a fuel."""
+    plant = case.plant
+    served = {system.machine for system in plant.systems}
+    machines = [one for one in plant.machines if one.name in served and getattr(one, "fuel", None) == fuel]
+    others = [plant.water_heater, plant.cooking, plant.dryer]
+    return len(machines) + sum(1 for part in others if getattr(part, "fuel", None) == fuel)

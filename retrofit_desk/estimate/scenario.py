@@ -1,0 +1,209 @@
+"""One house, one year of weather: energy by month and end use, and what it costs and emits."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from retrofit_desk.carbon.grid import GridPath
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.money.bills import YearBill, bill_year, bill_year_by_months, closed_account
+from retrofit_desk.money.tariff import Tariff
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.physics.plant_results import EndUse, LoadYear, PlantYear
+from retrofit_desk.physics.weather import WeatherYear
+
+Array = NDArray[np.float64]
+K = TypeVar("K")
+V = TypeVar("V")
+MOST_YEARS, MOST_LOADS = 8192, 80
+"""Hourly loads of this many houses are remembered; one takes about 4 MB."""
+
+
+@dataclass(frozen=True)
+class MonthlyUse:
+    """One end use on one fuel, twelve months in kWh of the fuel's higher heating value."""
+
+    fuel: Fuel
+    end_use: EndUse
+    kwh: tuple[float, ...]
+
+    @property
+    def year_kwh(self) -> float:
+        return sum(self.kwh)
+
+
+@dataclass(frozen=True, eq=False)
+class EnergyYear:
+    """What a house uses in a year. `drawn_w` and `fed_in_w`: (8760,), between the house and the network."""
+
+    uses: tuple[MonthlyUse, ...]
+    drawn_w: Array
+    fed_in_w: Array
+    solar_kwh: float
+    unmet_kwh: float
+    peak_drawn_w: float
+    seasonal_cop: tuple[tuple[str, float], ...]
+    notes: tuple[str, ...]
+
+    def fuel_kwh(self, fuel: Fuel) -> float:
+        """The year's use of one fuel, before the roof's share is taken off."""
+        return sum(use.year_kwh for use in self.uses if use.fuel == fuel)
+
+    def months_kwh(self, fuel: Fuel) -> tuple[float, ...]:
+        months = np.zeros(12)
+        for use in self.uses:
+            if use.fuel == fuel:
+                months += np.array(use.kwh)
+        return tuple(float(month) for month in months)
+
+    @property
+    def drawn_kwh(self) -> float:
+        return float(self.drawn_w.sum()) / 1000.0
+
+    @property
+    def fed_in_kwh(self) -> float:
+        return float(self.fed_in_w.sum()) / 1000.0
+
+
+@dataclass(frozen=True)
+class FuelTerms:
+    """What one fuel costs and emits. `kwh_per_unit` turns energy into the tariff's units."""
+
+    fuel: Fuel
+    tariff: Tariff
+    kwh_per_unit: float
+    carbon_kg_kwh: float
+
+
+@dataclass(frozen=True)
+class Terms:
+    """Prices and factors of a sum; the fuels without terms are said to cost and emit what is unknown."""
+
+    fuels: tuple[FuelTerms, ...]
+    grid: GridPath
+
+    def of(self, fuel: Fuel) -> FuelTerms | None:
+        return next((terms for terms in self.fuels if terms.fuel == fuel), None)
+
+
+@dataclass(frozen=True)
+class CostYear:
+    """The year's bills by fuel, and the carbon in use of its first year."""
+
+    bills: tuple[tuple[Fuel, YearBill], ...]
+    fuel_carbon_kg: float
+    power_carbon_kg: float
+    unpriced: tuple[Fuel, ...]
+
+    @property
+    def power_cents(self) -> int:
+        return sum(bill.total_cents for fuel, bill in self.bills if fuel == "electricity")
+
+    @property
+    def fuel_cents(self) -> int:
+        return sum(bill.total_cents for fuel, bill in self.bills if fuel != "electricity")
+
+    @property
+    def total_cents(self) -> int:
+        return self.fuel_cents + self.power_cents
+
+    @property
+    def carbon_kg(self) -> float:
+        return self.fuel_carbon_kg + self.power_carbon_kg
+
+
+class Simulator:
+    """Runs cases through engine and plant, and remembers what it ran: equal houses run once.
+
+    A changed plant keeps the loads of its house; changed prices rerun nothing.
+    """
+
+    def __init__(self, weather: WeatherYear) -> None:
+        self._weather = weather
+        self._loads: OrderedDict[str, LoadYear] = OrderedDict()
+        self._years: OrderedDict[tuple[str, str, str], EnergyYear] = OrderedDict()
+        self.engine_runs = 0
+
+    @property
+    def weather(self) -> WeatherYear:
+        return self._weather
+
+    def year(self, case: HouseCase) -> EnergyYear:
+        """The energy year of a case. Raises `CannotSay` where plant and house do not fit together."""
+        house = case.house.model_dump_json()
+        key = house, case.plant.model_dump_json(), case.use.model_dump_json()
+        if key not in self._years:
+            _keep(self._years, key, self._run(case, self.loads(case, house)), MOST_YEARS)
+        return self._years[key]
+
+    def loads(self, case: HouseCase, key: str) -> LoadYear:
+        """The house's hourly loads, run once for each described house."""
+        from retrofit_desk.physics.engine import run_year
+        from retrofit_desk.physics.plant_results import loads_of
+
+        if key not in self._loads:
+            self.engine_runs += 1
+            loads = loads_of(run_year(case.house, self._weather), self._weather)
+            _keep(self._loads, key, loads, MOST_LOADS)
+        return self._loads[key]
+
+    def _run(self, case: HouseCase, loads: LoadYear) -> EnergyYear:
+        from retrofit_desk.physics.plant import run_plant
+
+        return energy_year(run_plant(case.plant, case.use, loads, self._weather))
+
+
+def _keep(kept: OrderedDict[K, V], key: K, value: V, most: int) -> None:
+    kept[key] = value
+    while len(kept) > most:
+        kept.popitem(last=False)
+
+
+def energy_year(plant: PlantYear) -> EnergyYear:
+    """The plant's year without its hours, but for the power between house and network."""
+    uses: dict[tuple[Fuel, EndUse], Array] = {}
+    for use in plant.uses:
+        months = plant.monthly_kwh(use.fuel, use.end_use)
+        uses[use.fuel, use.end_use] = months
+    cops = ((system.name, system.seasonal_cop) for system in plant.systems)
+    return EnergyYear(
+        uses=tuple(
+            MonthlyUse(fuel, end_use, tuple(float(month) for month in months))
+            for (fuel, end_use), months in uses.items()
+        ),
+        drawn_w=plant.flows.import_w,
+        fed_in_w=plant.flows.export_w,
+        solar_kwh=plant.solar_kwh,
+        unmet_kwh=plant.unmet_kwh,
+        peak_drawn_w=float(plant.flows.import_w.max()),
+        seasonal_cop=tuple((name, cop) for name, cop in cops if cop is not None),
+        notes=plant.notes,
+    )
+
+
+def cost_year(energy: EnergyYear, closed: frozenset[Fuel], terms: Terms) -> CostYear:
+    """Bills by tariff and the first year's carbon in use; what is fed in takes nothing off the carbon."""
+    bills: list[tuple[Fuel, YearBill]] = []
+    unpriced: list[Fuel] = []
+    fuel_carbon_kg = 0.0
+    fuels = {use.fuel for use in energy.uses} | {one.fuel for one in terms.fuels}
+    for fuel in sorted(fuels):
+        of_fuel = terms.of(fuel)
+        if of_fuel is None:
+            unpriced.append(fuel)
+        elif fuel in closed:
+            bills.append((fuel, closed_account()))
+        elif fuel == "electricity":
+            bills.append((fuel, bill_year(of_fuel.tariff, energy.drawn_w / 1000.0, energy.fed_in_w / 1000.0)))
+        else:
+            months = energy.months_kwh(fuel)
+            units = [month / of_fuel.kwh_per_unit for month in months]
+            bills.append((fuel, bill_year_by_months(of_fuel.tariff, units)))
+            fuel_carbon_kg += sum(months) * of_fuel.carbon_kg_kwh
+    power_carbon_kg = energy.drawn_kwh * terms.grid.first_year_kg_kwh
+    return CostYear(tuple(bills), fuel_carbon_kg, power_carbon_kg, tuple(unpriced))
