@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.battery import flows
+from retrofit_desk.physics.borefield import loop_fluid
 from retrofit_desk.physics.delivery import RoomAsk, ask_of
 from retrofit_desk.physics.plant_delivery import CoolingSystem, Ducts, InRoom, WaterRadiators
 from retrofit_desk.physics.plant_description import (
@@ -46,6 +47,7 @@ from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay
 
 Array = NDArray[np.float64]
+FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
 EVAPORATION_J_KG = 2.45e6  # near 20 degC
 
 
@@ -264,10 +266,10 @@ def _notes(plant: PlantDescription, run: PlantRun) -> tuple[str, ...]:
     for field in run.fields:
         if not field.settled:
             notes.append(f"the water of {field.name} did not settle to {GROUND_SETTLED_K} K")
-        if field.entering_c.min() < -5.0:
-            notes.append(
-                f"water from {field.name} falls to {field.entering_c.min():.0f} degC: the bores are too short"
-            )
+        fluid = next(f.fluid for f in plant.bore_fields if f.name == field.name)
+        coldest = float(field.entering_c.min())
+        if coldest < loop_fluid(fluid, 5.0).freezes_c + FREEZE_MARGIN_K:
+            notes.append(f"water from {field.name} falls to {coldest:.1f} degC, too near its freezing point")
     for machine in plant.machines:
         if isinstance(machine, HeatPump):
             for ratings in (machine.heating, machine.cooling):

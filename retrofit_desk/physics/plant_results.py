@@ -54,7 +54,7 @@ class LoadYear:
 
 
 def loads_of(year: YearResult, weather: WeatherYear) -> LoadYear:
-    """The engine's year as the plant takes it."""
+    """The engine's year as the plant takes it; zones without moisture take the outdoor dew point."""
 
     def columns(name: str) -> Array:
         return np.column_stack([getattr(zone, name) for zone in year.zones])
@@ -66,9 +66,9 @@ def loads_of(year: YearResult, weather: WeatherYear) -> LoadYear:
         tuple(zone.name for zone in year.zones),
         columns("heating_w"),
         columns("cooling_w"),
-        columns("latent_cooling_w"),
+        np.nan_to_num(columns("latent_cooling_w")),
         columns("air_c"),
-        243.12 * log / (17.62 - log),
+        np.where(np.isnan(ratio), weather.dew_point_c[:, None], 243.12 * log / (17.62 - log)),
     )
 
 

@@ -25,6 +25,7 @@ Array = NDArray[np.float64]
 
 
 def water_uses(plant: PlantDescription, water: HotWaterYear | None) -> list[FuelUse]:
+    """The heater's own fuel and electricity; an indirect tank's is with its heating system."""
     heater = plant.water_heater
     if heater is None or water is None:
         return []
@@ -35,6 +36,7 @@ def water_uses(plant: PlantDescription, water: HotWaterYear | None) -> list[Fuel
 
 
 def household_uses(plant: PlantDescription, use: HouseholdUse) -> list[FuelUse]:
+    """Lights, plugs, ventilation, cooking, drying, car and the rest."""
     plugs = appliances.spread(use.plug_kwh_per_year, appliances.PLUG_SHAPE)
     lights = appliances.spread(use.light_kwh_per_year, appliances.LIGHT_SHAPE)
     found = [
@@ -59,6 +61,7 @@ def household_uses(plant: PlantDescription, use: HouseholdUse) -> list[FuelUse]:
 
 
 def system_uses(plant: PlantDescription, tasks: list[SystemTask], run: PlantRun) -> list[FuelUse]:
+    """Machines, backups, fans and pumps, and what stands idle."""
     found: list[FuelUse] = []
     pumps = np.zeros(HOURS)
     for task, step, year, backup in zip(tasks, run.steps, run.years, run.backups, strict=True):
@@ -79,12 +82,11 @@ def system_uses(plant: PlantDescription, tasks: list[SystemTask], run: PlantRun)
 
 def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: SystemYear) -> Array:
     """Fans, circulators, loop pump and burner motor of one system."""
-    # the rooms' own share: fans run with the heat source, water runs while any heat flows
+    # fans run with the machine, or as long as backup heat needs them; water runs while any heat flows
     served = year.delivered_w + year.from_store_w + year.free_w + year.backup_w
-    capacity = np.maximum(nominal_w(task.machine, cooling=task.cooling), 1.0)
-    by_load = np.minimum(served / capacity, 1.0)
-    own = np.where(task.ask.fan_w > 0, np.maximum(year.running_share, by_load), by_load)
-    total = task.ask.fan_w * own + task.ask.pump_w * np.where(served > 0, np.maximum(by_load, 0.3), 0.0)
+    capacity = nominal_w(task.machine, cooling=task.cooling)
+    blowing = np.maximum(year.running_share, np.minimum(served / capacity, 1.0))
+    total = task.ask.fan_w * blowing + task.ask.pump_w * (served > 0)
     if isinstance(task.machine, Burner):
         firing = (year.delivered_w + year.charge_w + step.water_w) / task.machine.capacity_w
         total = total + task.machine.electric_w * np.minimum(firing, 1.0)

@@ -88,6 +88,13 @@ class TankRating:
         slope = 24.0 / draw_btu_day - 1.0 / (self.recovery_efficiency * self.input_btu_h)
         return (1.0 / self.energy_factor - 1.0 / self.recovery_efficiency) / (TEST_AMBIENT_F * slope)
 
+    def heat_loss_w_k(self, draw_btu_day: float) -> float:
+        """Heat leaving the water per kelvin, W/K, for a `StorageHeater`.
+
+        The equation counts its UA as fuel; the water loses the recovery efficiency's share of it.
+        """
+        return self.loss_btu_h_f(draw_btu_day) * self.recovery_efficiency * 0.29307107 * 1.8
+
     def input_btu_day(self, draw_btu: float, loss_btu_h_f: float, tank_less_room_f: float) -> float:
         """Daily fuel at another draw and temperature, the same equation turned round."""
         loss = loss_btu_h_f * tank_less_room_f

@@ -175,3 +175,31 @@ def test_more_load_never_takes_less_power(a: float, b: float) -> None:
     able = limits(ratings, np.zeros(2), np.full(2, 35.0))
     did = run(able, np.array([min(a, b), max(a, b)]) * able.capacity_w)
     assert did.power_w[0] <= did.power_w[1] + 1e-9
+
+
+# DD-3: the same bins run hour by hour (ASHRAE bin method; PLF by App. M1)
+@pytest.mark.parametrize(("cycling", "kwh"), [(0.0, 8130.10), (0.25, 8797.17)])
+def test_hours_agree_with_the_bin_method(cycling: float, kwh: float) -> None:
+    hours = {
+        57: 700,
+        52: 670,
+        47: 640,
+        42: 650,
+        37: 700,
+        32: 720,
+        27: 480,
+        22: 290,
+        17: 170,
+        12: 100,
+        7: 50,
+        2: 20,
+    }
+    outdoor_f = np.repeat(np.array(list(hours), dtype=float), list(hours.values()))
+    load = 700.0 * W_PER_BTU_H * (65.0 - outdoor_f)
+    ratings = RATINGS.model_copy(update={"cycling_coefficient": cycling})
+    able = limits(ratings, (outdoor_f - 32.0) / 1.8, np.zeros(outdoor_f.size), air=STRAIGHT)
+    did = run(able, load)
+    assert did.power_w.sum() / 1000 == pytest.approx(kwh, rel=1e-5)
+    backup = load - did.delivered_w
+    assert backup.sum() / 1000 == pytest.approx(2219.57, rel=1e-5)
+    assert did.delivered_w + backup == pytest.approx(load)

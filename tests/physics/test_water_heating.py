@@ -183,3 +183,18 @@ def test_a_small_heater_runs_short_and_says_so() -> None:
     year = w.run_instant(heater, use(hot_water_l_per_day=400.0), MAINS)
     assert year.short_w.sum() > 0
     assert year.fuel_w.max() == pytest.approx(2500.0)
+
+
+# DHW-2: the hourly tank under the old test's own draw and temperatures gives the energy factor back
+def test_hourly_tank_reproduces_its_energy_factor() -> None:
+    loss = w.TankRating(0.58, 0.76, 38000.0).heat_loss_w_k(w.old_test_draw_btu_day())
+    heater = storage(loss_w_k=loss, capacity_w=38000.0 * 0.76 * 0.29307107, pilot_w=0.0, set_point_c=57.22)
+    litres = 64.3 * 3.785412
+    household = use(hot_water_l_per_day=litres, hot_water_at_c=57.22)
+    year = w.run_storage(heater, household, np.full(w.HOURS, 14.44), np.full(w.HOURS, 19.72))
+    factor = year.delivered_w.sum() / year.fuel_w.sum()
+    # the equation lets the standby loss pause while the burner fires (1.5 %), the tank does not
+    assert factor == pytest.approx(0.58, rel=0.016)
+    fuel_ua = w.TankRating(0.58, 0.76, 38000.0).loss_btu_h_f(w.old_test_draw_btu_day())
+    without_pause = 1.0 / (1.0 / 0.76 + 24.0 * fuel_ua * 67.5 / w.old_test_draw_btu_day())
+    assert factor == pytest.approx(without_pause, rel=1e-3)
