@@ -88,7 +88,7 @@ def environment() -> str | None:
     print("Installing what Retrofit Desk needs into .venv; this takes a few minutes, once.", flush=True)
     pip = [str(python), "-m", "pip", "--disable-pip-version-check", "--quiet", "install"]
     for step in (
-        ["--require-hashes", "-r", str(LOCK)],
+        ["--use-pep517", "--require-hashes", "-r", str(LOCK)],
         ["--no-deps", "--no-build-isolation", "--editable", str(HERE)],
     ):
         if subprocess.run([*pip, *step], cwd=HERE, check=False).returncode != 0:

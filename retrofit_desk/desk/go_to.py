@@ -56,8 +56,12 @@ class GoToField(QLineEdit):
         self._place_list()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if watched is self and event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
-            return self._key(Qt.Key(event.key()))
+        if watched is self and isinstance(event, QKeyEvent):
+            if event.type() == QEvent.Type.KeyPress:
+                return self._key(Qt.Key(event.key()))
+            if event.type() == QEvent.Type.ShortcutOverride and event.key() == Qt.Key.Key_Escape:
+                event.accept()  # Esc is ours while the field has the focus, not the notice's
+                return True
         if watched is self and event.type() == QEvent.Type.FocusOut:
             QTimer.singleShot(150, self._list.hide)
         return super().eventFilter(watched, event)

@@ -181,6 +181,8 @@ QLineEdit[trouble="true"] {{ border: 2px solid {copper}; padding: 2px 4px; }}
 QTableView, QListView, QTreeView {{ background: {sheet}; border: 1px solid {line}; gridline-color: {line};
   selection-background-color: {selection}; selection-color: {ink}; outline: 0; }}
 QTableView:focus, QListView:focus, QTreeView:focus {{ border: 1px solid {spruce}; }}
+QTableView::item {{ padding: 0 3px; }}
+QAbstractScrollArea::corner {{ background: transparent; border: none; }}
 QHeaderView::section {{ background: {paper}; color: {soft_ink}; border: none; border-bottom: 1px solid {ink};
   border-right: 1px solid {line}; padding: 4px 6px; font-weight: 600; }}
 QHeaderView::up-arrow, QHeaderView::down-arrow {{ subcontrol-position: top center; }}

@@ -23,7 +23,7 @@ from retrofit_desk.desk.theme import Tone
 from retrofit_desk.desk.window import Window
 from retrofit_desk.records.models import Site
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.quantity import Units
 
 
@@ -293,3 +293,51 @@ def test_the_frame_fits_a_small_screen(
     made.show_page(PageKey.AT_HAND)
     assert made.minimumSizeHint().width() <= 1280
     assert made.minimumSizeHint().height() <= 720
+
+
+class TestGoTo:
+    FOUND = (
+        Found("Den", "room", Place(PageKey.HOUSE, "room", 4)),
+        Found("Wood-fiber batts in the den", "measure", Place(PageKey.MEASURES, "measure", 9)),
+    )
+
+    @pytest.fixture(autouse=True)
+    def _search(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        from retrofit_desk.services.search import SearchService
+
+        def find(_self: SearchService, typed: str, most: int = 12) -> tuple[Found, ...]:
+            return tuple(one for one in self.FOUND if typed.casefold() in one.title.casefold())[:most]
+
+        monkeypatch.setattr(SearchService, "find", find)
+
+    def test_typing_and_enter_opens_the_first_thing_found(self, window: Window, qtbot: QtBot) -> None:
+        qtbot.keyClick(window, Qt.Key.Key_G, Qt.KeyboardModifier.ControlModifier)
+        field = window._strip.go_to
+        qtbot.keyClicks(field, "den")
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+        assert page_of(window, PageKey.HOUSE).shown_item == self.FOUND[0].place
+        assert field.text() == ""
+
+    def test_down_chooses_the_next_one(self, window: Window, qtbot: QtBot) -> None:
+        field = window._strip.go_to
+        field.setText("den")
+        field.look_up()
+        qtbot.keyClick(field, Qt.Key.Key_Down)
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+        assert page_of(window, PageKey.MEASURES).shown_item == self.FOUND[1].place
+
+    def test_nothing_found_is_said_and_enter_stays(self, window: Window, qtbot: QtBot) -> None:
+        field = window._strip.go_to
+        field.setText("boathouse")
+        field.look_up()
+        assert field._list.item(0).text() == "Nothing called “boathouse” is recorded"
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+        assert field.text() == "boathouse"
+
+    def test_escape_puts_the_search_away(self, window: Window, qtbot: QtBot) -> None:
+        field = window._strip.go_to
+        field.setText("den")
+        field.look_up()
+        qtbot.keyClick(field, Qt.Key.Key_Escape)
+        assert field.text() == ""
+        assert not field._list.isVisible()
