@@ -12,10 +12,11 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import FactKind, PaperSubject
 from retrofit_desk.records.project import Project, Work
 from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.services.sample_papers import Sheet, sheet_pdf
-from retrofit_desk.services.sample_photos import Photo, photo_jpeg
-from retrofit_desk.services.sample_sheets import Drawn, Sheets
-from retrofit_desk.services.sample_story import Story, story_files
+from retrofit_desk.services.sample_house.letterhead import Drawn, Letterhead
+from retrofit_desk.services.sample_house.photos import Photo, photo_jpeg
+from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf
+from retrofit_desk.services.sample_house.sheets import paper_of
+from retrofit_desk.services.sample_house.story import Story, story_files
 
 BILLS = {"gas-meter": "gas_bills.csv", "electric-meter": "electric_bills.csv"}
 
@@ -67,10 +68,10 @@ def _read_bills(story: Story) -> None:
 def _papers(story: Story) -> list[tuple[m.Paper, bytes, str]]:
     """Every paper of the story, drawn: those told in the files, then those that prove another row."""
     made = [_told_paper(story, told.row, told.beside) for told in story.told if isinstance(told.row, m.Paper)]
-    sheets = Sheets(story)
+    letterhead = Letterhead(story)
     for told in list(story.told):
         if told.beside.get("paper", True):
-            drawn = sheets.of(told.row, told.beside.get("print", {}))
+            drawn = paper_of(letterhead, told.row, told.beside.get("print", {}))
             if drawn is not None:
                 made.append(_proof(story, told.row, drawn))
     return made
