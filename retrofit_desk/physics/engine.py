@@ -22,13 +22,14 @@ from retrofit_desk.physics.network import (
 )
 from retrofit_desk.physics.results import Balance, SurfaceYear, WindowYear, YearResult, ZoneYear
 from retrofit_desk.physics.schedules import hourly
-from retrofit_desk.physics.weather import HOURS, MONTH_OF_HOUR, WeatherYear, density_factor
+from retrofit_desk.physics.weather import HOURS, WeatherYear, density_factor
 
 Array = NDArray[np.float64]
 HOUR_S = 3600.0
 MOST_START_REPEATS = 60
 JANUARY_H = 744
 START_SETTLED_K = 1e-4
+FIRST_GUESS_C = 15.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +81,7 @@ class Kernel:
     mean_of_state: Array
     mean_of_forcing: Array
     air_in: Array
+    star_in: Array
     heat_in: Array
     cool_in: Array
     mean_row: Array
@@ -147,6 +149,7 @@ def _kernel(model: Model, entry: _Entry) -> Kernel:
         mean_state,
         mean_forcing,
         np.ascontiguousarray(enters[0]),
+        np.ascontiguousarray(shape[network.star]),
         np.ascontiguousarray(enters[1]),
         np.ascontiguousarray(enters[2]),
         np.ascontiguousarray(air * mean_state),
@@ -186,7 +189,7 @@ class Run:
     mean_modes: Array  # (8760, modes)
     start_modes: Array
     end_modes: Array
-    month_modes: Array
+    total_modes: Array  # sum of the hourly means
     repeats: int
     settled: bool
     unsettled: int
@@ -199,55 +202,73 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
     entry = _entries(model)
     kernel = _kernel(model, entry)
     house, weather, zones = model.house, model.weather, len(model.house.zones)
-    air = airflow.outdoor_air(house, weather)
-    opened = airflow.openings(house, weather)
-    gains = np.zeros((HOURS, zones))
-    radiant = np.zeros((HOURS, zones))
-    for k, zone in enumerate(house.zones):
-        for gain in zone.gains:
-            sensible = hourly(gain.power_w, 0.0) * gain.sensible_fraction
-            gains[:, k] += sensible
-            radiant[:, k] += sensible * gain.radiative_fraction
-    gains += air.fan_heat_w
-    forcing = model.forcing.modal
-    if gains.any():
-        shape = model.modes.shape
-        forcing = forcing + (gains - radiant) @ shape[model.network.air] + radiant @ shape[model.network.star]
-    heat_to, cool_to = _set_points(house)
-    modes = len(kernel.decay)
-    z = model.modes.to_modes @ np.full(modes, 15.0)
-    state = np.zeros(zones, dtype=np.int64)
-    is_open = np.zeros(len(opened.zone), dtype=np.int64)
-    room = np.full(zones, 15.0)
-    out = [np.empty((HOURS, zones)) for _ in range(3)] + [np.zeros((HOURS, len(opened.zone)))]
-    none = [np.empty((0, zones)) for _ in range(3)] + [np.empty((0, len(opened.zone)))]
-    month_modes, keep = np.zeros((12, modes)), np.empty((HOURS if keep_states else 0, modes))
-
-    def step(last: int, outputs: list[Array], months: Array, states: Array) -> int:
-        return int(
-            step_hours(
-                0, last, forcing, kernel.decay, kernel.gain, kernel.mean_of_state, kernel.mean_of_forcing,
-                kernel.air_in, kernel.heat_in, kernel.cool_in, kernel.mean_row, kernel.control_row,
-                mean_base, control_base, kernel.response, air.heat_m3_s * model.air_heat_j_m3k, weather.temp_c,
-                heat_to, cool_to, entry.limit_heat_w, entry.limit_cold_w, opened.zone, opened.wind,
-                opened.stack, opened.open_above_c, opened.close_below_c, model.air_heat_j_m3k, MONTH_OF_HOUR,
-                z, state, is_open, room, outputs[0], outputs[1], outputs[2], outputs[3], months, states,
-            )
-        )  # fmt: skip
-
-    mean_base = forcing @ kernel.mean_forcing_row.T
-    control_base = forcing @ kernel.control_forcing_row.T
+    air, opened = airflow.outdoor_air(house, weather), airflow.openings(house, weather)
+    gains = _gains(model, air.fan_heat_w)
+    modes, doors = len(kernel.decay), len(opened.zone)
+    z = model.modes.to_modes @ np.full(modes, FIRST_GUESS_C)
+    state, is_open = np.zeros(zones, dtype=np.int64), np.zeros(doors, dtype=np.int64)
+    steps = (
+        model.forcing.modal,
+        gains,
+        (kernel.decay, kernel.gain, kernel.mean_of_state, kernel.mean_of_forcing),
+        (kernel.air_in, kernel.star_in, kernel.heat_in, kernel.cool_in),
+        (kernel.mean_row, kernel.control_row),
+        _bases(model, kernel, *gains),
+        kernel.response,
+        (air.heat_m3_s * model.air_heat_j_m3k, weather.temp_c, model.air_heat_j_m3k),
+        (*_set_points(house), entry.limit_heat_w, entry.limit_cold_w),
+        (opened.zone, opened.wind, opened.stack, opened.open_above_c, opened.close_below_c, is_open),
+        (z, state, np.full(zones, FIRST_GUESS_C)),
+    )
+    nothing = (*(np.empty((0, zones)) for _ in range(3)), np.empty((0, doors)))
     repeats, settled = 0, False
     while repeats < MOST_START_REPEATS and not settled:
         before = z.copy()
-        step(JANUARY_H, none, np.zeros((12, modes)), np.empty((0, modes)))
+        step_hours(JANUARY_H, *steps, (*nothing, np.empty((0, modes)), np.empty(modes)))
         repeats += 1
         settled = bool(np.abs(model.modes.shape @ (z - before)).max() < START_SETTLED_K)
-    start = z.copy()
-    unsettled = step(HOURS, out, month_modes, keep)
+    start, total = z.copy(), np.zeros(modes)
+    mean, power, air_w = (np.empty((HOURS, zones)) for _ in range(3))
+    out = (mean, power, air_w, np.zeros((HOURS, doors)))
+    keep = np.empty((HOURS if keep_states else 0, modes))
+    unsettled = int(step_hours(HOURS, *steps, (*out, keep, total)))
+    if keep_states:
+        total = keep.sum(axis=0)
     return Run(
-        out[0], out[1], out[2], out[3], air, gains, keep, start, z, month_modes, repeats, settled, unsettled
+        out[0],
+        out[1],
+        out[2],
+        out[3],
+        air,
+        gains[0] + gains[1],
+        keep,
+        start,
+        z,
+        total,
+        repeats,
+        settled,
+        unsettled,
     )
+
+
+def _gains(model: Model, fan_heat_w: Array) -> tuple[Array, Array]:
+    """Sensible gains to the air and radiant, (hours, zones) in W."""
+    to_air, radiant = fan_heat_w.copy(), np.zeros_like(fan_heat_w)
+    for k, zone in enumerate(model.house.zones):
+        for gain in zone.gains:
+            sensible = hourly(gain.power_w, 0.0) * gain.sensible_fraction
+            to_air[:, k] += sensible * (1.0 - gain.radiative_fraction)
+            radiant[:, k] += sensible * gain.radiative_fraction
+    return to_air, radiant
+
+
+def _bases(model: Model, kernel: Kernel, to_air: Array, radiant: Array) -> tuple[Array, Array]:
+    """Mean and controlled temperatures by forcing and gains alone, (hours, zones)."""
+    rows = np.vstack([kernel.mean_forcing_row, kernel.control_forcing_row])
+    found = model.forcing.modal @ rows.T + to_air @ (rows @ kernel.air_in.T).T
+    found += radiant @ (rows @ kernel.star_in.T).T
+    count = len(kernel.air_in)
+    return np.ascontiguousarray(found[:, :count]), np.ascontiguousarray(found[:, count:])
 
 
 def _set_points(house: House) -> tuple[Array, Array]:
@@ -264,33 +285,12 @@ def run_model(model: Model) -> YearResult:
     """Step a model and lay out its year; the residual of the heat account says how well it closes."""
     run = step_year(model)
     house, shape, network = model.house, model.modes.shape, model.network
-    opening_zone = [k for k, zone in enumerate(house.zones) for _ in zone.openings]
-    zones = []
-    for k, zone in enumerate(house.zones):
-        flow = run.air.leakage_m3_s[:, k] + run.air.fan_m3_s[:, k]
-        for o, at in enumerate(opening_zone):
-            if at == k:
-                flow = flow + run.opening_m3_s[:, o]
-        zones.append(
-            ZoneYear(
-                zone.name,
-                run.air_c[:, k].copy(),
-                run.mean_modes @ shape[network.star[k]],
-                np.maximum(run.power_w[:, k], 0.0),
-                np.maximum(-run.power_w[:, k], 0.0),
-                run.outdoor_air_w[:, k].copy(),
-                flow,
-                run.gains_w[:, k].copy(),
-                model.forcing.transmitted_w[k],
-                np.full(HOURS, np.nan),
-                np.zeros(HOURS),
-            )
-        )
     inner = run.mean_modes @ shape[[n.inner for n in network.surfaces]].T
     surfaces = tuple(
         SurfaceYear(s.name, sun.incident_w_m2, sun.unshaded_w_m2, inner[:, i].copy())
         for i, (s, sun) in enumerate(zip(house.surfaces, model.forcing.sun.surfaces, strict=True))
     )
+    glass = (window for surface in house.surfaces for window in surface.windows)
     windows = tuple(
         WindowYear(
             window.name,
@@ -299,20 +299,42 @@ def run_model(model: Model) -> YearResult:
             sun.transmitted_w,
             sun.absorbed_outer_w + sun.absorbed_inner_w,
         )
-        for window, sun in zip(
-            (w for s in house.surfaces for w in s.windows), model.forcing.sun.windows, strict=True
-        )
+        for window, sun in zip(glass, model.forcing.sun.windows, strict=True)
     )
     return YearResult(
         house.name,
         model.weather.name,
-        tuple(zones),
+        _zone_years(model, run),
         surfaces,
         windows,
         heat_account(model, run),
         run.repeats,
         run.settled,
         run.unsettled,
+    )
+
+
+def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
+    flow = run.air.leakage_m3_s + run.air.fan_m3_s
+    rooms = [k for k, zone in enumerate(model.house.zones) for _ in zone.openings]
+    for opening, k in enumerate(rooms):
+        flow[:, k] += run.opening_m3_s[:, opening]
+    radiant = run.mean_modes @ model.modes.shape[model.network.star].T
+    return tuple(
+        ZoneYear(
+            zone.name,
+            run.air_c[:, k].copy(),
+            radiant[:, k].copy(),
+            np.maximum(run.power_w[:, k], 0.0),
+            np.maximum(-run.power_w[:, k], 0.0),
+            run.outdoor_air_w[:, k].copy(),
+            flow[:, k].copy(),
+            run.gains_w[:, k].copy(),
+            model.forcing.transmitted_w[k],
+            np.full(HOURS, np.nan),
+            np.zeros(HOURS),
+        )
+        for k, zone in enumerate(model.house.zones)
     )
 
 
@@ -323,7 +345,7 @@ def heat_account(model: Model, run: Run) -> Balance:
     to_known = np.zeros(network.size)
     for link in network.links:
         to_known[link.node] += link.conductance_w_k
-    lost = float((run.month_modes @ shape.T).sum(axis=0) @ to_known)
+    lost = float((shape @ run.total_modes) @ to_known)
     given = float(model.forcing.link_month_wh.sum())
     sun = float(model.forcing.heat_month_wh.sum())
     air, gains = float(run.outdoor_air_w.sum()), float(run.gains_w.sum())

@@ -1,49 +1,111 @@
-"""The one sequential part of a simulated year: a diagonal recursion with the rooms' controls in each hour."""
+"""The one sequential part of a simulated year: a diagonal recursion with the rooms' controls in each hour.
 
+Everything here is compiled; arrays are (hours, zones), (zones, modes) or (hours, modes) as said below.
+"""
+
+# mypy: disable-error-code="no-untyped-def"
 from __future__ import annotations
 
 import numpy as np
 from numba import njit
 
+from retrofit_desk.physics.linear import solve_in_place
+
 FLOATING, HEATING, COOLING, HEATING_FULL, COOLING_FULL = 0, 1, 2, 3, 4
 MOST_ROUNDS = 60
 ALL_AT_ONCE_ROUNDS = 20  # then one zone a round, the least numbered first, which cannot cycle
 TOLERANCE_W, TOLERANCE_K = 1e-9, 1e-9
+SUMS_MAY_REORDER = {"reassoc", "contract"}  # infinities of set-points keep their meaning
+
+
+@njit(cache=True, nogil=True, fastmath=SUMS_MAY_REORDER)
+def _free_answers(t, z, rows, bases, mean, free):
+    """Mean air and controlled temperature of each zone without air and plant."""
+    mean_row, control_row = rows
+    for k in range(mean.shape[0]):
+        m, c = 0.0, 0.0
+        for i in range(z.shape[0]):
+            m += mean_row[k, i] * z[i]
+            c += control_row[k, i] * z[i]
+        mean[k], free[k] = m + bases[0][t, k], c + bases[1][t, k]
 
 
 @njit(cache=True, nogil=True)
-def solve_in_place(a, b, size):  # type: ignore[no-untyped-def]
-    """Solve a x = b by elimination with row pivots; b (size, m) becomes x."""
-    for i in range(size):
-        p = i
-        for r in range(i + 1, size):
-            if abs(a[r, i]) > abs(a[p, i]):
-                p = r
-        if p != i:
-            for c in range(size):
-                a[i, c], a[p, c] = a[p, c], a[i, c]
-            for c in range(b.shape[1]):
-                b[i, c], b[p, c] = b[p, c], b[i, c]
-        for r in range(i + 1, size):
-            f = a[r, i] / a[i, i]
-            if f != 0.0:
-                for c in range(i + 1, size):
-                    a[r, c] -= f * a[i, c]
-                for c in range(b.shape[1]):
-                    b[r, c] -= f * b[i, c]
-    for i in range(size - 1, -1, -1):
-        for c in range(b.shape[1]):
-            s = b[i, c]
-            for k in range(i + 1, size):
-                s -= a[i, k] * b[k, c]
-            b[i, c] = s / a[i, i]
+def _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow_w_k, out_open):
+    """Open and close by the last hour's room air; adds to `flow_w_k`."""
+    zone, wind, stack, above, below, is_open = opened
+    for o in range(zone.shape[0]):
+        k = zone[o]
+        warmer = room_c[k] - outdoor_c[t]
+        if wind[t, o] < 0.0 or warmer <= 0.0 or room_c[k] < below[o]:
+            is_open[o] = 0
+        elif room_c[k] > above[o]:
+            is_open[o] = 1
+        flow = np.sqrt(wind[t, o] + stack[o] * warmer) if is_open[o] == 1 else 0.0
+        flow_w_k[k] += flow * heat_per_flow
+        if out_open.shape[0] > 0:
+            out_open[t, o] = flow
 
 
 @njit(cache=True, nogil=True)
-def _held_powers(state, target, free, response_h, response_c, limit_h, limit_c, power, held, a, b):  # type: ignore[no-untyped-def]
-    """Plant power of every zone for the given states."""
-    zones = state.shape[0]
-    m = 0
+def _couple_air(flow_w_k, response, coupled):
+    """For these flows: the air's heat per K (to outdoors) and per W of heat and cold, with its echo.
+
+    `coupled` is filled: flow it holds for, per K (zones, zones), per W of heat, per W of cold, and K/W of the
+    controlled temperatures by heat and by cold with the air's answer in them.
+    """
+    flow, per_k, per_heat, per_cold, power_h, power_c = coupled
+    zones = flow.shape[0]
+    a = np.empty((zones, zones))
+    for k in range(zones):
+        flow[k] = flow_w_k[k]
+        for j in range(zones):
+            same = 1.0 if k == j else 0.0
+            a[k, j] = flow[k] * response[0, k, j] + same
+            per_k[k, j] = flow[k] * same
+    solve_in_place(a, per_k, zones)
+    per_heat[:, :] = 0.0
+    per_cold[:, :] = 0.0
+    for k in range(zones):
+        for q in range(zones):
+            for j in range(zones):
+                per_heat[k, j] -= per_k[k, q] * response[1, q, j]
+                per_cold[k, j] -= per_k[k, q] * response[2, q, j]
+    power_h[:, :] = response[4]
+    power_c[:, :] = response[5]
+    for k in range(zones):
+        for q in range(zones):
+            for j in range(zones):
+                power_h[k, j] += response[3, k, q] * per_heat[q, j]
+                power_c[k, j] += response[3, k, q] * per_cold[q, j]
+
+
+@njit(cache=True, nogil=True)
+def _breathe(outdoor_c, flow_w_k, response, mean, free, coupled, air_w):
+    """Heat by outdoor air without plant, and its effect on the free answers."""
+    zones = mean.shape[0]
+    for k in range(zones):
+        if coupled[0][k] != flow_w_k[k]:
+            _couple_air(flow_w_k, response, coupled)
+            break
+    per_k = coupled[1]
+    for k in range(zones):
+        s = 0.0
+        for q in range(zones):
+            s += per_k[k, q] * (outdoor_c - mean[q])
+        air_w[k] = s
+    for k in range(zones):
+        for q in range(zones):
+            free[k] += response[3, k, q] * air_w[q]
+
+
+@njit(cache=True, nogil=True)
+def _held_powers(t, state, controls, free, coupled, power, spare):
+    """Plant power of every zone for the given states, cold negative."""
+    heat_to, cool_to, limit_h, limit_c = controls
+    power_h, power_c = coupled[4], coupled[5]
+    held, a, b = spare
+    zones, m = state.shape[0], 0
     for k in range(zones):
         power[k] = 0.0
         if state[k] == HEATING_FULL:
@@ -55,208 +117,151 @@ def _held_powers(state, target, free, response_h, response_c, limit_h, limit_c, 
             m += 1
     for i in range(m):
         k = held[i]
-        s = target[k] - free[k]
+        s = (heat_to[t, k] if state[k] == HEATING else cool_to[t, k]) - free[k]
         for j in range(zones):
-            if power[j] != 0.0:
-                s -= (response_h[k, j] if power[j] > 0.0 else response_c[k, j]) * power[j]
+            s -= (power_h[k, j] if power[j] > 0.0 else power_c[k, j]) * power[j]
         b[i, 0] = s
-    for i in range(m):
-        for j in range(m):
-            q = held[j]
-            a[i, j] = response_h[held[i], q] if state[q] == HEATING else response_c[held[i], q]
+        for c in range(m):
+            a[i, c] = power_h[k, held[c]] if state[held[c]] == HEATING else power_c[k, held[c]]
     if m == 1:
         power[held[0]] = b[0, 0] / a[0, 0]
     elif m > 1:
-        solve_in_place(a, b[:, :1], m)
+        solve_in_place(a, b, m)
         for i in range(m):
             power[held[i]] = b[i, 0]
 
 
 @njit(cache=True, nogil=True)
-def _next_state(state, power, temp, heat_to, cool_to, limit_h, limit_c):  # type: ignore[no-untyped-def]
+def _next_state(state, power, temp, heat_to, cool_to, limit_h, limit_c):
     """The state a zone should change to; the same where it is right."""
+    new = state
     if state == FLOATING:
         if temp < heat_to - TOLERANCE_K and limit_h > 0.0:
-            return HEATING
-        if temp > cool_to + TOLERANCE_K and limit_c > 0.0:
-            return COOLING
-    elif state == HEATING:
-        if power < -TOLERANCE_W:
-            return FLOATING
-        if power > limit_h + TOLERANCE_W:
-            return HEATING_FULL
-    elif state == COOLING:
-        if power > TOLERANCE_W:
-            return FLOATING
-        if power < -limit_c - TOLERANCE_W:
-            return COOLING_FULL
-    elif state == HEATING_FULL:
-        if temp > heat_to + TOLERANCE_K:
-            return HEATING
-    elif temp < cool_to - TOLERANCE_K:
-        return COOLING
-    return state
+            new = HEATING
+        elif temp > cool_to + TOLERANCE_K and limit_c > 0.0:
+            new = COOLING
+    elif state == HEATING and not -TOLERANCE_W <= power <= limit_h + TOLERANCE_W:
+        new = FLOATING if power < 0.0 else HEATING_FULL
+    elif state == COOLING and not -limit_c - TOLERANCE_W <= power <= TOLERANCE_W:
+        new = FLOATING if power > 0.0 else COOLING_FULL
+    elif state == HEATING_FULL and temp > heat_to + TOLERANCE_K:
+        new = HEATING
+    elif state == COOLING_FULL and temp < cool_to - TOLERANCE_K:
+        new = COOLING
+    return new
 
 
 @njit(cache=True, nogil=True)
-def step_hours(  # type: ignore[no-untyped-def]
-    first,
-    last,
-    forcing,  # (hours, modes)
-    decay,
-    gain,
-    mean_of_state,
-    mean_of_forcing,  # (modes)
-    air_in,
-    heat_in,
-    cool_in,  # (zones, modes): where outdoor air, heat and cold enter
-    mean_row,
-    control_row,  # (zones, modes): from the state at the hour's start
-    mean_base,
-    control_base,  # (hours, zones): from the forcing
-    response,  # (6, zones, zones): mean by air, heat, cold; control by air, heat, cold; K/W
-    air_w_k,  # (hours, zones)
-    outdoor_c,
-    heat_to,
-    cool_to,  # (hours, zones); -inf, inf where off
-    limit_h,
-    limit_c,  # (zones)
-    open_zone,
-    open_wind,
-    open_stack,
-    open_above,
-    open_below,
-    heat_per_flow,  # openings
-    month,
-    z,
-    state,
-    is_open,
-    room_c,  # carried over: modes, zone states, opening states, last mean air
-    out_mean,
-    out_power,
-    out_air_w,
-    out_open,  # (hours, zones), openings (hours, openings)
-    month_mean,  # (12, modes) sums of the hourly mean modes
-    all_means,  # (hours, modes) or (0, 0)
+def _settle(t, state, controls, free, coupled, power, spare):
+    """Find every zone's state and power for the hour; False if no rest was found."""
+    heat_to, cool_to, limit_h, limit_c = controls
+    power_h, power_c = coupled[4], coupled[5]
+    zones = state.shape[0]
+    for k in range(zones):
+        off_h = heat_to[t, k] == -np.inf and (state[k] == HEATING or state[k] == HEATING_FULL)
+        off_c = cool_to[t, k] == np.inf and (state[k] == COOLING or state[k] == COOLING_FULL)
+        if off_h or off_c:
+            state[k] = FLOATING
+    for attempt in range(MOST_ROUNDS):
+        _held_powers(t, state, controls, free, coupled, power, spare)
+        settled = True
+        for k in range(zones):
+            temp = free[k]
+            for j in range(zones):
+                temp += (power_h[k, j] if power[j] > 0.0 else power_c[k, j]) * power[j]
+            new = _next_state(state[k], power[k], temp, heat_to[t, k], cool_to[t, k], limit_h[k], limit_c[k])
+            if new != state[k] and (settled or attempt < ALL_AT_ONCE_ROUNDS):
+                state[k] = new
+                settled = False
+        if settled:
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _air_and_rooms(coupled, response, mean, power, air_w, room_c):
+    """Add the plant's echo to the outdoor air's heat; then the mean room air."""
+    per_heat, per_cold = coupled[2], coupled[3]
+    zones = mean.shape[0]
+    for k in range(zones):
+        for j in range(zones):
+            air_w[k] += (per_heat[k, j] if power[j] > 0.0 else per_cold[k, j]) * power[j]
+    for k in range(zones):
+        s = mean[k]
+        for j in range(zones):
+            s += response[0, k, j] * air_w[j] + response[1 if power[j] > 0.0 else 2, k, j] * power[j]
+        room_c[k] = s
+
+
+@njit(cache=True, nogil=True, fastmath=SUMS_MAY_REORDER)
+def _advance(  # noqa: PLR0912
+    t, z, forcing, gains, modal, entering, air_w, power, work, bar, all_means
 ):
-    """Step from hour `first` to before `last`; returns the hours whose controls found no rest."""
-    zones, modes = mean_row.shape
-    unsettled = 0
-    a = np.empty((zones, zones))
-    b = np.empty((zones, zones + 1))
-    left = np.empty((zones, 1 + 2 * zones))
-    free = np.empty(zones)
-    mean = np.empty(zones)
-    target = np.empty(zones)
-    power = np.zeros(zones)
-    temp = np.empty(zones)
-    held = np.empty(zones, dtype=np.int64)
-    resp_h = np.empty((zones, zones))
-    resp_c = np.empty((zones, zones))
-    flow_g = np.empty(zones)
-    air_w = np.zeros(zones)
-    keep = all_means.shape[0] > 0
-    for t in range(first, last):
-        ventilated = False
-        for k in range(zones):
-            flow_g[k] = air_w_k[t, k]
-        for o in range(open_zone.shape[0]):
-            k = open_zone[o]
-            warmer = room_c[k] - outdoor_c[t]
-            if open_wind[t, o] < 0.0 or warmer <= 0.0 or room_c[k] < open_below[o]:
-                is_open[o] = 0
-            elif room_c[k] > open_above[o]:
-                is_open[o] = 1
-            flow = 0.0
-            if is_open[o] == 1:
-                flow = np.sqrt(open_wind[t, o] + open_stack[o] * abs(warmer))
-                flow_g[k] += flow * heat_per_flow
-            if out_open.shape[0] > 0:
-                out_open[t, o] = flow
-        for k in range(zones):
-            s, c = mean_base[t, k], control_base[t, k]
+    """One exact hour of all modes: `z` becomes the hour's end; its mean is kept, or added up in `bar`."""
+    decay, gain, mean_of_state, mean_of_forcing = modal
+    air_in, star_in, heat_in, cool_in = entering
+    modes = z.shape[0]
+    for i in range(modes):
+        work[i] = forcing[t, i]
+    for k in range(power.shape[0]):
+        into_air, into_star, given = air_w[k] + gains[0][t, k], gains[1][t, k], power[k]
+        if into_star != 0.0:
             for i in range(modes):
-                s += mean_row[k, i] * z[i]
-                c += control_row[k, i] * z[i]
-            mean[k], free[k] = s, c
-            if flow_g[k] != 0.0:
-                ventilated = True
-        if ventilated:
-            for k in range(zones):
-                for j in range(zones):
-                    a[k, j] = flow_g[k] * response[0, k, j] + (1.0 if k == j else 0.0)
-                    left[k, 1 + j] = -flow_g[k] * response[1, k, j]
-                    left[k, 1 + zones + j] = -flow_g[k] * response[2, k, j]
-                left[k, 0] = flow_g[k] * (outdoor_c[t] - mean[k])
-            solve_in_place(a, left, zones)
+                work[i] += star_in[k, i] * into_star
+        if given > 0.0:
+            for i in range(modes):
+                work[i] += air_in[k, i] * into_air + heat_in[k, i] * given
         else:
-            left[:, :] = 0.0
-        for k in range(zones):
-            for j in range(zones):
-                rh, rc = response[4, k, j], response[5, k, j]
-                if ventilated:
-                    for q in range(zones):
-                        rh += response[3, k, q] * left[q, 1 + j]
-                        rc += response[3, k, q] * left[q, 1 + zones + j]
-                resp_h[k, j], resp_c[k, j] = rh, rc
-                if ventilated:
-                    free[k] += response[3, k, j] * left[j, 0]
-            if heat_to[t, k] == -np.inf and (state[k] == HEATING or state[k] == HEATING_FULL):
-                state[k] = FLOATING
-            if cool_to[t, k] == np.inf and (state[k] == COOLING or state[k] == COOLING_FULL):
-                state[k] = FLOATING
-        settled = False
-        for attempt in range(MOST_ROUNDS):
-            for k in range(zones):
-                target[k] = heat_to[t, k] if state[k] == HEATING else cool_to[t, k]
-            _held_powers(state, target, free, resp_h, resp_c, limit_h, limit_c, power, held, a, b)
-            settled = True
-            for k in range(zones):
-                s = free[k]
-                for j in range(zones):
-                    if power[j] != 0.0:
-                        s += (resp_h[k, j] if power[j] > 0.0 else resp_c[k, j]) * power[j]
-                temp[k] = s
-            for k in range(zones):
-                new = _next_state(
-                    state[k], power[k], temp[k], heat_to[t, k], cool_to[t, k], limit_h[k], limit_c[k]
-                )
-                if new != state[k]:
-                    state[k] = new
-                    settled = False
-                    if attempt >= ALL_AT_ONCE_ROUNDS:
-                        break
-            if settled:
-                break
-        if not settled:
-            unsettled += 1
-        for k in range(zones):
-            s = left[k, 0]
-            for j in range(zones):
-                if power[j] > 0.0:
-                    s += left[k, 1 + j] * power[j]
-                elif power[j] < 0.0:
-                    s += left[k, 1 + zones + j] * power[j]
-            air_w[k] = s
-        for k in range(zones):
-            s = mean[k]
-            for j in range(zones):
-                s += response[0, k, j] * air_w[j]
-                s += (response[1, k, j] if power[j] > 0.0 else response[2, k, j]) * power[j]
-            room_c[k] = s
-            if out_mean.shape[0] > 0:
-                out_mean[t, k] = s
-                out_power[t, k] = power[k]
-                out_air_w[t, k] = air_w[k]
-        bar = month[t]
+            for i in range(modes):
+                work[i] += air_in[k, i] * into_air + cool_in[k, i] * given
+    if all_means.shape[0] > 0:
         for i in range(modes):
-            f = forcing[t, i]
+            all_means[t, i] = mean_of_state[i] * z[i] + mean_of_forcing[i] * work[i]
+    else:
+        for i in range(modes):
+            bar[i] += mean_of_state[i] * z[i] + mean_of_forcing[i] * work[i]
+    for i in range(modes):  # apart from the mean: few enough arrays in a loop for the compiler to use vectors
+        z[i] = decay[i] * z[i] + gain[i] * work[i]
+
+
+@njit(cache=True, nogil=True)
+def step_hours(
+    last, forcing, gains, modal, entering, rows, bases, response, air, controls, opened, carried, out
+):
+    """Step from the first hour to before `last`; returns the hours whose controls found no rest.
+
+    forcing (hours, modes); gains: to air and radiant (hours, zones) in W; modal: decay, gain, mean of state,
+    mean of forcing (modes); entering: by air, star, heat, cold (zones, modes); rows: mean air, controlled
+    (zones, modes) and bases the same by forcing and gains (hours, zones); response (6, zones, zones) in K/W:
+    mean by air, heat, cold, then controlled by the same; air: conductance (hours, zones), outdoor
+    temperature, J/m3K; controls: set-points (hours, zones), -inf and inf where off, limits (zones); opened:
+    zone, wind (hours, openings), stack, open above, close below, open; carried over and changed: modes,
+    states, room air; out, empty where not wanted: mean air, power, air heat (hours, zones), opening flow,
+    mean modes (hours, modes); where those are not wanted, their sum (modes).
+    """
+    air_w_k, outdoor_c, heat_per_flow = air
+    z, state, room_c = carried
+    out_mean, out_power, out_air, out_open, all_means, bar = out
+    zones, wanted, unsettled = state.shape[0], out_mean.shape[0] > 0, 0
+    square = (zones, zones)
+    coupled = (
+        np.full(zones, -1.0), np.empty(square), np.empty(square), np.empty(square), np.empty(square),
+        np.empty(square),
+    )  # fmt: skip
+    spare = (np.empty(zones, dtype=np.int64), np.empty(square), np.empty((zones, 1)))
+    mean, free, power, air_w = np.empty(zones), np.empty(zones), np.zeros(zones), np.zeros(zones)
+    flow, work = np.empty(zones), np.empty(z.shape[0])
+    for t in range(last):
+        for k in range(zones):
+            flow[k] = air_w_k[t, k]
+        _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow, out_open)
+        _free_answers(t, z, rows, bases, mean, free)
+        _breathe(outdoor_c[t], flow, response, mean, free, coupled, air_w)
+        if not _settle(t, state, controls, free, coupled, power, spare):
+            unsettled += 1
+        _air_and_rooms(coupled, response, mean, power, air_w, room_c)
+        if wanted:
             for k in range(zones):
-                f += air_in[k, i] * air_w[k]
-                f += (heat_in[k, i] if power[k] > 0.0 else cool_in[k, i]) * power[k]
-            m = mean_of_state[i] * z[i] + mean_of_forcing[i] * f
-            z[i] = decay[i] * z[i] + gain[i] * f
-            month_mean[bar, i] += m
-            if keep:
-                all_means[t, i] = m
+                out_mean[t, k], out_power[t, k], out_air[t, k] = room_c[k], power[k], air_w[k]
+        _advance(t, z, forcing, gains, modal, entering, air_w, power, work, bar, all_means)
     return unsettled
