@@ -11,6 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from retrofit_desk.records.models.base import Base, with_word, word
 from retrofit_desk.records.models.measures import Measure
 from retrofit_desk.records.models.people import Firm
+from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.values.stated import Stated
 
 
@@ -19,13 +20,6 @@ class ContractState(StrEnum):
     SIGNED = "signed"
     COMPLETE = "complete"
     ENDED = "ended"
-
-
-class WaiverKind(StrEnum):
-    CONDITIONAL_PROGRESS = "conditional, progress"
-    UNCONDITIONAL_PROGRESS = "unconditional, progress"
-    CONDITIONAL_FINAL = "conditional, final"
-    UNCONDITIONAL_FINAL = "unconditional, final"
 
 
 class Contract(Base):

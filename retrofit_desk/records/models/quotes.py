@@ -11,6 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from retrofit_desk.records.models.base import Base, with_word, word
 from retrofit_desk.records.models.measures import Measure
 from retrofit_desk.records.models.people import Firm
+from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.values.stated import Stated
 
 
@@ -20,13 +21,6 @@ class QuoteState(StrEnum):
     ACCEPTED = "accepted"
     DECLINED = "declined"
     NO_ANSWER = "no answer"
-
-
-class ScopeAnswer(StrEnum):
-    INCLUDED = "included"
-    EXCLUDED = "excluded"
-    NOT_STATED = "not stated"
-    ALLOWANCE = "allowance"
 
 
 class QuoteRequest(Base):

@@ -1,0 +1,50 @@
+"""Signing a quote: one step that makes the contract, or refuses while something must be waited for."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.contracts import ContractState
+from retrofit_desk.records.models.quotes import QuoteState
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.contract_entry import check_stages, new_key, put_stages
+from retrofit_desk.services.measures import advance
+from retrofit_desk.services.quotes import Acceptance, QuoteUnclear, found_quote
+from retrofit_desk.services.signing import pass_signing
+
+
+def accept_in(session: Session, acceptance: Acceptance, tables: Tables) -> int:
+    """Inside an action: sign and make the contract. Returns its id. Raises `NotYet`, `QuoteUnclear`."""
+    quote = found_quote(session, acceptance.quote_id)
+    if session.scalar(select(m.Contract).where(m.Contract.quote_id == quote.id)) is not None:
+        raise QuoteUnclear("this quote is signed already", do="look for its contract on the Money page")
+    check_stages(acceptance.price_cents, acceptance.stages)
+    pass_signing(session, quote, tables, acceptance.signed_on, reason=acceptance.reason)
+    request = quote.request
+    contract = m.Contract(
+        key=new_key(session, request.title),
+        title=request.title,
+        firm_id=quote.firm_id,
+        quote_id=quote.id,
+        state=ContractState.SIGNED,
+        number=acceptance.number,
+        signed_on=acceptance.signed_on,
+        start_on=quote.start_on,
+        finish_on=quote.finish_on,
+        price_cents=acceptance.price_cents,
+        retainage_percent=acceptance.retainage_percent,
+        shares=[m.ContractShare(measure_id=request.measure_id, share_cents=acceptance.price_cents)],
+    )
+    contract.set_stated("special_order_cents", acceptance.special_order_cents)
+    put_stages(contract, acceptance.stages)
+    session.add(contract)
+    quote.state = QuoteState.ACCEPTED
+    if acceptance.decline_others:
+        for other in request.quotes:
+            if other is not quote and other.state is QuoteState.RECEIVED:
+                other.state = QuoteState.DECLINED
+    session.flush()
+    advance(session, request.measure)
+    return contract.id

@@ -1,0 +1,128 @@
+"""What signing a quote must wait for: recorded holds, and the reservation of each programme that is used."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.holds import HoldSubject
+from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.services.holds import holds_in, pass_holds
+
+LOST = "Work signed before the reservation can lose the rebate."
+
+
+def programmes_chosen(session: Session, measure_id: int) -> list[m.ProgrammeChoice]:
+    """Programmes that the owner means to use for a measure."""
+    query = select(m.ProgrammeChoice).where(
+        m.ProgrammeChoice.measure_id == measure_id, m.ProgrammeChoice.is_dropped.is_(False)
+    )
+    return list(session.scalars(query))
+
+
+def programme_name(key: str, tables: Tables) -> str:
+    """The programme's name from its rule file, else its key in words."""
+    try:
+        return tables.programme(key).name
+    except NotInTable:
+        return key.replace("-", " ").title()
+
+
+def signing_sentences(session: Session, quote: m.Quote, tables: Tables, on: date) -> tuple[str, ...]:
+    """Why this quote must not be signed on that day; empty when it may."""
+    held = _held(session, quote, on)
+    waits = _reservations_missing(session, quote, tables, on)
+    if waits:
+        held.append(f"Not yet: don't sign {quote.request.title} until {' and '.join(waits)}.")
+    return tuple(held)
+
+
+def pass_signing(
+    session: Session, quote: m.Quote, tables: Tables, on: date, *, reason: str, by: str = "owner"
+) -> None:
+    """Inside an action: go past everything signing waits for, or refuse.
+
+    A reservation that is missing becomes a hold of its own, so that going on without it stays visible.
+    Raises `NotYet` when no reason is given.
+    """
+    waits = _reservations_missing(session, quote, tables, on)
+    if waits:
+        session.add(_reservation_hold(quote, waits, on))
+        session.flush()
+    for subject, subject_id in _subjects(quote):
+        pass_holds(session, subject, subject_id, HoldAction.SIGN, on=on, reason=reason, by=by)
+
+
+def _held(session: Session, quote: m.Quote, on: date) -> list[str]:
+    return [
+        view.sentence
+        for view in holds_in(session, on)
+        if view.answer.hold.action is HoldAction.SIGN
+        and (view.subject, view.subject_id) in _subjects(quote)
+        and not view.is_done
+        and not view.answer.may_go_on
+    ]
+
+
+def _subjects(quote: m.Quote) -> tuple[tuple[HoldSubject, int], ...]:
+    return (HoldSubject.QUOTE, quote.id), (HoldSubject.MEASURE, quote.request.measure_id)
+
+
+def _reservations_missing(session: Session, quote: m.Quote, tables: Tables, on: date) -> list[str]:
+    """In words that follow "until": each chosen programme that asks for a reservation and has none that day.
+
+    One that a recorded hold waits for already is left to that hold.
+    """
+    looked_at = set(
+        session.scalars(
+            select(m.HoldNeed.reservation_id)
+            .join(m.Hold)
+            .where(m.Hold.action == HoldAction.SIGN, m.HoldNeed.reservation_id.is_not(None))
+        )
+    )
+    return [
+        f"the reservation of {programme_name(choice.programme_key, tables)} is held"
+        for choice in programmes_chosen(session, quote.request.measure_id)
+        if _asks_for_reservation(choice.programme_key, tables, on)
+        and not _is_reserved(choice, on)
+        and looked_at.isdisjoint(one.id for one in choice.reservations)
+    ]
+
+
+def _asks_for_reservation(key: str, tables: Tables, on: date) -> bool:
+    """A programme without a rule file is taken to ask for one: signing too early cannot be taken back."""
+    try:
+        version = tables.programme(key).version_on(on)
+    except NotInTable:
+        return True
+    return version is not None and version.reservation is not None
+
+
+def _is_reserved(choice: m.ProgrammeChoice, on: date) -> bool:
+    return any(
+        one.state in (ReservationState.HELD, ReservationState.USED)
+        and one.held_from is not None
+        and one.held_from <= on
+        and (one.ends_on is None or on <= one.ends_on)
+        for one in choice.reservations
+    )
+
+
+def _reservation_hold(quote: m.Quote, waits: list[str], on: date) -> m.Hold:
+    return m.Hold(
+        key=f"sign-quote-{quote.id}-{on.isoformat()}",
+        action=HoldAction.SIGN,
+        what=quote.request.title,
+        subject=HoldSubject.QUOTE,
+        subject_id=quote.id,
+        measure_id=quote.request.measure_id,
+        because=LOST,
+        source="Rules of the programmes chosen",
+        made_on=on,
+        needs=[m.HoldNeed(position=at, kind=NeedKind.OTHER, text=need) for at, need in enumerate(waits)],
+    )
