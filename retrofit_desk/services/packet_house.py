@@ -1,0 +1,347 @@
+"""The house before and after, as a packet tells it: loads, shell, machines, leakage."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.paperwork.contents import (
+    ElementLine,
+    HousePart,
+    LeakageLine,
+    MachineLine,
+    QuantityLine,
+)
+from retrofit_desk.physics.description import House, Surface
+from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
+from retrofit_desk.physics.layers import assembly_resistance
+from retrofit_desk.physics.network import as_layer
+from retrofit_desk.records import models as m
+from retrofit_desk.services.packet_aims import ENDED
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.stated import Stated, StatedValue
+
+UNKNOWN: StatedValue[float] = StatedValue(None, Stated.UNKNOWN)
+
+
+def house_part(session: Session) -> HousePart:
+    """The house as found against the house with the whole line-up; what cannot be said is unknown."""
+    site = session.scalar(select(m.Site))
+    measures = line_up(session)
+    elements: tuple[ElementLine, ...] = ()
+    try:
+        before = case_of(session)
+        elements = _elements(session, before.house, with_measures(before, measures).house)
+    except DeskError:
+        elements = ()
+    built = {measure.title for measure in measures if measure.placed_in_service_on is not None}
+    return HousePart(
+        year_built=site.stated("year_built") if site else StatedValue(None, Stated.UNKNOWN),
+        stories=_stories(session),
+        after_is=f"with all {len(measures)} measures of the line-up, of which {len(built)} are in place today; "
+        "the rest as planned",
+        quantities=_quantities(session, site),
+        elements=elements,
+        machines=_machines(session, measures),
+        leakage=_leakage(session),
+    )
+
+
+def line_up(session: Session) -> list[m.Measure]:
+    """What is meant to stand in the end, in its order."""
+    rows = session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id))
+    return [row for row in rows if row.in_line_up and row.state not in ENDED]
+
+
+def with_measures(case: HouseCase, measures: Iterable[m.Measure]) -> HouseCase:
+    """The case with the measures done, in the order their kinds ask for. Raises `DeskError`."""
+    known = kinds()
+    done = sorted((one for one in measures if one.kind in known), key=lambda one: known[one.kind].rank)
+    for measure in done:
+        kind = known[measure.kind]
+        case = kind.apply(case, kind.inputs.model_validate(measure.inputs))
+    return case
+
+
+def _stories(session: Session) -> str:
+    storeys = session.scalars(select(m.Storey).order_by(m.Storey.position, m.Storey.id)).all()
+    rooms = [room for storey in storeys for room in storey.rooms if room.is_heated]
+    return f"{', '.join(storey.name for storey in storeys)}; {len(rooms)} heated rooms"
+
+
+def _quantities(session: Session, site: m.Site | None) -> tuple[QuantityLine, ...]:
+    lines = []
+    if site is not None:
+        area = site.stated("floor_area_m2")
+        lines.append(QuantityLine("Heated floor area", Dimension.AREA, area, area, "the record of the house"))
+    loads = session.scalars(select(m.DesignLoad).order_by(m.DesignLoad.made_at, m.DesignLoad.id)).all()
+    if loads:
+        first, last = loads[0], loads[-1]
+        after = StatedValue(last.heating_w) if last is not first else UNKNOWN
+        source = f"{last.method}; after: {last.name}" if last is not first else first.method
+        lines.append(
+            QuantityLine("Design heat loss", Dimension.POWER, StatedValue(first.heating_w), after, source)
+        )
+        if first.cooling_w is not None:
+            cooled = last.cooling_w if last is not first else None
+            lines.append(
+                QuantityLine(
+                    "Design cooling",
+                    Dimension.POWER,
+                    StatedValue(first.cooling_w),
+                    StatedValue.of(cooled, Stated.KNOWN),
+                    source,
+                )
+            )
+    return tuple(lines)
+
+
+# shell
+
+
+@dataclass(frozen=True)
+class _Face:
+    """One surface or window with what it is before and after."""
+
+    group: str
+    room: str
+    area_m2: float
+    before: str
+    after: str
+    u_before: float
+    u_after: float
+    shgc_before: float | None = None
+    shgc_after: float | None = None
+
+
+@dataclass(frozen=True)
+class _Words:
+    """Recorded rooms, constructions and openings by the keys that the described house calls them by."""
+
+    rooms: dict[str, m.Room]
+    constructions: dict[str, str]
+    openings: dict[str, m.Opening]
+
+    @classmethod
+    def of(cls, session: Session) -> _Words:
+        return cls(
+            {room.key: room for room in session.scalars(select(m.Room))},
+            {one.key: one.name for one in session.scalars(select(m.Construction))},
+            {opening.key: opening for opening in session.scalars(select(m.Opening))},
+        )
+
+    def parts_warm_from_cold(self, surface: Surface) -> bool:
+        if not self.rooms[surface.zone].is_heated:
+            return False
+        if surface.boundary.kind == "zone":
+            return not self.rooms[surface.boundary.zone].is_heated
+        return surface.boundary.kind != "adiabatic"
+
+
+def _elements(session: Session, before: House, after: House) -> tuple[ElementLine, ...]:
+    """Outer surfaces and windows that are alike before and after stand in one line."""
+    words = _Words.of(session)
+    later = {surface.name: surface for surface in after.surfaces}
+    faces = [
+        face
+        for surface in before.surfaces
+        for face in _faces(surface, later[surface.name], before, after, words)
+    ]
+    return tuple(_line(list(group)) for _, group in groupby(sorted(faces, key=_alike), key=_alike))
+
+
+def _alike(face: _Face) -> tuple[str, str, str, float, float, float, float]:
+    return (
+        face.group,
+        face.before,
+        face.after,
+        round(face.u_before, 3),
+        round(face.u_after, 3),
+        face.shgc_before or 0.0,
+        face.shgc_after or 0.0,
+    )
+
+
+def _line(faces: Sequence[_Face]) -> ElementLine:
+    first = faces[0]
+    rooms = list(dict.fromkeys(face.room for face in faces))
+    return ElementLine(
+        where=f"{first.group}: {', '.join(rooms)}",
+        area_m2=sum(face.area_m2 for face in faces),
+        made_of_before=first.before,
+        made_of_after="same" if first.before == first.after else first.after,
+        u_before_w_m2k=StatedValue(first.u_before),
+        u_after_w_m2k=StatedValue(first.u_after),
+        shgc_before=None if first.shgc_before is None else StatedValue(first.shgc_before),
+        shgc_after=None if first.shgc_after is None else StatedValue(first.shgc_after),
+    )
+
+
+def _faces(surface: Surface, later: Surface, before: House, after: House, words: _Words) -> list[_Face]:
+    """The face itself where it changes or parts warm from cold, and the windows in it."""
+    windows = _windows(surface, later, before, after, words)
+    if surface.construction == later.construction and not words.parts_warm_from_cold(surface):
+        return windows
+    glass = sum(window.width_m * window.height_m for window in surface.windows)
+    face = _Face(
+        group=_group(surface.tilt_deg),
+        room=words.rooms[surface.zone].name,
+        area_m2=surface.area_m2 - glass,
+        before=words.constructions.get(surface.construction, surface.construction),
+        after=_after_words(words.constructions, surface.construction, later.construction),
+        u_before=_u_value(before, surface),
+        u_after=_u_value(after, later),
+    )
+    return [face, *windows]
+
+
+def _after_words(names: dict[str, str], before: str, after: str) -> str:
+    """A changed construction is called by its old key, " + " and what was added."""
+    if after == before or not after.startswith(before):
+        return names.get(after, after)
+    return f"same, with {after.removeprefix(before).strip(' +')}"
+
+
+def _group(tilt_deg: float) -> str:
+    if tilt_deg > 120.0:
+        return "Floors"
+    return "Walls" if tilt_deg >= 60.0 else "Roofs and ceilings"
+
+
+def _u_value(house: House, surface: Surface) -> float:
+    """Layers and design films, the ground left out. ISO 6946:2017."""
+    layers = next(one.layers for one in house.constructions if one.name == surface.construction)
+    inside = DESIGN_R_SI_M2K_W[heat_flow_through(surface.tilt_deg)]
+    outside = inside if surface.boundary.kind in ("zone", "adiabatic") else DESIGN_R_SE_M2K_W
+    if surface.boundary.kind not in ("zone", "adiabatic", "outdoors"):
+        outside = 0.0
+    return assembly_resistance([as_layer(layer) for layer in layers], inside, outside).u_value_w_m2k
+
+
+def _windows(surface: Surface, later: Surface, before: House, after: House, words: _Words) -> list[_Face]:
+    known = {one.name: one for one in (*before.glazings, *after.glazings)}
+    faces = []
+    for window, then in zip(surface.windows, later.windows, strict=True):
+        was, now = known[window.glazing], known[then.glazing]
+        if was.kind != "label" or now.kind != "label":
+            continue
+        opening = words.openings[window.name]
+        is_door = opening.kind is m.OpeningKind.DOOR
+        faces.append(
+            _Face(
+                group="Doors" if is_door else "Windows",
+                room=words.rooms[surface.zone].name,
+                area_m2=window.width_m * window.height_m,
+                before=opening.name if is_door else _glass(opening, was.panes_count),
+                after=opening.name if is_door and was == now else _panes(now.panes_count),
+                u_before=was.u_value_w_m2k,
+                u_after=now.u_value_w_m2k,
+                shgc_before=was.shgc,
+                shgc_after=now.shgc,
+            )
+        )
+    return faces
+
+
+def _glass(opening: m.Opening, panes: int) -> str:
+    return f"{opening.frame} {opening.operation}, {_panes(panes)}"
+
+
+def _panes(count: int) -> str:
+    return {1: "single glass", 2: "double glass", 3: "triple glass"}.get(count, f"{count} panes")
+
+
+# machines and leakage
+
+_PURPOSES: tuple[tuple[str, frozenset[m.EquipmentKind], frozenset[str]], ...] = (
+    (
+        "Heating",
+        frozenset(
+            {
+                m.EquipmentKind.FURNACE,
+                m.EquipmentKind.BOILER,
+                m.EquipmentKind.AIR_SOURCE_HEAT_PUMP,
+                m.EquipmentKind.GROUND_SOURCE_HEAT_PUMP,
+                m.EquipmentKind.ELECTRIC_HEATER,
+                m.EquipmentKind.STOVE,
+            }
+        ),
+        frozenset({"ground_source_heat_pump", "air_source_heat_pump"}),
+    ),
+    (
+        "Giving off heat",
+        frozenset(
+            {
+                m.EquipmentKind.DUCTS,
+                m.EquipmentKind.RADIANT_FLOOR,
+                m.EquipmentKind.RADIATORS,
+                m.EquipmentKind.FAN_COIL,
+            }
+        ),
+        frozenset({"radiant_floor"}),
+    ),
+    ("Cooling", frozenset({m.EquipmentKind.AIR_CONDITIONER}), frozenset({"ground_source_heat_pump"})),
+    (
+        "Hot water",
+        frozenset({m.EquipmentKind.WATER_HEATER, m.EquipmentKind.HEAT_PUMP_WATER_HEATER}),
+        frozenset({"heat_pump_water_heater"}),
+    ),
+    ("Heat storage", frozenset({m.EquipmentKind.STORAGE_TANK}), frozenset({"thermal_storage"})),
+    ("Cooking", frozenset({m.EquipmentKind.RANGE}), frozenset({"induction_range"})),
+    ("Drying", frozenset({m.EquipmentKind.DRYER}), frozenset()),
+    (
+        "Solar power",
+        frozenset({m.EquipmentKind.PV_ARRAY, m.EquipmentKind.INVERTER}),
+        frozenset({"photovoltaics"}),
+    ),
+)
+"""What machines are for: the kinds of equipment, and the kinds of measure that bring a new one."""
+
+
+def _machines(session: Session, measures: Sequence[m.Measure]) -> tuple[MachineLine, ...]:
+    machines = session.scalars(select(m.Equipment).order_by(m.Equipment.id)).all()
+    lines = []
+    for what_for, equipment_kinds, measure_kinds in _PURPOSES:
+        mine = [one for one in machines if one.kind in equipment_kinds]
+        old = [_machine(one) for one in mine if one.measure_id is None]
+        bringing = [one for one in measures if one.kind in measure_kinds]
+        new = [_brought(measure, mine) for measure in bringing]
+        if old or new:
+            after = "; ".join(new) or ("same" if old else "")
+            lines.append(MachineLine(what_for, "; ".join(old), after))
+    return tuple(lines)
+
+
+def _brought(measure: m.Measure, machines: Sequence[m.Equipment]) -> str:
+    own = [_machine(one) for one in machines if one.measure_id == measure.id]
+    return "; ".join(own) if own else f"{measure.title} ({measure.state})"
+
+
+def _machine(row: m.Equipment) -> str:
+    name = " ".join(part for part in (row.make, row.model) if part)
+    year = f"installed {day_text(row.installed_on)}" if row.installed_on else ""
+    state = "" if row.status is m.EquipmentStatus.IN_USE else str(row.status)
+    if row.removed_on is not None:
+        state = f"removed {day_text(row.removed_on)}"
+    return ", ".join(part for part in (row.name, name, year, state) if part)
+
+
+def _leakage(session: Session) -> tuple[LeakageLine, ...]:
+    rows = session.scalars(select(m.LeakageTest).order_by(m.LeakageTest.tested_on, m.LeakageTest.id))
+    return tuple(_leakage_line(session, row) for row in rows)
+
+
+def _leakage_line(session: Session, row: m.LeakageTest) -> LeakageLine:
+    firm = session.get(m.Firm, row.firm_id) if row.firm_id else None
+    ach50 = UNKNOWN if not row.volume_m3 else StatedValue(row.flow_50pa_m3_s * 3600.0 / row.volume_m3)
+    by = ", ".join(part for part in (row.tested_by, firm.name if firm else "") if part)
+    return LeakageLine(row.tested_on, row.house_version or "as found", row.flow_50pa_m3_s, ach50, by)
