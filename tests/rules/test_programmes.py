@@ -1,0 +1,218 @@
+"""Programmes as dated rules: amounts, caps, dates, and what stays unknown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from retrofit_desk.records.tables import TableDamaged, Tables
+from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
+from retrofit_desk.rules.programme_file import DateTested, Installer
+from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate, stack
+from retrofit_desk.values.stated import Stated
+
+TODAY = date(2026, 11, 25)
+TABLES = Tables()
+
+
+def item(kind: str, dollars: int, **more: object) -> WorkItem:
+    return WorkItem(kind, dollars * 100, **more)  # type: ignore[arg-type]
+
+
+def ask(key: str, facts: WorkFacts, on: date = TODAY) -> ProgrammeAnswer:
+    return evaluate(TABLES.programme(key), facts, on)
+
+
+def in_service(day: date, *items: WorkItem) -> WorkFacts:
+    return WorkFacts(items, WorkDates(placed_in_service=day))
+
+
+def test_the_yearly_cap_binds_over_doors_windows_and_cooling() -> None:
+    # REB-1: IRS FS-2025-01, 2025-01-17
+    work = (item("door", 2000, pieces=2), item("windows", 2200), item("air_conditioner", 5000))
+    found = ask("federal-25c", in_service(date(2025, 6, 1), *work))
+    assert found.amount_cents.value == 120_000
+    assert found.binding == "$1,200 a year"
+
+
+def test_a_heat_pump_stands_outside_the_yearly_cap_and_ends_with_2025() -> None:
+    # REB-2: constructed from the same table
+    work = (item("heat_pump", 16000), item("panel", 3200), item("audit", 500))
+    assert ask("federal-25c", in_service(date(2025, 12, 31), *work)).amount_cents.value == 275_000
+    ended = ask("federal-25c", in_service(date(2026, 1, 1), *work))
+    assert (ended.status, ended.amount_cents.value) == (ProgrammeStatus.ENDED, 0)
+
+
+@pytest.mark.parametrize(
+    ("key", "kind", "tested"),
+    [
+        ("federal-25c", "heat_pump", DateTested.PLACED_IN_SERVICE),
+        ("federal-25d", "photovoltaics", DateTested.INSTALLATION_COMPLETED),
+        ("federal-30c", "car_charging", DateTested.PLACED_IN_SERVICE),
+    ],
+)
+def test_new_work_finds_the_federal_credits_ended(key: str, kind: str, tested: DateTested) -> None:
+    # REB-3: IRS FS-2025-05 (second-hand); the answer names the date tested and the rule's version
+    found = ask(key, WorkFacts((item(kind, 10000),)))
+    assert (found.status, found.amount_cents.value, found.date_tested) == (ProgrammeStatus.ENDED, 0, tested)
+    assert "ended Dec 31, 2025" in found.sentence or "ended Jun 30, 2026" in found.sentence
+    assert found.tested_on == TODAY
+    assert found.version is not None
+
+
+@pytest.mark.parametrize(
+    ("savings", "cost", "income", "dollars"),
+    [
+        ("0.19", 10000, "1.0", 0),
+        ("0.20", 10000, "1.0", 2000),
+        ("0.20", 3000, "1.0", 1500),
+        ("0.349", 20000, "1.0", 2000),
+        ("0.35", 20000, "1.0", 4000),
+        ("0.35", 20000, "0.6", 8000),
+        ("0.25", 4000, "0.6", 3200),
+    ],
+)
+def test_whole_house_rebate_by_modelled_savings(savings: str, cost: int, income: str, dollars: int) -> None:
+    # REB-4: 42 USC 18795 (second-hand), constructed rows
+    facts = WorkFacts(
+        (item("whole_house", cost),), savings_share=Decimal(savings), income_of_median=Decimal(income)
+    )
+    assert ask("federal-homes-modelled", facts).amount_cents.value == dollars * 100
+
+
+def test_measured_savings_without_the_state_average_stay_unknown() -> None:
+    facts = WorkFacts(
+        (item("whole_house", 20000),),
+        savings_share=Decimal("0.25"),
+        saved_kwh=Decimal(6000),
+        income_of_median=Decimal(1),
+    )
+    unknown = ask("federal-homes-measured", facts)
+    assert (unknown.status, unknown.amount_cents.stated) == (ProgrammeStatus.UNKNOWN, Stated.UNKNOWN)
+    known = ask("federal-homes-measured", replace(facts, state_average_kwh=Decimal(24000)))
+    assert known.amount_cents.value == 250_000  # 6000 x 2000 / (0.2 x 24000)
+
+
+ELECTRIC_JOB = (
+    item("heat_pump_water_heater", 3800),
+    item("heat_pump", 17000),
+    item("panel", 4500),
+    item("wiring", 2700),
+    item("envelope", 4000),
+    item("cooking", 1500),
+)
+
+
+def hear(
+    items: tuple[WorkItem, ...], income: str, fuel: str = "electricity", day: date = TODAY
+) -> ProgrammeAnswer:
+    dates = WorkDates(application_received=day, reservation_held=day)
+    return ask("federal-hear", WorkFacts(items, dates, Decimal(income), fuel))
+
+
+@pytest.mark.parametrize(("income", "dollars"), [("0.6", 14000), ("1.0", 14000), ("1.6", 0)])
+def test_household_cap_of_the_electric_rebate(income: str, dollars: int) -> None:
+    # REB-7: IRA sec. 50122 (second-hand), constructed
+    found = hear(ELECTRIC_JOB, income)
+    assert found.amount_cents.value == dollars * 100
+    assert not dollars or found.binding == "$14,000 a household"
+
+
+@pytest.mark.parametrize(
+    ("income", "cost", "dollars"),
+    [("0.6", 8000, 8000), ("0.6", 16000, 8000), ("1.0", 16000, 8000), ("1.0", 8000, 4000)],
+)
+def test_heat_pump_rebate_by_income(income: str, cost: int, dollars: int) -> None:
+    # REB-8: a regional programme's questions and answers (second-hand)
+    assert hear((item("heat_pump", cost),), income).amount_cents.value == dollars * 100
+
+
+def test_replacing_gas_is_covered_only_by_the_older_version() -> None:
+    # REB-9: constructed; the change of mid-2026 is second-hand, its day unknown
+    now = hear((item("heat_pump", 16000),), "0.6", "natural gas")
+    assert (now.status, now.amount_cents.value) == (ProgrammeStatus.NOT_COVERED, 0)
+    assert "check with the state" in now.sentence
+    before = hear((item("heat_pump", 16000),), "0.6", "natural gas", date(2026, 3, 1))
+    assert before.amount_cents.value == 800_000
+
+
+def test_income_at_a_limit_is_not_decided_silently() -> None:
+    # REB-10: federal 50122 reporting schema; 150 % conflicts with other texts
+    assert hear((item("heat_pump", 8000),), "0.80").amount_cents.value == 400_000
+    at_limit = hear((item("heat_pump", 8000),), "1.50")
+    assert at_limit.amount_cents.stated is Stated.UNKNOWN
+    assert "sources disagree" in at_limit.sentence
+
+
+def test_every_past_version_is_kept_and_nothing_is_carried_beyond_its_check() -> None:
+    # REB-14: constructed
+    programme = TABLES.programme("federal-hear")
+    first, second = programme.versions
+    assert programme.version_on(first.ends_on or TODAY) is first
+    assert programme.version_on(second.starts_on) is second
+    late = second.checked_on + timedelta(days=40)
+    found = hear((item("heat_pump", 8000),), "0.6", day=late)
+    assert any("last checked" in warning for warning in found.warnings)
+
+
+def test_unknown_income_is_not_zero() -> None:
+    found = ask("federal-hear", WorkFacts((item("heat_pump", 8000),), existing_fuel="electricity"))
+    assert (found.amount_cents.value, found.amount_cents.stated) == (None, Stated.UNKNOWN)
+
+
+def test_the_claim_needs_the_fields_of_the_federal_schema() -> None:
+    # REB-11: federal 50122 reporting schema
+    version = TABLES.programme("federal-hear").versions[-1]
+    keys = {one.key for one in version.documents}
+    assert {"cost", "product", "vendor", "completed_on", "contractor", "safety_checks", "assessment"} <= keys
+    assert {kind for one in version.documents if one.key == "contractor" for kind in one.kinds} == {
+        "panel",
+        "wiring",
+        "heat_pump",
+        "envelope",
+    }
+
+
+def test_work_begun_before_the_reservation_loses_it() -> None:
+    # California Energy Commission notice, 2025-03-12: no new project without an approved reservation
+    heat = WorkFacts((item("ground_source_heat_pump", 41850, units=Decimal(3)),), installer=Installer.LISTED)
+    waits = ask("carraway-ground-heat", heat)
+    assert (waits.status, waits.amount_cents.value) == (ProgrammeStatus.WAITS, 450_000)
+    signed = replace(heat, dates=WorkDates(signed=date(2026, 7, 1)))
+    assert ask("carraway-ground-heat", signed).status is ProgrammeStatus.LOST
+    held = WorkDates(
+        signed=date(2026, 7, 5), reservation_held=date(2026, 7, 2), reservation_ends=date(2027, 1, 31)
+    )
+    assert ask("carraway-ground-heat", replace(heat, dates=held)).status is ProgrammeStatus.PAYS
+    own = replace(heat, dates=held, installer=Installer.ANYONE)
+    assert ask("carraway-ground-heat", own).status is ProgrammeStatus.NOT_COVERED
+
+
+def test_claim_day_counts_from_the_day_tested() -> None:
+    version = TABLES.programme("carraway-water-heating").versions[0]
+    assert claim_by(version, date(2026, 10, 8)) == date(2026, 12, 7)
+    assert claim_by(version, None) is None
+
+
+def test_two_federal_programmes_for_one_upgrade_are_a_conflict() -> None:
+    # 42 USC 18795(c)(7) (second-hand)
+    whole = ask(
+        "federal-homes-modelled",
+        WorkFacts((item("whole_house", 20000),), savings_share=Decimal("0.3"), income_of_median=Decimal(1)),
+    )
+    parts = hear((item("heat_pump", 16000),), "1.0")
+    found = stack([whole, parts], 2_000_000)
+    assert found.conflicts
+    assert found.total_cents.stated is Stated.UNKNOWN
+
+
+def test_a_broken_rule_file_names_its_entry(tmp_path: Path) -> None:
+    folder = tmp_path / "programmes"
+    folder.mkdir()
+    (folder / "mine.toml").write_text('key = "mine"\nname = "Mine"\noffice = "Town"\nversions = []\n')
+    with pytest.raises(TableDamaged, match=r"mine\.toml: versions"):
+        _ = Tables(tmp_path).programmes
