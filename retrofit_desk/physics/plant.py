@@ -103,7 +103,7 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
         unserved_heating_w=_unserved(tasks, run.years, heating, cooling=False, loads=loads),
         unserved_cooling_w=_unserved(tasks, run.years, cooling, cooling=True, loads=loads),
         unserved_latent_w=_latent_left(plant, loads),
-        notes=_notes(plant, run),
+        notes=_notes(plant, run, water),
     )
 
 
@@ -261,8 +261,13 @@ def _unserved(
     return np.asarray(total + (load * np.maximum(1.0 - share, 0.0)).sum(axis=1))
 
 
-def _notes(plant: PlantDescription, run: PlantRun) -> tuple[str, ...]:
+def _notes(plant: PlantDescription, run: PlantRun, water: HotWaterYear | None) -> tuple[str, ...]:
     notes = []
+    if water is not None and (short := water.short_w > 1.0).any():
+        notes.append(f"hot water runs short in {int(short.sum())} hours")
+    for year in run.years:
+        if (missing := year.unmet_w > 1.0).any():
+            notes.append(f"{year.name}: too small in {int(missing.sum())} hours")
     for field in run.fields:
         if not field.settled:
             notes.append(f"the water of {field.name} did not settle to {GROUND_SETTLED_K} K")
