@@ -1,0 +1,164 @@
+"""What a savings sum tells: the house before and after, each measure, and what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from retrofit_desk.estimate.scenario import MonthlyUse
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.values.figure import Figure
+from retrofit_desk.values.stated import StatedTotal, StatedValue
+
+
+@dataclass(frozen=True)
+class FuelBills:
+    """Twelve bills of one account and the tariff they follow. Closed: no bill at all."""
+
+    fuel: Fuel
+    month_cents: tuple[int, ...]
+    total_cents: int
+    tariff: str
+    source: str
+    as_of: date | None
+    is_closed: bool
+
+
+@dataclass(frozen=True)
+class YearSummary:
+    """One house over the typical year."""
+
+    uses: tuple[MonthlyUse, ...]
+    bills: tuple[FuelBills, ...]
+    drawn_kwh: float
+    fed_in_kwh: float
+    solar_kwh: float
+    peak_drawn_w: float
+    carbon_kg: float
+    unmet_kwh: float
+    seasonal_cop: tuple[tuple[str, float], ...]
+
+    @property
+    def total_cents(self) -> int:
+        return sum(bill.total_cents for bill in self.bills)
+
+    def fuel_kwh(self) -> float:
+        """All that is burned."""
+        return sum(use.year_kwh for use in self.uses if use.fuel != "electricity")
+
+    def months_kwh(self, *, burned: bool) -> tuple[float, ...]:
+        """Twelve months of what is burned, or of electricity used in the house."""
+        chosen = [use for use in self.uses if (use.fuel != "electricity") is burned]
+        return tuple(sum(use.kwh[month] for use in chosen) for month in range(12))
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What a measure changes in a year: less fuel, more electricity drawn, money and carbon saved."""
+
+    fuel_removed_kwh: float
+    electricity_added_kwh: float
+    fed_in_kwh: float
+    money_saved_cents: float
+    carbon_saved_kg: float
+
+
+@dataclass(frozen=True)
+class MaterialCarbon:
+    """Carbon put in by making a measure, with its factors' spread; what is unknown is named, not zero."""
+
+    made_kg: float
+    low_kg: float
+    high_kg: float
+    unknown: tuple[str, ...]
+    sources: tuple[str, ...]
+    stored_kg: float
+    """Biogenic carbon while it stands: its own line, never taken off."""
+
+
+@dataclass(frozen=True)
+class RefrigerantCarbon:
+    """What escapes over the machine's life. None in the sum: unknown charge or designation."""
+
+    refrigerant: str
+    charge_kg: float
+    gwp: float
+    escaped_kg_co2e: float
+    installing_kg_co2e: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SavingsLine:
+    """One measure in its place in the line-up. `payback` is None where it never comes or is not known."""
+
+    key: str
+    title: str
+    kind: str
+    fuel_removed: Figure
+    electricity_added: Figure
+    money_saved: Figure
+    carbon_saved: Figure
+    in_its_place: Gain
+    alone: Gain | None
+    fair_part: Gain | None
+    fuel_months_kwh: tuple[float, ...]
+    electricity_months_kwh: tuple[float, ...]
+    end_uses: tuple[tuple[Fuel, str, float], ...]
+    """Change by fuel and end use, kWh a year."""
+    cost_cents: StatedValue[int]
+    avoided_cents: StatedValue[int]
+    rebates_cents: int
+    payback: Figure | None
+    payback_words: str
+    material: MaterialCarbon
+    refrigerant: RefrigerantCarbon | None
+    carbon_payback_years: float | None
+
+
+@dataclass(frozen=True)
+class WholeSum:
+    """The line-up as a whole."""
+
+    fuel_removed: Figure
+    electricity_added: Figure
+    money_saved: Figure
+    carbon_saved: Figure
+    cost: StatedTotal
+    rebates_cents: int
+    avoided_cents: int
+    payback: Figure | None
+    payback_words: str
+    made_kg: float
+    made_unknown: tuple[str, ...]
+    refrigerant_kg: float
+    stored_kg: float
+    carbon_payback_years: float | None
+
+
+@dataclass(frozen=True)
+class SourceLine:
+    """One thing the sum rests on: where it comes from and from when."""
+
+    subject: str
+    source: str
+    as_of: date | None
+
+
+@dataclass(frozen=True)
+class SavingsSum:
+    """One worked answer, with its inputs' fingerprint, range and date."""
+
+    fingerprint: str
+    made_at: datetime
+    weather: str
+    before: YearSummary
+    after: YearSummary
+    lines: tuple[SavingsLine, ...]
+    whole: WholeSum
+    moves: tuple[tuple[str, float], ...]
+    sources: tuple[SourceLine, ...]
+    notes: tuple[str, ...]
+
+    def line(self, key: str) -> SavingsLine | None:
+        return next((line for line in self.lines if line.key == key), None)

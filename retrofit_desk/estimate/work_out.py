@@ -1,0 +1,303 @@
+"""Works a savings sum out: runs the line-up, prices it, adds carbon and likely ranges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from retrofit_desk.carbon.payback import avoided_by_year_kg, carbon_return
+from retrofit_desk.estimate import ranges
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.factors import HOUSE_FACTORS, TERM_FACTORS
+from retrofit_desk.estimate.line_up import FIGURES, FUELS_BURNED, Chosen, LineUp, Report, SetYear
+from retrofit_desk.estimate.measure_carbon import material_carbon, refrigerant_carbon
+from retrofit_desk.estimate.ranges import Draws
+from retrofit_desk.estimate.savings import (
+    FuelBills,
+    Gain,
+    SavingsLine,
+    SavingsSum,
+    SourceLine,
+    WholeSum,
+    YearSummary,
+)
+from retrofit_desk.estimate.scenario import Simulator, Terms
+from retrofit_desk.estimate.shares import OrderImpossible
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.values.figure import Figure
+from retrofit_desk.values.stated import StatedValue, total
+
+Array = NDArray[np.float64]
+_AT = {name: number for number, name in enumerate(FIGURES)}
+METHOD = "hourly model of the described house"
+LIFE_YEARS = 25
+"""Years over which carbon put in is set against carbon saved."""
+
+
+@dataclass(frozen=True)
+class MeasureMoney:
+    """What one measure costs, what would be bought anyway, and the rebates reserved for it."""
+
+    cost_cents: StatedValue[int]
+    avoided_cents: StatedValue[int]
+    rebates_cents: int
+
+
+@dataclass(frozen=True)
+class Question:
+    """Everything a sum is made from. `money` follows `chosen`."""
+
+    base: HouseCase
+    chosen: tuple[Chosen, ...]
+    terms: Terms
+    money: tuple[MeasureMoney, ...]
+    tables: Tables
+    fingerprint: str
+    made_at: datetime
+    sources: tuple[SourceLine, ...]
+
+    @property
+    def as_of(self) -> date:
+        return self.made_at.date()
+
+
+def work_out(question: Question, simulator: Simulator, report: Report) -> SavingsSum:
+    """The whole sum. `report` may raise to stop it. Raises `NotTogether`, `DoesNotFit`, `CannotSay`."""
+    line_up = LineUp(question.base, question.chosen, simulator, question.terms)
+    exact = line_up.in_its_place(_part(report, 0.0, 0.3))
+    alone = [_alone(line_up, bit, _part(report, 0.3, 0.5)) for bit in range(len(question.chosen))]
+    spread = _part(report, 0.5, 1.0)
+    response = ranges.responses(question.base, question.chosen, simulator, question.terms, spread)
+    draws = ranges.draw(exact, response)
+    masks = line_up.prefixes()
+    years = [line_up.year(mask) for mask in masks]
+    lines = tuple(
+        _line(question, bit, years[bit], years[bit + 1], exact, alone[bit], draws)
+        for bit in range(len(question.chosen))
+    )
+    report(1.0, "done")
+    return SavingsSum(
+        fingerprint=question.fingerprint,
+        made_at=question.made_at,
+        weather=simulator.weather.name,
+        before=summary(years[0], question.terms),
+        after=summary(years[-1], question.terms),
+        lines=lines,
+        whole=_whole(question, exact, draws, lines),
+        moves=draws.moves,
+        sources=(*question.sources, *_range_sources(question.as_of)),
+        notes=tuple(dict.fromkeys(note for year in (years[0], years[-1]) for note in year.energy.notes)),
+    )
+
+
+def summary(year: SetYear, terms: Terms) -> YearSummary:
+    """One set's year in plain values."""
+    bills = []
+    for fuel, bill in year.cost.bills:
+        of_fuel = terms.of(fuel)
+        assert of_fuel is not None
+        tariff = of_fuel.tariff
+        bills.append(
+            FuelBills(
+                fuel,
+                bill.month_cents,
+                bill.total_cents,
+                tariff.name,
+                tariff.origin.source,
+                tariff.origin.as_of,
+                fuel in year.case.closed_accounts,
+            )
+        )
+    energy = year.energy
+    return YearSummary(
+        uses=energy.uses,
+        bills=tuple(bills),
+        drawn_kwh=energy.drawn_kwh,
+        fed_in_kwh=energy.fed_in_kwh,
+        solar_kwh=energy.solar_kwh,
+        peak_drawn_w=energy.peak_drawn_w,
+        carbon_kg=year.cost.carbon_kg,
+        unmet_kwh=energy.unmet_kwh,
+        seasonal_cop=energy.seasonal_cop,
+    )
+
+
+def gain_of(row: Array) -> Gain:
+    """A row of changes, (figures,), with the signs of a gain."""
+    at = {name: float(row[number]) for name, number in _AT.items()}
+    return Gain(
+        fuel_removed_kwh=-sum(at[f"{fuel}_kwh"] for fuel in FUELS_BURNED),
+        electricity_added_kwh=at["drawn_kwh"],
+        fed_in_kwh=at["fed_in_kwh"],
+        money_saved_cents=-(at["fuel_bill_cents"] + at["power_bill_cents"]),
+        carbon_saved_kg=-(at["fuel_carbon_kg"] + at["power_carbon_kg"]),
+    )
+
+
+def _part(report: Report, start: float, end: float) -> Report:
+    def told(share: float, doing: str) -> None:
+        report(start + (end - start) * share, doing)
+
+    return told
+
+
+def _alone(line_up: LineUp, bit: int, report: Report) -> Gain | None:
+    report(bit / len(line_up.chosen), f"{line_up.chosen[bit].title}, alone")
+    try:
+        return gain_of(line_up.alone(bit))
+    except OrderImpossible:
+        return None
+
+
+def _line(
+    question: Question,
+    bit: int,
+    before: SetYear,
+    after: SetYear,
+    exact: Array,
+    alone: Gain | None,
+    draws: Draws,
+) -> SavingsLine:
+    one, money = question.chosen[bit], question.money[bit]
+    gain = gain_of(exact[bit])
+    figures = _figures(gain, draws, [bit], question.as_of)
+    material = material_carbon(one.kind.materials(before.case, one.inputs), question.tables)
+    refrigerant = refrigerant_carbon(one.kind.refrigerant(one.inputs), question.tables)
+    put_in = material.made_kg + (refrigerant.installing_kg_co2e if refrigerant else 0.0)
+    payback, words = _payback(money, gain.money_saved_cents, draws, [bit], question.as_of)
+    fuel_months, power_months = _month_changes(before, after)
+    return SavingsLine(
+        key=one.key,
+        title=one.title,
+        kind=one.kind.title,
+        fuel_removed=figures[0],
+        electricity_added=figures[1],
+        money_saved=figures[2],
+        carbon_saved=figures[3],
+        in_its_place=gain,
+        alone=alone,
+        fair_part=None,
+        fuel_months_kwh=fuel_months,
+        electricity_months_kwh=power_months,
+        end_uses=_end_use_changes(before, after),
+        cost_cents=money.cost_cents,
+        avoided_cents=money.avoided_cents,
+        rebates_cents=money.rebates_cents,
+        payback=payback,
+        payback_words=words,
+        material=material,
+        refrigerant=refrigerant,
+        carbon_payback_years=_carbon_payback(put_in, exact[bit], question.terms),
+    )
+
+
+def _figures(
+    gain: Gain, draws: Draws, bits: Sequence[int], as_of: date
+) -> tuple[Figure, Figure, Figure, Figure]:
+    fuel = -np.sum([draws.of(bits, f"{fuel}_kwh") for fuel in FUELS_BURNED], axis=0)
+    money = -(draws.of(bits, "fuel_bill_cents") + draws.of(bits, "power_bill_cents"))
+    carbon = -(draws.of(bits, "fuel_carbon_kg") + draws.of(bits, "power_carbon_kg"))
+    values = (
+        (gain.fuel_removed_kwh, fuel, "kWh/year"),
+        (gain.electricity_added_kwh, draws.of(bits, "drawn_kwh"), "kWh/year"),
+        (gain.money_saved_cents, money, "cents/year"),
+        (gain.carbon_saved_kg, carbon, "kg/year"),
+    )
+    made = [_figure(value, drawn, unit, as_of) for value, drawn, unit in values]
+    return made[0], made[1], made[2], made[3]
+
+
+def _figure(value: float, drawn: Array, unit: str, as_of: date) -> Figure:
+    found = ranges.band(value, drawn)
+    return Figure(found.value, found.low, found.high, unit, METHOD, as_of)
+
+
+def _payback(
+    money: MeasureMoney, saved_cents: float, draws: Draws, bits: Sequence[int], as_of: date
+) -> tuple[Figure | None, str]:
+    """Simple payback of what it costs more than what would be bought anyway, rebates off."""
+    cost = money.cost_cents.value
+    if cost is None:
+        return None, f"cost {money.cost_cents.stated}"
+    extra = cost - (money.avoided_cents.value or 0) - money.rebates_cents
+    if extra <= 0:
+        return None, "costs no more than what would be bought anyway"
+    if saved_cents <= 0:
+        return None, "does not pay back by itself"
+    saved = -(draws.of(bits, "fuel_bill_cents") + draws.of(bits, "power_bill_cents"))
+    years = np.where(saved > 0, extra * draws.costs / np.maximum(saved, 1e-9), np.inf)
+    low, high = np.percentile(years, [ranges.LOW, ranges.HIGH])
+    value = extra / saved_cents
+    longest = float(high) if np.isfinite(high) else 999.0
+    return Figure(value, min(float(low), value), max(longest, value), "years", METHOD, as_of), ""
+
+
+def _carbon_payback(put_in_kg: float, row: Array, terms: Terms) -> float | None:
+    fuel_kg = -float(row[_AT["fuel_carbon_kg"]])
+    added_kwh = float(row[_AT["drawn_kwh"]])
+    avoided = avoided_by_year_kg(fuel_kg, added_kwh, terms.grid, LIFE_YEARS)
+    return carbon_return(put_in_kg, avoided).payback_years
+
+
+def _month_changes(before: SetYear, after: SetYear) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    def months(year: SetYear, *, burned: bool) -> Array:
+        uses = [use.kwh for use in year.energy.uses if (use.fuel != "electricity") is burned]
+        total_kwh: Array = np.array(uses).reshape(-1, 12).sum(axis=0)
+        return total_kwh
+
+    fuel = months(before, burned=True) - months(after, burned=True)
+    power = months(after, burned=False) - months(before, burned=False)
+    return tuple(float(one) for one in fuel), tuple(float(one) for one in power)
+
+
+def _end_use_changes(before: SetYear, after: SetYear) -> tuple[tuple[Fuel, str, float], ...]:
+    def by_use(year: SetYear) -> dict[tuple[Fuel, str], float]:
+        return {(use.fuel, use.end_use): use.year_kwh for use in year.energy.uses}
+
+    old, new = by_use(before), by_use(after)
+    changes = [
+        (fuel, use, new.get((fuel, use), 0.0) - old.get((fuel, use), 0.0)) for fuel, use in {**old, **new}
+    ]
+    return tuple(change for change in changes if abs(change[2]) >= 0.5)
+
+
+def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[SavingsLine]) -> WholeSum:
+    bits = list(range(len(lines)))
+    row = exact.sum(axis=0)
+    gain = gain_of(row)
+    figures = _figures(gain, draws, bits, question.as_of)
+    cost = total(one.cost_cents for one in question.money)
+    avoided = sum(one.avoided_cents.value or 0 for one in question.money)
+    rebates = sum(one.rebates_cents for one in question.money)
+    known = MeasureMoney(StatedValue(cost.known), StatedValue(avoided), rebates)
+    payback, words = _payback(known, gain.money_saved_cents, draws, bits, question.as_of)
+    escaped = sum(line.refrigerant.escaped_kg_co2e for line in lines if line.refrigerant)
+    installing = sum(line.refrigerant.installing_kg_co2e for line in lines if line.refrigerant)
+    made = sum(line.material.made_kg for line in lines)
+    return WholeSum(
+        fuel_removed=figures[0],
+        electricity_added=figures[1],
+        money_saved=figures[2],
+        carbon_saved=figures[3],
+        cost=cost,
+        rebates_cents=rebates,
+        avoided_cents=avoided,
+        payback=payback,
+        payback_words=words,
+        made_kg=made,
+        made_unknown=tuple(dict.fromkeys(name for line in lines for name in line.material.unknown)),
+        refrigerant_kg=escaped,
+        stored_kg=sum(line.material.stored_kg for line in lines),
+        carbon_payback_years=_carbon_payback(made + installing, row, question.terms),
+    )
+
+
+def _range_sources(as_of: date) -> tuple[SourceLine, ...]:
+    house = [SourceLine(f"range of {one.name}: {one.spread}", one.source, as_of) for one in HOUSE_FACTORS]
+    terms = [SourceLine(f"range of {one.name}: {one.share:.0%}", one.source, as_of) for one in TERM_FACTORS]
+    return (*house, *terms)

@@ -1,0 +1,235 @@
+"""What the measures are worth: working the savings sum out, keeping it, saying when it is out of date."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from pydantic import TypeAdapter, ValidationError
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk import __version__
+from retrofit_desk.carbon.grid import GridFactor, GridPath
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint, parts_of
+from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.line_up import Chosen, NotTogether
+from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.estimate.savings import SavingsSum, SourceLine
+from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
+from retrofit_desk.estimate.work_out import MeasureMoney, Question, work_out
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.physics.weather import WeatherYear
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.services.measures import cost_of
+from retrofit_desk.services.weather import weather_in_use
+from retrofit_desk.values.errors import CannotSay, DeskError
+
+Progress = Callable[[float, str], None]
+KIND = "line-up"
+FUEL_OF: dict[m.Fuel, Fuel] = {
+    m.Fuel.GAS: "gas",
+    m.Fuel.OIL: "oil",
+    m.Fuel.PROPANE: "propane",
+    m.Fuel.WOOD: "wood",
+    m.Fuel.ELECTRICITY: "electricity",
+}
+FACTOR_ROWS: dict[Fuel, str] = {
+    "gas": "natural_gas",
+    "oil": "heating_oil",
+    "propane": "propane",
+    "wood": "cord_wood",
+}
+GRID_OF_STATE = {"NC": "SRVC", "SC": "SRVC", "VA": "SRVC"}
+"""eGRID subregion that serves most of a state: EPA eGRID2022, subregion map (from memory)."""
+GRID_FALLS_BY = 0.03
+"""A year; own judgment, between a frozen grid and the states' plans."""
+LINE_LOSS = 0.051
+"""Eastern interconnection, EPA eGRID2022 grid gross loss (from memory)."""
+
+
+class FactsMissing(DeskError):
+    """A measure in the line-up lacks facts that the sum needs."""
+
+
+@dataclass(frozen=True)
+class _Ask:
+    """What goes in, read in one look at the record."""
+
+    base: HouseCase
+    chosen: tuple[Chosen, ...]
+    money: tuple[MeasureMoney, ...]
+    terms: Terms
+    weather: WeatherYear
+    sources: tuple[SourceLine, ...]
+    parts: tuple[Part, ...]
+
+    @property
+    def fingerprint(self) -> str:
+        return fingerprint(self.parts, __version__)
+
+
+_SUM: TypeAdapter[SavingsSum] = TypeAdapter(SavingsSum)
+_PARTS: TypeAdapter[tuple[Part, ...]] = TypeAdapter(tuple[Part, ...])
+
+
+class WorthService:
+    """The savings sum of the recorded line-up."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+        self._tables = Tables()
+        self._simulator: Simulator | None = None
+
+    def savings(self, progress: Progress | None = None) -> SavingsSum:
+        """Work the sum out and keep it. `progress` is told often and may raise to stop; nothing is kept then.
+
+        What is known already is not run again: changed prices or a new order rerun no physics.
+        Raises `CannotSay`, `FactsMissing`, `NotTogether`, `DoesNotFit`.
+        """
+        report = progress or (lambda share, doing: None)
+        report(0.0, "reading the house")
+        ask = self._ask()
+        found = work_out(
+            Question(
+                base=ask.base,
+                chosen=ask.chosen,
+                terms=ask.terms,
+                money=ask.money,
+                tables=self._tables,
+                fingerprint=ask.fingerprint,
+                made_at=datetime.now(UTC),
+                sources=ask.sources,
+            ),
+            self._simulator_for(ask.weather),
+            report,
+        )
+        if not self._project.is_read_only:
+            self._keep(found, ask.parts)
+        return found
+
+    def latest(self) -> SavingsSum | None:
+        """The newest kept sum; None before the first one, or when an older program made it in another form."""
+        row = self._latest_row()
+        if row is None or row.program_version != __version__:
+            return None
+        return _SUM.validate_python(row.payload)
+
+    def changed_since(self) -> tuple[str, ...]:
+        """What was changed since the kept sum, in words; empty when it is up to date or there is none."""
+        row = self._latest_row()
+        if row is None:
+            return ()
+        try:
+            ask = self._ask()
+        except DeskError as error:
+            return (error.line(),)
+        return changed_since(_PARTS.validate_python(row.inputs["parts"]), ask.parts)
+
+    def is_out_of_date(self) -> bool:
+        return bool(self.changed_since())
+
+    def _simulator_for(self, weather: WeatherYear) -> Simulator:
+        if self._simulator is None or self._simulator.weather.fingerprint != weather.fingerprint:
+            self._simulator = Simulator(weather)
+        return self._simulator
+
+    def _latest_row(self) -> m.SavingsResult | None:
+        with self._project.session() as session:
+            query = select(m.SavingsResult).where(m.SavingsResult.kind == KIND)
+            return session.scalars(query.order_by(m.SavingsResult.id.desc())).first()
+
+    def _keep(self, found: SavingsSum, parts: tuple[Part, ...]) -> None:
+        with self._project.outside_history() as work:
+            work.session.add(
+                m.SavingsResult(
+                    kind=KIND,
+                    fingerprint=found.fingerprint,
+                    inputs={"parts": _PARTS.dump_python(parts, mode="json")},
+                    payload=_SUM.dump_python(found, mode="json"),
+                    made_at=found.made_at,
+                    program_version=__version__,
+                )
+            )
+
+    def _ask(self) -> _Ask:
+        with self._project.session() as session:
+            base = case_of(session)
+            measures = session.scalars(
+                select(m.Measure).where(m.Measure.in_line_up).order_by(m.Measure.position, m.Measure.id)
+            ).all()
+            chosen = tuple(_chosen(measure) for measure in measures)
+            money = tuple(_money(session, measure) for measure in measures)
+            terms, sources = _terms(session, self._tables)
+            weather = weather_in_use(self._project, session)
+        weather_line = SourceLine(f"weather: {weather.name}", weather.source, None)
+        parts = parts_of(base, chosen, terms, weather.fingerprint, money)
+        return _Ask(base, chosen, money, terms, weather, (weather_line, *sources), parts)
+
+
+def _chosen(measure: m.Measure) -> Chosen:
+    kind = kinds().get(measure.kind)
+    if kind is None:
+        raise NotTogether(
+            f"the program cannot work out the kind '{measure.kind.replace('_', ' ')}'",
+            where=measure.title,
+            do="take it out of the line-up",
+        )
+    try:
+        inputs = kind.inputs.model_validate(measure.inputs)
+    except ValidationError as error:
+        first = error.errors()[0]
+        path = ".".join(str(part) for part in first["loc"])
+        raise FactsMissing(
+            f"{path}: {first['msg']}", where=measure.title, do="complete the measure's facts"
+        ) from None
+    return Chosen(measure.key, measure.title, kind, inputs)
+
+
+def _money(session: Session, measure: m.Measure) -> MeasureMoney:
+    """Costs, and only those rebates that a held reservation or a paid claim stands for."""
+    cost, _ = cost_of(session, measure)
+    rebates = 0
+    for choice in session.scalars(
+        select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id == measure.id)
+    ):
+        paid = [claim.paid_cents for claim in choice.claims if claim.paid_cents is not None]
+        held = [one.amount_cents for one in choice.reservations if one.state is m.ReservationState.HELD]
+        rebates += sum(paid) if paid else sum(amount or 0 for amount in held)
+    return MeasureMoney(cost, measure.stated("replacement_cents"), rebates)
+
+
+def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, ...]]:
+    """Tariffs of the house's meters, carbon of its fuels and its grid."""
+    fuels: list[FuelTerms] = []
+    sources: list[SourceLine] = []
+    potentials = tables.potentials()
+    for meter in session.scalars(select(m.Meter).order_by(m.Meter.id)):
+        if not meter.tariffs:
+            raise CannotSay("the bills", f"the tariff of {meter.name}")
+        tariff = tables.tariff(meter.tariffs[-1].tariff_key)
+        sources.append(SourceLine(f"tariff {tariff.name}", tariff.origin.source, tariff.origin.as_of))
+        fuel = FUEL_OF[meter.fuel]
+        carbon, per_unit = 0.0, 1.0
+        if fuel != "electricity":
+            factor = tables.fuel(FACTOR_ROWS[fuel])
+            carbon, per_unit = factor.co2e_kg_per_kwh(potentials), factor.kwh_per_unit
+            sources.append(SourceLine(f"carbon of {factor.name}", factor.origin.line, factor.origin.as_of))
+        fuels.append(FuelTerms(fuel, tariff, per_unit, carbon))
+    site = session.scalar(select(m.Site))
+    grid = _grid(site.state if site is not None else "", tables)
+    sources.append(SourceLine(f"carbon of the grid, {grid.name}", grid.origin.line, grid.origin.as_of))
+    sources.append(SourceLine(f"the grid falls by {GRID_FALLS_BY:.0%} a year", "own judgment", None))
+    rate = grid.co2e_kg_kwh(potentials, LINE_LOSS)
+    return Terms(tuple(fuels), GridPath(rate, GRID_FALLS_BY)), tuple(sources)
+
+
+def _grid(state: str, tables: Tables) -> GridFactor:
+    try:
+        return tables.grid_region(GRID_OF_STATE[state])
+    except (KeyError, NotInTable):
+        raise CannotSay("the carbon of the grid", f"the grid subregion of {state or 'the site'}") from None
