@@ -157,7 +157,7 @@ class MeterService:
 
 
 def by_month(bills: Iterable[tuple[date, date, float]]) -> dict[Month, float]:
-    """Use of each fully covered month from (first day, day after the last, quantity), spread evenly by day."""
+    """Use of each fully covered month from (first day, day after the last, quantity), spread by day."""
     use: dict[Month, float] = {}
     days: dict[Month, int] = {}
     for start, end, quantity in bills:

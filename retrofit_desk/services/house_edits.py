@@ -1,0 +1,293 @@
+"""Changes to the described house, each one an action with the reason why it is believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import TypeVar
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models import Certainty
+from retrofit_desk.records.project import Project, Work
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.house import NotRecorded
+from retrofit_desk.services.materials import materials
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.stated import StatedValue
+
+__all__ = ["Because", "Certainty", "HouseEditService"]
+
+
+T = TypeVar("T", bound=m.Base)
+
+
+class CannotBe(DeskError):
+    """What was typed cannot be so."""
+
+
+@dataclass(frozen=True)
+class Because:
+    """How the owner knows."""
+
+    certainty: Certainty
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class RoomFacts:
+    """What can be changed of a room; named as its columns."""
+
+    name: str
+    floor_area_m2: float
+    height_m: float
+    is_heated: bool
+    is_cooled: bool
+    heating_set_point_c: float | None
+    heating_setback_c: float | None
+    cooling_set_point_c: float | None
+    internal_gain_w: StatedValue[float]
+    air_changes_per_hour: StatedValue[float]
+    notes: str
+
+
+@dataclass(frozen=True)
+class SurfaceFacts:
+    """What can be changed of a face; named as its columns."""
+
+    name: str
+    area_m2: float
+    azimuth_deg: float | None
+    tilt_deg: float
+    construction_id: int | None
+    solar_absorptance: float | None
+    exposed_perimeter_m: float | None
+    notes: str
+
+
+@dataclass(frozen=True)
+class OpeningFacts:
+    """What can be changed of a window or door; named as its columns."""
+
+    name: str
+    width_m: float
+    height_m: float
+    sill_m: float
+    count: int
+    u_value_w_m2k: StatedValue[float]
+    shgc: StatedValue[float]
+    panes: int | None
+    overhang_depth_m: float
+    overhang_above_head_m: float
+    overhang_left_m: float
+    overhang_right_m: float
+
+
+@dataclass(frozen=True)
+class LayerFacts:
+    """One layer, outside to inside. A material's key fills what is not typed; R instead of both is enough."""
+
+    name: str
+    material_key: str
+    thickness_m: StatedValue[float]
+    conductivity_w_mk: float | None
+    resistance_m2k_w: float | None
+    framing_fraction: float
+    framing_material_key: str
+
+
+@dataclass(frozen=True)
+class ConstructionChoice:
+    """A construction that a face may have."""
+
+    id: int
+    name: str
+
+
+class HouseEditService:
+    """Records changes to rooms, faces, windows and layers."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def constructions(self) -> tuple[ConstructionChoice, ...]:
+        """All recorded constructions."""
+        with self._project.session() as session:
+            rows = session.scalars(select(m.Construction).order_by(m.Construction.name))
+            return tuple(ConstructionChoice(row.id, row.name) for row in rows)
+
+    def change_room(self, room_id: int, facts: RoomFacts, because: Because) -> None:
+        """Change a room. Raises `CannotBe`, `NotRecorded`."""
+        _above_zero("Floor area", facts.floor_area_m2)
+        _above_zero("Height", facts.height_m)
+        with self._project.action(f"Change {facts.name}") as work:
+            row = _row(work.session, m.Room, room_id, "room")
+            _note(work.session, "room", room_id, _apply(row, facts), because)
+
+    def change_surface(self, surface_id: int, facts: SurfaceFacts, because: Because) -> None:
+        """Change a face. Raises `CannotBe`, `NotRecorded`."""
+        _above_zero("Area", facts.area_m2)
+        with self._project.action(f"Change {facts.name}") as work:
+            row = _row(work.session, m.Surface, surface_id, "face")
+            _openings_fit(row, facts.area_m2)
+            _note(work.session, "surface", surface_id, _apply(row, facts), because)
+
+    def change_opening(self, opening_id: int, facts: OpeningFacts, because: Because) -> None:
+        """Change a window or door. Raises `CannotBe`, `NotRecorded`."""
+        for word, value in (("Width", facts.width_m), ("Height", facts.height_m), ("Number", facts.count)):
+            _above_zero(word, value)
+        with self._project.action(f"Change {facts.name}") as work:
+            row = _row(work.session, m.Opening, opening_id, "window")
+            changed = _apply(row, facts)
+            _openings_fit(row.surface, row.surface.area_m2)
+            _note(work.session, "opening", opening_id, changed, because)
+
+    def change_layers(
+        self, surface_id: int, layers: tuple[LayerFacts, ...], because: Because, *, only_here: bool
+    ) -> None:
+        """Give a face other layers; all faces of that construction follow, or `only_here` this one.
+
+        Raises `CannotBe`, `NotRecorded`.
+        """
+        if not layers:
+            raise CannotBe("a construction needs a layer", where="Layers", do="add one")
+        for layer in layers:
+            _layer_can_be(layer)
+        with self._project.action("Change the layers") as work:
+            surface = _row(work.session, m.Surface, surface_id, "face")
+            construction = _construction_for(work, surface, only_here)
+            construction.source = because.source or construction.source
+            construction.layers = [_layer(at, facts) for at, facts in enumerate(layers)]
+            work.session.flush()
+            _note(work.session, "construction", construction.id, ["layers"], because)
+
+
+def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[str]:
+    """Set what differs; the names of the columns that did."""
+    changed = []
+    for field in fields(facts):
+        value = getattr(facts, field.name)
+        if isinstance(value, StatedValue):
+            if row.stated(field.name) != value:
+                row.set_stated(field.name, value)
+                changed.append(field.name)
+        elif getattr(row, field.name) != value:
+            setattr(row, field.name, value)
+            changed.append(field.name)
+    return changed
+
+
+def _note(session: Session, table: str, row_id: int, columns: list[str], because: Because) -> None:
+    """Keep for each changed column how the owner knows."""
+    kept = {
+        note.column: note
+        for note in session.scalars(
+            select(m.FactNote).where(m.FactNote.table == table, m.FactNote.row_id == row_id)
+        )
+    }
+    for column in columns:
+        if column in ("name", "notes"):
+            continue
+        note = kept.get(column)
+        if note is None:
+            note = m.FactNote(table=table, row_id=row_id, column=column, certainty=because.certainty)
+            session.add(note)
+        note.certainty, note.source, note.as_of = because.certainty, because.source, today_of(session)
+        note.low = note.high = note.paper_id = None
+
+
+def _construction_for(work: Work, surface: m.Surface, only_here: bool) -> m.Construction:
+    """The face's construction to write into: its own, or a copy of it for this face alone."""
+    kept = surface.construction
+    if kept is not None and not only_here:
+        return kept
+    name = f"{kept.name}, at {surface.name}" if kept is not None else surface.name
+    made = m.Construction(key=_free_key(work.session, surface.key), name=name)
+    work.session.add(made)
+    work.session.flush()
+    surface.construction_id = made.id
+    return made
+
+
+def _free_key(session: Session, wished: str) -> str:
+    taken = set(session.scalars(select(m.Construction.key)))
+    if wished not in taken:
+        return wished
+    return next(key for number in range(2, 10_000) if (key := f"{wished}-{number}") not in taken)
+
+
+def _layer(at: int, facts: LayerFacts) -> m.ConstructionLayer:
+    row = m.ConstructionLayer(
+        position=at,
+        name=facts.name,
+        material_key=facts.material_key,
+        conductivity_w_mk=facts.conductivity_w_mk,
+        resistance_m2k_w=facts.resistance_m2k_w,
+        framing_fraction=facts.framing_fraction,
+        framing_material_key=facts.framing_material_key if facts.framing_fraction else "",
+    )
+    row.set_stated("thickness_m", facts.thickness_m)
+    material = materials().get(facts.material_key)
+    if material is not None:
+        row.density_kg_m3 = material.density_kg_m3
+        row.specific_heat_j_kgk = material.specific_heat_j_kgk
+        row.vapor_resistance_factor = material.vapor_resistance_factor
+    framing = materials().get(row.framing_material_key)
+    if framing is not None:
+        row.framing_conductivity_w_mk = framing.conductivity_w_mk
+        row.framing_density_kg_m3 = framing.density_kg_m3
+        row.framing_specific_heat_j_kgk = framing.specific_heat_j_kgk
+    return row
+
+
+def with_material(facts: LayerFacts) -> LayerFacts:
+    """The layer with the table's conductivity, or its resistance, where none was typed."""
+    material = materials().get(facts.material_key)
+    if material is None or facts.conductivity_w_mk is not None or facts.resistance_m2k_w is not None:
+        return facts
+    return replace(
+        facts, conductivity_w_mk=material.conductivity_w_mk, resistance_m2k_w=material.resistance_m2k_w
+    )
+
+
+def _layer_can_be(facts: LayerFacts) -> None:
+    where = facts.name or "Layer"
+    if not facts.name:
+        raise CannotBe("a layer has no name", where="Layers", do="type what it is")
+    for word, value in (
+        ("thickness", facts.thickness_m.value),
+        ("conductivity", facts.conductivity_w_mk),
+        ("R-value", facts.resistance_m2k_w),
+    ):
+        if value is not None and value <= 0.0:
+            raise CannotBe(f"its {word} must be more than 0", where=where, do="type it again")
+    if not 0.0 <= facts.framing_fraction <= 0.95:
+        raise CannotBe("the share of framing must lie between 0 and 95 %", where=where, do="type it again")
+    if facts.framing_fraction and facts.thickness_m.value is None:
+        raise CannotBe("framing needs the depth of its layer", where=where, do="type its thickness")
+    if facts.framing_fraction and facts.framing_material_key not in materials():
+        raise CannotBe("the framing has no material", where=where, do="choose one")
+
+
+def _openings_fit(surface: m.Surface, area_m2: float) -> None:
+    openings = sum(one.width_m * one.height_m * one.count for one in surface.openings)
+    if openings > area_m2:
+        raise CannotBe(
+            f"its windows and doors ({openings:.1f} m²) are larger than the face ({area_m2:.1f} m²)",
+            where=surface.name,
+            kept="nothing was changed",
+            do="check the areas",
+        )
+
+
+def _above_zero(word: str, value: float) -> None:
+    if not value > 0.0:
+        raise CannotBe(f"{word} must be more than 0", kept="nothing was changed", do="type it again")
+
+
+def _row(session: Session, model: type[T], row_id: int, word: str) -> T:
+    row = session.get(model, row_id)
+    if row is None:
+        raise NotRecorded(f"this {word} is not recorded any more", do="undo brings it back")
+    return row
