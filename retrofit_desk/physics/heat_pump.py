@@ -205,13 +205,17 @@ class Running:
         return out
 
 
-def run(able: HourlyLimits, asked_w: Array) -> Running:
-    """Serve a load, (hours,) W: slow down to the lowest speed, then cycle (PLF = 1 - C_D (1 - X))."""
+def run(able: HourlyLimits, asked_w: Array, *, also_running: Array | float = 0.0) -> Running:
+    """Serve a load, (hours,) W: slow down to the lowest speed, then cycle (PLF = 1 - C_D (1 - X)).
+
+    `also_running` is the share of the hour in which the machine runs for another load: it cycles less.
+    """
     given = np.minimum(asked_w, able.can_give_w())
     # below the lowest speed: on for a share of the hour
     low = np.maximum(able.low_capacity_w * np.where(able.available > 0, able.available, 1.0), 1e-9)
     share = np.minimum(given / low, 1.0)
-    cycling = share * able.low_power_w / (1.0 - able.cycling_coefficient * (1.0 - share))
+    idle = 1.0 - np.minimum(share + also_running, 1.0)
+    cycling = share * able.low_power_w / (1.0 - able.cycling_coefficient * idle)
     span = np.maximum(able.capacity_w - able.low_capacity_w, 1e-9)
     up = np.clip((given - able.low_capacity_w) / span, 0.0, 1.0)
     turning = able.low_power_w + up * (able.power_w - able.low_power_w)

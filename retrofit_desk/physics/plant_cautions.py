@@ -46,7 +46,8 @@ def _combustion(plant: PlantDescription) -> list[str]:
         return []
     found = [
         "Fuel is still burned in this house. Before and after sealing, have a qualified professional test "
-        "worst-case depressurization, spillage and carbon monoxide (ANSI/BPI-1200-S); keep working CO alarms.",
+        "worst-case depressurization, spillage and carbon monoxide (ANSI/BPI-1200-S); keep working CO "
+        "alarms.",
         "Do not close combustion-air openings.",
     ]
     heater = plant.water_heater
@@ -90,7 +91,8 @@ def _weight(plant: PlantDescription) -> list[str]:
     return [
         f"{store.name}: the water alone weighs "
         f"{store.volume_m3 * 1000.0 / LITERS_PER_GALLON * LB_PER_GAL:,.0f} lb. "
-        "House floors are made for 30-40 lb/ft2: an engineer must look at it; provide a drain, relief and a flood path."
+        "House floors are made for 30-40 lb/ft2: an engineer must look at it; "
+        "provide a drain, relief and a flood path."
         for store in plant.stores
     ]
 

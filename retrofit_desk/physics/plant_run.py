@@ -11,14 +11,17 @@ from retrofit_desk.physics.borefield import FieldResponse, field_response
 from retrofit_desk.physics.plant_description import PlantDescription
 from retrofit_desk.physics.plant_results import FieldYear, NamedStoreYear, SystemYear
 from retrofit_desk.physics.plant_systems import (
+    Given,
     Step,
     SystemTask,
+    capacity_share,
     finish,
     first_step,
     into_ground_w,
+    machine_share,
     store_ask,
 )
-from retrofit_desk.physics.thermal_storage import StoreYear, run_store
+from retrofit_desk.physics.thermal_storage import StoreAsk, StoreYear, run_store
 from retrofit_desk.physics.weather import HOURS
 
 Array = NDArray[np.float64]
@@ -57,10 +60,7 @@ def settle(plant: PlantDescription, tasks: list[SystemTask]) -> PlantRun:
     for _ in range(GROUND_PASSES if ground else 1):
         steps = [_first(task, ground) for task in tasks]
         stores = _stores(plant, tasks, steps)
-        done = [
-            finish(t, s, stores.get(t.store.name) if t.store is not None else None)
-            for t, s in zip(tasks, steps, strict=True)
-        ]
+        done = _finish_all(tasks, steps, stores)
         years = [year for year, _ in done]
         heat = {name: _field_heat(name, tasks, steps, years) for name in ground}
         for name, water in ground.items():
@@ -90,13 +90,76 @@ def _first(task: SystemTask, ground: dict[str, _Water]) -> Step:
 def _stores(plant: PlantDescription, tasks: list[SystemTask], steps: list[Step]) -> dict[str, StoreYear]:
     found = {}
     for store in plant.stores:
-        asks = {}
-        for task, step in zip(tasks, steps, strict=True):
-            if task.store is not None and task.store.name == store.name:
-                asks[task.cooling] = store_ask(task, step)
-        if asks:
-            found[store.name] = run_store(store, asks.get(False), asks.get(True))
+        asks = {
+            cooling: [store_ask(t, s) for t, s in _users(store.name, cooling, tasks, steps)]
+            for cooling in (False, True)
+        }
+        if asks[False] or asks[True]:
+            found[store.name] = run_store(
+                store, _joined(asks[False], cooling=False), _joined(asks[True], cooling=True)
+            )
     return found
+
+
+def _users(
+    store: str, cooling: bool, tasks: list[SystemTask], steps: list[Step]
+) -> list[tuple[SystemTask, Step]]:
+    pairs = zip(tasks, steps, strict=True)
+    return [(t, s) for t, s in pairs if t.store and t.store.name == store and t.cooling == cooling]
+
+
+def _joined(asks: list[StoreAsk], *, cooling: bool) -> StoreAsk | None:
+    """Several systems on one store and machine ask as one: the sum of loads at the hardest supply."""
+    if len(asks) < 2:
+        return asks[0] if asks else None
+    load = np.sum([a.load_w for a in asks], axis=0)
+    hardest = np.minimum.reduce if cooling else np.maximum.reduce
+    weights = [np.where(load > 0, a.load_w / np.maximum(load, 1e-9), 1.0 / len(asks)) for a in asks]
+    back = np.sum([a.return_c * w for a, w in zip(asks, weights, strict=True)], axis=0)
+    first = asks[0]
+    return StoreAsk(
+        load,
+        hardest([a.need_c for a in asks]),
+        back,
+        first.direct_capacity_w,
+        first.charge_capacity_w,
+        first.may_charge,
+        first.ambient_c,
+    )
+
+
+def _finish_all(
+    tasks: list[SystemTask], steps: list[Step], stores: dict[str, StoreYear]
+) -> list[tuple[SystemYear, Array]]:
+    """Systems in their order: those named first take the machine they share first."""
+    rough = [machine_share(step) for step in steps]
+    taken: dict[str, Array] = {}
+    done = []
+    for i, (task, step) in enumerate(zip(tasks, steps, strict=True)):
+        name = task.machine.name
+        others = [r for j, r in enumerate(rough) if j != i and tasks[j].machine.name == name]
+        from_store, charge = _of_store(task, step, tasks, steps, stores)
+        before = taken.get(name, np.zeros(HOURS))
+        year, backup = finish(task, step, Given(from_store, charge, before, sum(others, np.zeros(HOURS))))
+        taken[name] = before + capacity_share(step, year)
+        done.append((year, backup))
+    return done
+
+
+def _of_store(
+    task: SystemTask, step: Step, tasks: list[SystemTask], steps: list[Step], stores: dict[str, StoreYear]
+) -> tuple[Array, Array]:
+    """This system's part of the discharge by its load; the first system on a store charges it."""
+    zero = np.zeros(HOURS)
+    if task.store is None or task.store.name not in stores:
+        return zero, zero
+    year = stores[task.store.name]
+    mine = year.holds_cold if task.cooling else 1.0 - year.holds_cold
+    users = _users(task.store.name, task.cooling, tasks, steps)
+    total = sum((s.rest_w for _, s in users), zero)
+    part = np.where(total > 0, step.rest_w / np.maximum(total, 1e-9), 0.0)
+    charge = year.charge_w * mine if users[0][0] is task else zero
+    return year.discharge_w * mine * part, charge
 
 
 def _named(name: str, year: StoreYear, tasks: list[SystemTask], years: list[SystemYear]) -> NamedStoreYear:

@@ -13,7 +13,7 @@ from retrofit_desk.physics.heat_pump import HourlyLimits, limits, run
 from retrofit_desk.physics.plant_delivery import CoolingSystem, HeatingSystem, ThermalStore
 from retrofit_desk.physics.plant_machines import Burner, HeatPump, Machine, OutdoorAir, WellWater
 from retrofit_desk.physics.plant_results import SystemYear
-from retrofit_desk.physics.thermal_storage import StoreAsk, StoreYear
+from retrofit_desk.physics.thermal_storage import StoreAsk
 
 Array = NDArray[np.float64]
 System = HeatingSystem | CoolingSystem
@@ -160,19 +160,40 @@ def store_ask(task: SystemTask, step: Step) -> StoreAsk:
     )
 
 
-def finish(task: SystemTask, step: Step, store: StoreYear | None) -> tuple[SystemYear, Array]:
+@dataclass(frozen=True, eq=False)
+class Given:
+    """What the store gave to and took from one system, and what others take of its machine, (hours,)."""
+
+    from_store_w: Array
+    charge_w: Array
+    taken_share: Array
+    also_running: Array
+
+
+def machine_share(step: Step) -> Array:
+    """Share of the hour the machine would run for this system at its lowest speed."""
+    return np.minimum(step.rest_w / np.maximum(step.direct.low_capacity_w, 1e-9), 1.0) + step.water_share
+
+
+def capacity_share(step: Step, year: SystemYear) -> Array:
+    """Share of the machine's hour at full speed that this system took."""
+    share = year.delivered_w / np.maximum(step.direct.capacity_w, 1e-9) + step.water_share
+    if step.charging is not None:
+        share = share + year.charge_w / np.maximum(step.charging.capacity_w, 1e-9)
+    return np.minimum(share, 1.0)
+
+
+def finish(task: SystemTask, step: Step, given: Given) -> tuple[SystemYear, Array]:
     """The system's year in this pass, and the backup's fuel or power, W."""
     zero = np.zeros(step.rest_w.shape)
-    mine = zero if store is None else (store.holds_cold if task.cooling else 1.0 - store.holds_cold)
-    from_store = zero if store is None else store.discharge_w * mine
-    charge = zero if store is None else store.charge_w * mine
     charge_power, charge_share = zero, zero
     if step.charging is not None:
-        charge_share = charge / np.maximum(step.charging.capacity_w, 1e-9)
+        charge_share = given.charge_w / np.maximum(step.charging.capacity_w, 1e-9)
         charge_power = charge_share * step.charging.power_w
-    wanted = np.maximum(step.rest_w - from_store, 0.0)
-    room = np.maximum(1.0 - step.water_share - charge_share, 0.0)
-    did = run(step.direct, np.minimum(wanted, step.direct.can_give_w() * room))
+    wanted = np.maximum(step.rest_w - given.from_store_w, 0.0)
+    room = np.maximum(1.0 - step.water_share - charge_share - given.taken_share, 0.0)
+    most = np.minimum(wanted, step.direct.can_give_w() * room)
+    did = run(step.direct, most, also_running=given.also_running)
     missing = wanted - did.delivered_w
     backup, backup_power = zero, zero
     if task.backup is not None:
@@ -187,11 +208,11 @@ def finish(task: SystemTask, step: Step, store: StoreYear | None) -> tuple[Syste
         task.cooling,
         task.ask.asked_w,
         did.delivered_w,
-        from_store,
+        given.from_store_w,
         step.free_w,
         backup,
         unmet,
-        charge,
+        given.charge_w,
         did.power_w + charge_power,
         charge_power,
         step.source,

@@ -285,3 +285,54 @@ def test_shared_zone_is_split_between_two_systems() -> None:
     both = year_of(plant.model_copy(update={"heating": (first, second)}))
     assert both.systems[0].asked_w == pytest.approx(plain_loads().heating_w.sum(axis=1) / 2)
     assert both.unmet_kwh == pytest.approx(0.0, abs=1e-9)
+
+
+def split_after(*, capacity: float = 1.0) -> p.PlantDescription:
+    """The ground plant with its rooms on two heating systems of the same machine and tank."""
+    plant = after_plant()
+    heat = plant.heating[0]
+    parts = tuple(heat.model_copy(update={"name": z.zone, "serves": (z,)}) for z in heat.serves)
+    machine = plant.machines[0]
+    assert isinstance(machine, m.HeatPump)
+    assert machine.heating is not None
+    smaller = [
+        q.model_copy(update={"capacity_w": q.capacity_w * capacity, "power_w": q.power_w * capacity})
+        for q in machine.heating.points
+    ]
+    ratings = m.Ratings(points=tuple(smaller))
+    machine = machine.model_copy(update={"heating": ratings})
+    return plant.model_copy(update={"heating": parts, "machines": (machine, plant.machines[1])})
+
+
+def test_two_systems_on_one_machine_and_tank_close_too() -> None:
+    year = year_of(split_after())
+    (store,) = year.stores
+    given = sum(s.from_store_w for s in year.systems)
+    taken = sum(s.charge_w for s in year.systems)
+    assert given == pytest.approx(store.year.discharge_w, abs=1e-6)
+    assert taken == pytest.approx(store.year.charge_w, abs=1e-6)
+    for s in year.systems:
+        served = s.delivered_w + s.from_store_w + s.free_w + s.backup_w + s.unmet_w
+        assert served == pytest.approx(s.asked_w, abs=1e-6)
+
+
+def test_two_systems_never_take_more_than_the_machine_has() -> None:
+    plant = split_after(capacity=0.3)
+    year = year_of(
+        changed(
+            plant,
+            stores=(),
+            heating=tuple({**h.model_dump(), "store": None} for h in plant.heating),
+            cooling=(),
+        )
+    )
+    machine = plant.machines[0]
+    assert isinstance(machine, m.HeatPump)
+    assert machine.heating is not None
+    most = max(q.capacity_w for q in machine.heating.points)
+    total = sum(s.delivered_w for s in year.systems)
+    asked = sum(s.asked_w for s in year.systems)
+    assert asked.max() > 1.3 * most
+    # water cooler than the coolest rated point adds up to 15 % of capacity
+    assert total.max() <= 1.15 * most
+    assert sum(s.backup_w.sum() for s in year.systems) > 0
