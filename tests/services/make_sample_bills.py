@@ -28,7 +28,8 @@ from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.money.bills import bill_month, plain_use
 from retrofit_desk.physics.engine import run_year
 from retrofit_desk.physics.plant import run_plant
-from retrofit_desk.physics.plant_results import loads_of
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.physics.plant_results import PlantYear, loads_of
 from retrofit_desk.records import models as m
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tariff_files import read_tariff
@@ -56,7 +57,7 @@ ESTIMATED_SHARE = 1.08
 
 @dataclass(frozen=True)
 class Meter:
-    fuel: str
+    fuel: Fuel
     file: str
     tariff: str
     unit: str
@@ -70,12 +71,15 @@ METERS = (
 )
 
 
-def daily_kwh(case: HouseCase, fuel: str) -> np.ndarray:
-    """365 sums of the typical year."""
+def year_of(case: HouseCase) -> PlantYear:
+    """The plant's typical year."""
     weather = greensboro()
-    loads = loads_of(run_year(case.house, weather), weather)
-    year = run_plant(case.plant, case.use, loads, weather)
-    return year.hourly_w(fuel).reshape(365, 24).sum(axis=1) / 1000.0  # type: ignore[arg-type]
+    return run_plant(case.plant, case.use, loads_of(run_year(case.house, weather), weather), weather)
+
+
+def daily_kwh(year: PlantYear, fuel: Fuel) -> np.ndarray:
+    """365 sums of the typical year."""
+    return year.hourly_w(fuel).reshape(365, 24).sum(axis=1) / 1000.0
 
 
 def cases() -> list[tuple[date, HouseCase]]:
@@ -97,10 +101,10 @@ def cases() -> list[tuple[date, HouseCase]]:
     return steps
 
 
-def rows(meter: Meter, steps: list[tuple[date, HouseCase]]) -> list[list[str]]:
+def rows(meter: Meter, steps: list[tuple[date, PlantYear]]) -> list[list[str]]:
     """The table of one meter."""
     chance = random.Random(f"{SEED} {meter.fuel}")
-    by_day = [(since, daily_kwh(case, meter.fuel)) for since, case in steps]
+    by_day = [(since, daily_kwh(year, meter.fuel)) for since, year in steps]
     tariff = read_tariff(shipped_folder("shared") / "tariffs" / f"{meter.tariff}.toml")
     table, owed = [], 0.0
     for number, (start, end) in enumerate(itertools.pairwise(READINGS)):
@@ -127,7 +131,7 @@ def _of_day(by_day: list[tuple[date, np.ndarray]], day: date) -> float:
 
 
 def main() -> None:
-    steps = cases()
+    steps = [(since, year_of(case)) for since, case in cases()]
     for meter in METERS:
         path = shipped_folder("assets") / "sample_house" / meter.file
         with path.open("w", newline="", encoding="utf-8") as file:

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
+from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.states import missing_for
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.places import named
 from retrofit_desk.services.sample import make_sample
 
@@ -175,6 +183,69 @@ def test_two_samples_are_the_same_to_the_byte_of_every_paper(sample: Project, tm
         assert sorted(second.papers.all_hashes()) == sorted(sample.papers.all_hashes())
 
 
+def _bills_maker() -> ModuleType:
+    """The routine that wrote the bills; it stands beside the tests, outside any package."""
+    spec = spec_from_file_location("make_sample_bills", Path(__file__).parent / "make_sample_bills.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
 def _area(outline: list[list[float]]) -> float:
     following = outline[1:] + outline[:1]
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, following, strict=True))) / 2
+
+
+def test_the_record_supports_the_state_of_every_measure(sample: Project) -> None:
+    with sample.session() as session:
+        lacking = {
+            measure.key: missing_for(measure.state, facts_of(session, measure))
+            for measure in session.scalars(select(m.Measure))
+        }
+    assert {key: missing for key, missing in lacking.items() if missing} == {}
+
+
+def test_every_test_of_the_story_is_a_known_kind_and_its_verdict_is_true(sample: Project) -> None:
+    known = {kind.key: kind for kind in Tables().test_kinds}
+    with sample.session() as session:
+        for test in session.scalars(select(m.CommissioningTest)):
+            assert test.kind in known, test.kind
+            assert test.unit == known[test.kind].unit, test.kind
+            assert test.value is not None
+            assert test.low_limit is None or test.value >= test.low_limit, test.quantity
+            assert test.high_limit is None or test.value <= test.high_limit, test.quantity
+
+
+def test_programmes_and_tariffs_of_the_story_have_their_dated_rules(sample: Project) -> None:
+    programmes = {programme.key for programme in Tables().programmes}
+    tariffs = {tariff.key for tariff in Tables().tariffs}
+    with sample.session() as session:
+        assert {choice.programme_key for choice in session.scalars(select(m.ProgrammeChoice))} <= programmes
+        assert {choice.tariff_key for choice in session.scalars(select(m.TariffChoice))} <= tariffs
+
+
+def test_every_measure_in_the_line_up_is_understood_by_the_estimator(sample: Project) -> None:
+    with sample.session() as session:
+        case = case_of(session)
+        rows = session.scalars(
+            select(m.Measure).where(m.Measure.in_line_up).order_by(m.Measure.position)
+        ).all()
+    for row in rows:
+        kind = kinds()[row.kind]
+        case = kind.apply(case, kind.inputs.model_validate(row.inputs))
+    assert case.plant.cooking is not None
+    assert case.plant.cooking.fuel == "electricity"
+
+
+def test_the_stored_bills_follow_the_engine_within_their_scatter(sample: Project) -> None:
+    maker = _bills_maker()
+    as_found = maker.year_of(maker.cases()[0][1])
+    for meter in maker.METERS:
+        expected = maker.daily_kwh(as_found, meter.fuel).sum() / meter.kwh_per_unit
+        with sample.session() as session:
+            row = session.scalars(select(m.Meter).where(m.Meter.tariffs.any(tariff_key=meter.tariff))).one()
+            first_year = sum(bill.quantity or 0.0 for bill in row.bills[:12])
+        assert first_year == pytest.approx(expected, rel=0.05), meter.fuel
