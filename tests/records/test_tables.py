@@ -1,0 +1,124 @@
+"""The shipped reference tables are whole, sourced, and replaceable by the project's own."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from retrofit_desk.money.bills import bill_year
+from retrofit_desk.money.tariff import EnergyCharge
+from retrofit_desk.records.tables import TableDamaged, Tables
+from retrofit_desk.records.tariff_files import TariffDamaged
+from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.values.origin import Origin
+
+TABLES = Tables()
+
+
+def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
+    rows = [
+        *TABLES.fuels,
+        *TABLES.grid,
+        *TABLES.potentials("AR4").potentials,
+        *TABLES.refrigerants,
+        *TABLES.leakage,
+        *TABLES.material_carbon,
+        *TABLES.prices,
+        *TABLES.lifetimes,
+        *TABLES.deposit_limits,
+        *TABLES.waiver_forms,
+        *TABLES.tariffs,
+        *TABLES.permit_templates,
+        *TABLES.hold_templates,
+        *TABLES.test_kinds,
+        *TABLES.hazards,
+    ]
+    assert len(rows) > 200
+    for row in rows:
+        origin = row.origin
+        assert isinstance(origin, Origin), row
+        assert origin.source, row
+        assert origin.confidence, row
+    for programme in TABLES.programmes:
+        for version in programme.versions:
+            assert version.source.title, programme.key
+            assert version.source.confidence, programme.key
+
+
+def test_material_ranges_hold_their_value_and_keys_are_unique() -> None:
+    keys = [row.key for row in TABLES.material_carbon]
+    assert len(keys) == len(set(keys))
+    for row in TABLES.material_carbon:
+        assert 0 < row.kg_co2e_low <= row.kg_co2e <= row.kg_co2e_high, row.key
+
+
+@pytest.mark.parametrize("key", ["carraway-residential", "carraway-time-of-day"])
+def test_the_windows_of_a_tariff_cover_each_hour_once(key: str) -> None:
+    tariff = TABLES.tariff(key)
+    year = bill_year(tariff, np.ones(8760))
+    energy = {charge.name for charge in tariff.charges if isinstance(charge, EnergyCharge)}
+    units = sum(line.quantity for bill in year.months for line in bill.lines if line.name in energy)
+    assert units == Decimal(8760)
+
+
+def test_hold_templates_speak_the_words_of_the_engine() -> None:
+    for hold in TABLES.hold_templates:
+        assert HoldAction(hold.action)
+        assert hold.needs
+        for need in hold.needs:
+            assert NeedKind(need.kind)
+            assert need.count >= 1
+
+
+def test_work_that_can_hurt_carries_its_caution() -> None:
+    risky = {"energize_circuit", "energize_solar", "close_gas_account", "remove_old_heat", "lead_safe_start"}
+    assert all(one.caution for one in TABLES.hold_templates if one.key in risky)
+    assert all(one.caution for one in TABLES.hazards)
+    assert all(one.caution for one in TABLES.refrigerants)
+    assert "oxygen" in TABLES.test_kind("gas_piping_pressure").caution
+
+
+def test_a_projects_own_table_takes_the_place_of_the_shipped_one(tmp_path: Path) -> None:
+    (tmp_path / "gwp.csv").write_text(
+        "gas,gwp_set,gwp100,source,edition,date,confidence\nr32,OWN,700,My sheet,1,2026-11-01,mine\n"
+    )
+    own = Tables(tmp_path)
+    assert own.potentials("OWN").of("r32") == 700
+    assert own.fuel("natural_gas") == TABLES.fuel("natural_gas")
+
+
+def test_a_damaged_table_names_the_line(tmp_path: Path) -> None:
+    (tmp_path / "gwp.csv").write_text(
+        "gas,gwp_set,gwp100,source,edition,date,confidence\nr32,OWN,many,My sheet,1,2026-11-01,mine\n"
+    )
+    with pytest.raises(TableDamaged, match=r"gwp\.csv, line 2.*'many'"):
+        Tables(tmp_path).potentials("OWN")
+
+
+def test_a_damaged_tariff_names_the_entry(tmp_path: Path) -> None:
+    folder = tmp_path / "tariffs"
+    folder.mkdir()
+    (folder / "mine.toml").write_text('key = "mine"\nname = "Mine"\n')
+    with pytest.raises(TariffDamaged, match=r"mine\.toml: unit"):
+        _ = Tables(tmp_path).tariffs
+
+
+def test_programme_rules_of_the_sample_give_what_was_reserved() -> None:
+    # the sample's reservations: 20 % of $7,260; capped at $3,000; three tons at $1,500; a flat $800
+    from datetime import date
+
+    from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
+    from retrofit_desk.rules.programmes import evaluate
+
+    rows = [
+        ("triad-warm-walls", WorkItem("insulation_cavity", 726_000), 145_200),
+        ("triad-warm-walls", WorkItem("continuous_insulation", 2_085_000), 300_000),
+        ("carraway-ground-heat", WorkItem("ground_source_heat_pump", 4_185_000, units=Decimal(3)), 450_000),
+        ("carraway-water-heating", WorkItem("heat_pump_water_heater", 311_000), 80_000),
+    ]
+    for key, work, cents in rows:
+        found = evaluate(TABLES.programme(key), WorkFacts((work,)), date(2026, 11, 20))
+        assert found.amount_cents.value == cents, key
