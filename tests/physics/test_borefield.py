@@ -159,3 +159,31 @@ def test_first_hour_follows_the_cylinder_not_the_line() -> None:
     # GND-4: at Fo 0.64 a line source would give 0.06 where the cylinder gives about 0.11
     one = step_response(field(years_before=0), HOURS)[0] * 2.2
     assert one == pytest.approx(0.1075, abs=0.006)
+
+
+# GND-1: Philippe, Bernier & Marchio, ASHRAE Journal 52 (July 2010): a bore of the published length, run
+# hour by hour for ten years with the published pulses, brings the published 40.2 degC back to the machine
+def test_hourly_field_agrees_with_the_published_length() -> None:
+    one = BoreField(
+        name="one",
+        depth_m=151.657,
+        bore_radius_m=0.06,
+        pipe_inner_radius_m=0.01365,
+        pipe_outer_radius_m=0.0167,
+        half_shank_m=0.02555,
+        pipe_conductivity_w_mk=0.42,
+        grout_conductivity_w_mk=1.5,
+        ground_conductivity_w_mk=2.0,
+        ground_diffusivity_m2_s=0.086 / 86400.0,
+        ground_temp_c=15.0,
+        flow_kg_s=0.6,
+        pump_w=0.0,
+        years_before=9,
+    )
+    month, peak = 730, 6
+    heat = np.full(HOURS, (1500.0 * HOURS - 6000.0 * (month - peak) - 12000.0 * peak) / (HOURS - month))
+    heat[-month:], heat[-peak:] = 6000.0, 12000.0
+    response = field_response(one)
+    entering = response.entering_c(response.wall_c(heat), heat, np.ones(HOURS))
+    # methods agree to about 6 % of length (Ahmadfard & Bernier 2019): 6 % of the 27.6 K above the ground
+    assert entering[-1] == pytest.approx(40.2, abs=0.06 * 27.6)

@@ -149,3 +149,12 @@ def test_two_loops_stay_below_the_pressure_limit_one_does_not() -> None:
     assert two.uncertain
     one = h.friction(whole, 0.013, 128.0, **water)
     assert one.drop_pa == pytest.approx(26909, rel=0.001)
+
+
+# GND-10: Darcy factors of a 20 mm pipe, laminar and turbulent, as the bore library computes them
+@pytest.mark.parametrize(("flow", "factor"), [(0.05, 0.0408172), (0.50, 0.0276413)])
+def test_friction_factor(flow: float, factor: float) -> None:
+    got = h.friction(
+        flow / 1014.78, 0.02, 1.0, density_kg_m3=1014.78, viscosity_pa_s=0.00203008, roughness_m=1.5e-6
+    )
+    assert got.factor == pytest.approx(factor, rel=2e-5)
