@@ -12,15 +12,22 @@ from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
 @dataclass(frozen=True)
+class SourceLine:
+    """One thing the sum rests on: where it comes from and from when."""
+
+    subject: str
+    source: str
+    as_of: date | None
+
+
+@dataclass(frozen=True)
 class FuelBills:
     """Twelve bills of one account and the tariff they follow. Closed: no bill at all."""
 
     fuel: Fuel
     month_cents: tuple[int, ...]
     total_cents: int
-    tariff: str
-    source: str
-    as_of: date | None
+    tariff: SourceLine
     is_closed: bool
 
 
@@ -134,15 +141,6 @@ class WholeSum:
     refrigerant_kg: float
     stored_kg: float
     carbon_payback_years: float | None
-
-
-@dataclass(frozen=True)
-class SourceLine:
-    """One thing the sum rests on: where it comes from and from when."""
-
-    subject: str
-    source: str
-    as_of: date | None
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from retrofit_desk.estimate.savings import (
 )
 from retrofit_desk.estimate.scenario import Simulator, Terms
 from retrofit_desk.estimate.shares import OrderImpossible
+from retrofit_desk.money.tariff import Tariff
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.values.figure import Figure
@@ -101,18 +102,9 @@ def summary(year: SetYear, terms: Terms) -> YearSummary:
     for fuel, bill in year.cost.bills:
         of_fuel = terms.of(fuel)
         assert of_fuel is not None
-        tariff = of_fuel.tariff
-        bills.append(
-            FuelBills(
-                fuel,
-                bill.month_cents,
-                bill.total_cents,
-                tariff.name,
-                tariff.origin.source,
-                tariff.origin.as_of,
-                fuel in year.case.closed_accounts,
-            )
-        )
+        source = tariff_source(of_fuel.tariff)
+        closed = fuel in year.case.closed_accounts
+        bills.append(FuelBills(fuel, bill.month_cents, bill.total_cents, source, closed))
     energy = year.energy
     return YearSummary(
         uses=energy.uses,
@@ -125,6 +117,14 @@ def summary(year: SetYear, terms: Terms) -> YearSummary:
         unmet_kwh=energy.unmet_kwh,
         seasonal_cop=energy.seasonal_cop,
     )
+
+
+def tariff_source(tariff: Tariff) -> SourceLine:
+    """Where the prices come from; a tariff without an origin says so."""
+    origin = tariff.origin
+    if origin is None:
+        return SourceLine(f"tariff {tariff.name}", "not stated", None)
+    return SourceLine(f"tariff {tariff.name}", origin.line, origin.as_of)
 
 
 def gain_of(row: Array) -> Gain:

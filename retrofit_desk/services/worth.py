@@ -19,7 +19,7 @@ from retrofit_desk.estimate.line_up import Chosen, NotTogether
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.savings import SavingsSum, SourceLine
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
-from retrofit_desk.estimate.work_out import MeasureMoney, Question, work_out
+from retrofit_desk.estimate.work_out import MeasureMoney, Question, tariff_source, work_out
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
@@ -113,7 +113,7 @@ class WorthService:
         return found
 
     def latest(self) -> SavingsSum | None:
-        """The newest kept sum; None before the first one, or when an older program made it in another form."""
+        """The newest kept sum; None before the first one, or when an older program made it."""
         row = self._latest_row()
         if row is None or row.program_version != __version__:
             return None
@@ -212,7 +212,7 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
         if not meter.tariffs:
             raise CannotSay("the bills", f"the tariff of {meter.name}")
         tariff = tables.tariff(meter.tariffs[-1].tariff_key)
-        sources.append(SourceLine(f"tariff {tariff.name}", tariff.origin.source, tariff.origin.as_of))
+        sources.append(tariff_source(tariff))
         fuel = FUEL_OF[meter.fuel]
         carbon, per_unit = 0.0, 1.0
         if fuel != "electricity":

@@ -3,7 +3,7 @@ import pytest
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.physics.description import House
-from retrofit_desk.physics.elements import FramedLayerPart, GlazingByLabel
+from retrofit_desk.physics.elements import FramedLayerPart, GlazingByLabel, Schedule
 from tests.estimate.builders import a_case
 from tests.estimate.measure_inputs import INPUTS
 
@@ -97,11 +97,26 @@ def test_the_heat_pump_takes_the_place_of_furnace_and_air_conditioner() -> None:
     assert plant.heating[0].delivery.kind == "water_emitters"
 
 
-def test_floor_loops_take_over_from_the_coils_and_the_store_joins_both() -> None:
+def test_floor_loops_take_over_the_heat_and_share_the_cold_and_the_store_joins_them() -> None:
     case = done("thermal_storage", done("radiant_floor", done("ground_source_heat_pump")))
-    assert [system.delivery.kind for system in case.plant.systems] == ["radiant_floors", "radiant_floors"]
-    assert [system.store for system in case.plant.systems] == ["storage tank", None]
-    assert case.house.zones[0].heating.kind == "floor"
+    heating, cooling = case.plant.heating, case.plant.cooling
+    assert [system.delivery.kind for system in heating] == ["radiant_floors"]
+    assert [system.delivery.kind for system in cooling] == ["water_emitters", "radiant_floors"]
+    assert [system.serves[0].share for system in cooling] == pytest.approx([0.7, 0.3])
+    assert [system.store for system in case.plant.systems] == ["storage tank", None, None]
+    room = case.house.zones[0]
+    assert (room.heating.kind, room.heating.capacity_w, room.cooling.kind) == ("floor", 2600.0, "ideal")
+
+
+def test_a_heated_floor_is_held_through_the_night() -> None:
+    case = a_case()
+    night = Schedule(hours=tuple(17.0 if hour < 6 else 20.5 for hour in range(24)))
+    zone = case.house.zones[0]
+    thermostat = zone.thermostat.model_copy(update={"heating_c": night})  # type: ignore[union-attr]
+    set_back = case.with_house(zones=(zone.model_copy(update={"thermostat": thermostat}),))
+    held = done("radiant_floor", done("ground_source_heat_pump", set_back)).house.zones[0].thermostat
+    assert held is not None
+    assert held.heating_c == 20.5
 
 
 def test_a_measure_that_names_what_is_not_there_says_so() -> None:

@@ -1,6 +1,6 @@
 """Floors that heat and cool: loops in the floor take the place of the coils."""
 
-from typing import Literal
+from typing import Literal, TypeVar
 
 from pydantic import Field
 
@@ -8,7 +8,7 @@ from retrofit_desk.estimate.case import HouseCase, change_named, changed
 from retrofit_desk.estimate.fabric import MaterialFacts, rebuild, wrapped
 from retrofit_desk.estimate.measures.base import WATER_SOURCES, Inputs, MaterialUse, MeasureKind
 from retrofit_desk.physics.description import Emitter, Zone
-from retrofit_desk.physics.elements import Name, NotNegative, Part, Positive
+from retrofit_desk.physics.elements import Fraction, Name, NotNegative, Part, Positive, Schedule
 from retrofit_desk.physics.plant_delivery import (
     CoolingSystem,
     FloorCircuit,
@@ -17,6 +17,8 @@ from retrofit_desk.physics.plant_delivery import (
     WaterRadiators,
 )
 
+LOOK_AHEAD_H = 6
+MOST_W_M2 = 100.0  # EN 1264-2, 29 degC surface over 20 degC room, occupied area (from memory)
 PIPE_KG_M = 0.1  # 16 x 2 mm cross-linked polyethylene (common practice, no source)
 INSULATION_W_MK = 0.04
 INSULATION = {"density_kg_m3": 40.0, "specific_heat_j_kgk": 1400.0}
@@ -58,10 +60,16 @@ class RadiantFloor(Inputs):
     spread_k: Positive = 5.0
     pump_w: NotNegative
     dew_point_margin_k: NotNegative = 1.5
+    cooling_share: Fraction = Field(
+        0.3, description="of the cooling that the floors carry; the coils carry the rest and the moisture"
+    )
 
 
 def apply(case: HouseCase, inputs: RadiantFloor) -> HouseCase:
-    """Rooms with loops are served by them; the floor gives the heat from the plane of its pipes."""
+    """Rooms with loops are heated by them, without setback; in summer floors and coils share the work.
+
+    A floor takes no moisture out of the air, so that it is never the only cooling of a humid summer.
+    """
     floors = RadiantFloors(
         circuits=tuple(loops.circuit() for loops in inputs.circuits),
         spread_k=inputs.spread_k,
@@ -69,8 +77,10 @@ def apply(case: HouseCase, inputs: RadiantFloor) -> HouseCase:
         dew_point_margin_k=inputs.dew_point_margin_k,
     )
     case = case.with_plant(
-        heating=tuple(part for system in case.plant.heating for part in _split(system, floors)),
-        cooling=tuple(part for system in case.plant.cooling for part in _split(system, floors)),
+        heating=tuple(part for system in case.plant.heating for part in _split(system, floors, 1.0)),
+        cooling=tuple(
+            part for system in case.plant.cooling for part in _split(system, floors, inputs.cooling_share)
+        ),
     )
     for loops in inputs.circuits:
         case = _laid(case, loops)
@@ -93,37 +103,44 @@ def _laid(case: HouseCase, loops: FloorLoops) -> HouseCase:
     return case.with_house(surfaces=surfaces)
 
 
-def _split(
-    system: HeatingSystem | CoolingSystem, floors: RadiantFloors
-) -> tuple[HeatingSystem | CoolingSystem, ...]:
-    """The system for the zones that keep their coils, and beside it one for the zones with loops."""
-    if not isinstance(system.delivery, WaterRadiators):
+S = TypeVar("S", HeatingSystem, CoolingSystem)
+
+
+def _split(system: S, floors: RadiantFloors, share: float) -> tuple[S, ...]:
+    """The system for what its coils keep, and beside it one for what the floors carry."""
+    if not isinstance(system.delivery, WaterRadiators) or share == 0:
         return (system,)
     looped = {circuit.zone for circuit in floors.circuits}
-    with_loops = tuple(served for served in system.serves if served.zone in looped)
-    without = tuple(served for served in system.serves if served.zone not in looped)
-    parts: list[HeatingSystem | CoolingSystem] = []
-    if without:
-        parts.append(changed(system, serves=without))
-    if with_loops:
-        zones = {served.zone for served in with_loops}
+    kept = [
+        changed(one, share=one.share * (1 - share)) if one.zone in looped else one
+        for one in system.serves
+        if one.zone not in looped or share < 1
+    ]
+    carried = tuple(changed(one, share=one.share * share) for one in system.serves if one.zone in looped)
+    parts: list[S] = [changed(system, serves=tuple(kept))] if kept else []
+    if carried:
+        zones = {one.zone for one in carried}
         circuits = tuple(circuit for circuit in floors.circuits if circuit.zone in zones)
-        parts.append(
-            changed(
-                system,
-                name=f"{system.name}, floors",
-                serves=with_loops,
-                delivery=changed(floors, circuits=circuits),
-            )
-        )
+        delivery = changed(floors, circuits=circuits)
+        parts.append(changed(system, name=f"{system.name}, floors", serves=carried, delivery=delivery))
     return tuple(parts)
 
 
 def _emitting(zone: Zone, loops: FloorLoops | None) -> Zone:
+    """Heat from the floor, up to what a floor may give; held at the day's set-point through the night."""
     if loops is None:
         return zone
-    emitter = Emitter(kind="floor", surfaces=loops.surfaces, look_ahead_h=6)
-    return changed(zone, heating=emitter, cooling=emitter)
+    emitter = Emitter(
+        kind="floor",
+        surfaces=loops.surfaces,
+        look_ahead_h=LOOK_AHEAD_H,
+        capacity_w=MOST_W_M2 * loops.active_area_m2,
+    )
+    thermostat = zone.thermostat
+    if thermostat is not None and isinstance(thermostat.heating_c, Schedule):
+        steady = max(value for value in thermostat.heating_c.hours if value is not None)
+        thermostat = changed(thermostat, heating_c=steady)
+    return changed(zone, heating=emitter, thermostat=thermostat)
 
 
 def materials(case: HouseCase, inputs: RadiantFloor) -> tuple[MaterialUse, ...]:
