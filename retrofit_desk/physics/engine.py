@@ -2,283 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.physics import airflow
-from retrofit_desk.physics.description import Emitter, House
-from retrofit_desk.physics.forcing import FabricForcing, fabric_forcing, lit_parts
-from retrofit_desk.physics.network import (
-    AIR_DENSITY_SEA_LEVEL_KG_M3,
-    AIR_SPECIFIC_HEAT_J_KGK,
-    SLICE_OF_HOURLY_DEPTH,
-    Modes,
-    Network,
-    fabric_of,
-    modes_of,
-    network_of,
-)
+from retrofit_desk.physics.description import House
 from retrofit_desk.physics.results import Balance, SurfaceYear, WindowYear, YearResult, ZoneYear
-from retrofit_desk.physics.schedules import hourly
-from retrofit_desk.physics.weather import HOURS, WeatherYear, density_factor
+from retrofit_desk.physics.stepping import HOUR_S, Model, Run, build_model, step_year
+from retrofit_desk.physics.weather import WeatherYear
+
+__all__ = ["Model", "build_model", "heat_account", "run_model", "run_year", "step_year"]
 
 Array = NDArray[np.float64]
-HOUR_S = 3600.0
-MOST_START_REPEATS = 60
-JANUARY_H = 744
-START_SETTLED_K = 1e-4
-FIRST_GUESS_C = 15.0
-
-
-@dataclass(frozen=True, eq=False)
-class Model:
-    """A house ready to be stepped through its year; fabric, modes and forcing are shared between variants."""
-
-    house: House
-    weather: WeatherYear
-    network: Network
-    modes: Modes
-    forcing: FabricForcing
-    air_heat_j_m3k: float
-
-
-def build_model(house: House, weather: WeatherYear, slice_share: float = SLICE_OF_HOURLY_DEPTH) -> Model:
-    """Network, modes and forcing of a house; `slice_share` sets how fine the layers are cut."""
-    factor = house.site.density_factor
-    if factor is None:
-        factor = density_factor(weather.elevation_m)
-    density = AIR_DENSITY_SEA_LEVEL_KG_M3 * factor
-    fabric = fabric_of(house, density, slice_share)
-    network = network_of(fabric)
-    forcing = fabric_forcing(fabric, lit_parts(house), weather)
-    return Model(house, weather, network, modes_of(network), forcing, density * AIR_SPECIFIC_HEAT_J_KGK)
 
 
 def run_year(house: House, weather: WeatherYear) -> YearResult:
     """Simulate a year by the hour; see `run_model`."""
     return run_model(build_model(house, weather))
-
-
-@dataclass(frozen=True, eq=False)
-class _Entry:
-    """How heat enters each zone: node patterns (zones, nodes), limits in W, hours of look-ahead."""
-
-    heat: Array
-    cold: Array
-    limit_heat_w: Array
-    limit_cold_w: Array
-    look_ahead_h: Array
-
-
-@dataclass(frozen=True, eq=False)
-class Kernel:
-    """Arrays of the recursion that do not depend on the hour."""
-
-    decay: Array
-    gain: Array
-    mean_of_state: Array
-    mean_of_forcing: Array
-    air_in: Array
-    star_in: Array
-    heat_in: Array
-    cool_in: Array
-    mean_row: Array
-    control_row: Array
-    mean_forcing_row: Array
-    control_forcing_row: Array
-    response: Array
-
-
-def _entries(model: Model) -> _Entry:
-    count = len(model.house.zones)
-    heat, cold = np.zeros((count, model.network.size)), np.zeros((count, model.network.size))
-    limits_h, limits_c, ahead = np.zeros(count), np.zeros(count), np.ones(count)
-    for k, zone in enumerate(model.house.zones):
-        for emitter, pattern, limits in ((zone.heating, heat, limits_h), (zone.cooling, cold, limits_c)):
-            pattern[k] = _pattern(model, k, emitter)
-            limits[k] = np.inf if emitter.capacity_w is None else emitter.capacity_w
-            ahead[k] = max(ahead[k], emitter.look_ahead_h)
-    return _Entry(heat, cold, limits_h, limits_c, ahead)
-
-
-def _pattern(model: Model, zone: int, emitter: Emitter) -> Array:
-    pattern = np.zeros(model.network.size)
-    if emitter.kind == "ideal":
-        pattern[model.network.air[zone]] += 1.0 - emitter.radiative_fraction
-        pattern[model.network.star[zone]] += emitter.radiative_fraction
-        return pattern
-    numbers = [i for i, s in enumerate(model.house.surfaces) if s.name in emitter.surfaces]
-    area = np.array([model.house.surfaces[i].opaque_area_m2 for i in numbers])
-    for i, share in zip(numbers, area / area.sum(), strict=True):
-        pipe = model.network.surfaces[i].pipe
-        assert pipe is not None
-        pattern[pipe] += share
-    return pattern
-
-
-def _kernel(model: Model, entry: _Entry) -> Kernel:
-    rates, shape, network = model.modes.rates_per_s, model.modes.shape, model.network
-    decay, gain = _decay_and_gain(rates, HOUR_S)
-    mean_state = gain / HOUR_S
-    slow = rates * HOUR_S < 1e-6
-    safe = np.where(slow, 1.0, rates)
-    mean_forcing = np.where(slow, HOUR_S / 2.0, (1.0 - mean_state) / safe)
-    air = shape[network.air]
-    sensed = np.array(
-        [
-            air[k]
-            if zone.thermostat is None or zone.thermostat.controls == "air"
-            else (air[k] + shape[network.star[k]]) / 2.0
-            for k, zone in enumerate(model.house.zones)
-        ]
-    )
-    control, control_forcing = np.empty_like(sensed), np.empty_like(sensed)
-    for k, hours in enumerate(entry.look_ahead_h):
-        at_end, by_forcing = _decay_and_gain(rates, HOUR_S * hours)
-        weight = 1.0 if hours > 1 else _end_weight(sensed[k], mean_forcing, by_forcing, entry.heat[k] @ shape)
-        control[k] = sensed[k] * (weight * at_end + (1.0 - weight) * mean_state)
-        control_forcing[k] = sensed[k] * (weight * by_forcing + (1.0 - weight) * mean_forcing)
-    enters = [air, entry.heat @ shape, entry.cold @ shape]
-    mean_forcing_row = air * mean_forcing
-    response = np.array([row @ e.T for row in (mean_forcing_row, control_forcing) for e in enters])
-    return Kernel(
-        decay,
-        gain,
-        mean_state,
-        mean_forcing,
-        np.ascontiguousarray(enters[0]),
-        np.ascontiguousarray(shape[network.star]),
-        np.ascontiguousarray(enters[1]),
-        np.ascontiguousarray(enters[2]),
-        np.ascontiguousarray(air * mean_state),
-        np.ascontiguousarray(control),
-        mean_forcing_row,
-        control_forcing,
-        np.ascontiguousarray(response),
-    )
-
-
-def _end_weight(sensed: Array, mean_forcing: Array, end_forcing: Array, enters: Array) -> float:
-    """How far a set-point holds the hour's end instead of its mean, 0 to 1.
-
-    A room that answers within the hour is held at its mean, as a real thermostat does. One that answers like
-    a store (its mean moves half as much as its end) would swing from hour to hour, so its end is held.
-    """
-    quickness = float(sensed * mean_forcing @ enters) / float(sensed * end_forcing @ enters)
-    return float(np.clip((0.65 - quickness) / 0.15, 0.0, 1.0))
-
-
-def _decay_and_gain(rates_per_s: Array, seconds: float) -> tuple[Array, Array]:
-    decay = np.exp(-rates_per_s * seconds)
-    safe = np.where(rates_per_s * seconds < 1e-12, 1.0, rates_per_s)
-    return decay, np.where(rates_per_s * seconds < 1e-12, seconds, -np.expm1(-safe * seconds) / safe)
-
-
-@dataclass(frozen=True, eq=False)
-class Run:
-    """Raw arrays of a stepped year, (8760, zones) unless said."""
-
-    air_c: Array
-    power_w: Array
-    outdoor_air_w: Array
-    opening_m3_s: Array
-    air: airflow.OutdoorAir
-    gains_w: Array
-    mean_modes: Array  # (8760, modes)
-    start_modes: Array
-    end_modes: Array
-    total_modes: Array  # sum of the hourly means
-    repeats: int
-    settled: bool
-    unsettled: int
-
-
-def step_year(model: Model, *, keep_states: bool = True) -> Run:
-    """Step a model through its year from a cyclic January; hourly states cost memory and are optional."""
-    from retrofit_desk.physics.stepper import step_hours
-
-    entry = _entries(model)
-    kernel = _kernel(model, entry)
-    house, weather, zones = model.house, model.weather, len(model.house.zones)
-    air, opened = airflow.outdoor_air(house, weather), airflow.openings(house, weather)
-    gains = _gains(model, air.fan_heat_w)
-    modes, doors = len(kernel.decay), len(opened.zone)
-    z = model.modes.to_modes @ np.full(modes, FIRST_GUESS_C)
-    state, is_open = np.zeros(zones, dtype=np.int64), np.zeros(doors, dtype=np.int64)
-    steps = (
-        model.forcing.modal,
-        gains,
-        (kernel.decay, kernel.gain, kernel.mean_of_state, kernel.mean_of_forcing),
-        (kernel.air_in, kernel.star_in, kernel.heat_in, kernel.cool_in),
-        (kernel.mean_row, kernel.control_row),
-        _bases(model, kernel, *gains),
-        kernel.response,
-        (air.heat_m3_s * model.air_heat_j_m3k, weather.temp_c, model.air_heat_j_m3k),
-        (*_set_points(house), entry.limit_heat_w, entry.limit_cold_w),
-        (opened.zone, opened.wind, opened.stack, opened.open_above_c, opened.close_below_c, is_open),
-        (z, state, np.full(zones, FIRST_GUESS_C)),
-    )
-    nothing = (*(np.empty((0, zones)) for _ in range(3)), np.empty((0, doors)))
-    repeats, settled = 0, False
-    while repeats < MOST_START_REPEATS and not settled:
-        before = z.copy()
-        step_hours(JANUARY_H, *steps, (*nothing, np.empty((0, modes)), np.empty(modes)))
-        repeats += 1
-        settled = bool(np.abs(model.modes.shape @ (z - before)).max() < START_SETTLED_K)
-    start, total = z.copy(), np.zeros(modes)
-    mean, power, air_w = (np.empty((HOURS, zones)) for _ in range(3))
-    out = (mean, power, air_w, np.zeros((HOURS, doors)))
-    keep = np.empty((HOURS if keep_states else 0, modes))
-    unsettled = int(step_hours(HOURS, *steps, (*out, keep, total)))
-    if keep_states:
-        total = keep.sum(axis=0)
-    return Run(
-        out[0],
-        out[1],
-        out[2],
-        out[3],
-        air,
-        gains[0] + gains[1],
-        keep,
-        start,
-        z,
-        total,
-        repeats,
-        settled,
-        unsettled,
-    )
-
-
-def _gains(model: Model, fan_heat_w: Array) -> tuple[Array, Array]:
-    """Sensible gains to the air and radiant, (hours, zones) in W."""
-    to_air, radiant = fan_heat_w.copy(), np.zeros_like(fan_heat_w)
-    for k, zone in enumerate(model.house.zones):
-        for gain in zone.gains:
-            sensible = hourly(gain.power_w, 0.0) * gain.sensible_fraction
-            to_air[:, k] += sensible * (1.0 - gain.radiative_fraction)
-            radiant[:, k] += sensible * gain.radiative_fraction
-    return to_air, radiant
-
-
-def _bases(model: Model, kernel: Kernel, to_air: Array, radiant: Array) -> tuple[Array, Array]:
-    """Mean and controlled temperatures by forcing and gains alone, (hours, zones)."""
-    rows = np.vstack([kernel.mean_forcing_row, kernel.control_forcing_row])
-    found = model.forcing.modal @ rows.T + to_air @ (rows @ kernel.air_in.T).T
-    found += radiant @ (rows @ kernel.star_in.T).T
-    count = len(kernel.air_in)
-    return np.ascontiguousarray(found[:, :count]), np.ascontiguousarray(found[:, count:])
-
-
-def _set_points(house: House) -> tuple[Array, Array]:
-    heat_to = np.full((HOURS, len(house.zones)), -np.inf)
-    cool_to = np.full((HOURS, len(house.zones)), np.inf)
-    for k, zone in enumerate(house.zones):
-        if zone.thermostat is not None:
-            heat_to[:, k] = hourly(zone.thermostat.heating_c, -np.inf)
-            cool_to[:, k] = hourly(zone.thermostat.cooling_c, np.inf)
-    return heat_to, cool_to
 
 
 def run_model(model: Model) -> YearResult:
@@ -319,6 +58,10 @@ def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
     rooms = [k for k, zone in enumerate(model.house.zones) for _ in zone.openings]
     for opening, k in enumerate(rooms):
         flow[:, k] += run.opening_m3_s[:, opening]
+    from retrofit_desk.physics.room_moisture import room_moisture
+
+    moisture = room_moisture(model, run)
+    latent = moisture.latent_cooling_w
     radiant = run.mean_modes @ model.modes.shape[model.network.star].T
     return tuple(
         ZoneYear(
@@ -331,8 +74,8 @@ def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
             flow[:, k].copy(),
             run.gains_w[:, k].copy(),
             model.forcing.transmitted_w[k],
-            np.full(HOURS, np.nan),
-            np.zeros(HOURS),
+            moisture.humidity_ratio[:, k].copy(),
+            latent[:, k].copy(),
         )
         for k, zone in enumerate(model.house.zones)
     )

@@ -30,7 +30,7 @@ def _free_answers(t, z, rows, bases, mean, free):
         mean[k], free[k] = m + bases[0][t, k], c + bases[1][t, k]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, inline="always")
 def _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow_w_k, out_open):
     """Open and close by the last hour's room air; adds to `flow_w_k`."""
     zone, wind, stack, above, below, is_open = opened
@@ -80,7 +80,7 @@ def _couple_air(flow_w_k, response, coupled):
                 power_c[k, j] += response[3, k, q] * per_cold[q, j]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, inline="always")
 def _breathe(outdoor_c, flow_w_k, response, mean, free, coupled, air_w):
     """Heat by outdoor air without plant, and its effect on the free answers."""
     zones = mean.shape[0]
@@ -99,7 +99,7 @@ def _breathe(outdoor_c, flow_w_k, response, mean, free, coupled, air_w):
             free[k] += response[3, k, q] * air_w[q]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, inline="always")
 def _held_powers(t, state, controls, free, coupled, power, spare):
     """Plant power of every zone for the given states, cold negative."""
     heat_to, cool_to, limit_h, limit_c = controls
@@ -151,7 +151,7 @@ def _next_state(state, power, temp, heat_to, cool_to, limit_h, limit_c):
     return new
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, inline="always")
 def _settle(t, state, controls, free, coupled, power, spare):
     """Find every zone's state and power for the hour; False if no rest was found."""
     heat_to, cool_to, limit_h, limit_c = controls
@@ -178,7 +178,7 @@ def _settle(t, state, controls, free, coupled, power, spare):
     return False
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, inline="always")
 def _air_and_rooms(coupled, response, mean, power, air_w, room_c):
     """Add the plant's echo to the outdoor air's heat; then the mean room air."""
     per_heat, per_cold = coupled[2], coupled[3]
