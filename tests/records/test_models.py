@@ -16,7 +16,8 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.values.stated import Stated, StatedValue
 from tests.records.builders import a_measure, a_storey
 
-TABLES = [mapper.class_ for mapper in Base.registry.mappers]
+# in one order on every worker
+TABLES = sorted((mapper.class_ for mapper in Base.registry.mappers), key=lambda table: table.__name__)
 quick = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
