@@ -13,7 +13,6 @@ from retrofit_desk.records.models.contracts import (
     LoanDraw,
     Payment,
     StagedPayment,
-    WaiverKind,
 )
 from retrofit_desk.records.models.electrical import Circuit, Panel, PanelLoad
 from retrofit_desk.records.models.energy import Bill, BillKind, EnergyUnit, Meter, TariffChoice
@@ -26,7 +25,7 @@ from retrofit_desk.records.models.equipment import (
     ServiceEntry,
     Warranty,
 )
-from retrofit_desk.records.models.hazards import HazardFinding, HazardState
+from retrofit_desk.records.models.hazards import HazardFinding
 from retrofit_desk.records.models.history import Action, ActionKind, Change
 from retrofit_desk.records.models.holds import Hold, HoldNeed, HoldOverride, HoldSubject
 from retrofit_desk.records.models.house import (
@@ -80,7 +79,6 @@ from retrofit_desk.records.models.people import (
 from retrofit_desk.records.models.permits import (
     Correction,
     Inspection,
-    InspectionResult,
     Permit,
     PermitKind,
     PermitMeasure,
@@ -99,7 +97,6 @@ from retrofit_desk.records.models.quotes import (
     QuoteQuestion,
     QuoteRequest,
     QuoteState,
-    ScopeAnswer,
     ScopeItem,
 )
 from retrofit_desk.records.models.results import DesignLoad, SavingsResult
@@ -117,8 +114,12 @@ from retrofit_desk.records.models.site import (
     WeatherKind,
 )
 from retrofit_desk.records.models.tasks import Task, TaskContact, TaskKind, TaskLink, TaskState
+from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
+from retrofit_desk.rules.waivers import WaiverKind
 
 __all__ = [
     "Action",

@@ -3,21 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
-from enum import StrEnum
 
 from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from retrofit_desk.records.models.base import Base, with_word, word
+from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.values.stated import Stated
-
-
-class HazardState(StrEnum):
-    SUSPECTED = "suspected"
-    SENT_TO_TEST = "sent to test"
-    FOUND = "found"
-    NOT_FOUND = "not found"
-    CLEARED = "cleared"
 
 
 class HazardFinding(Base):

@@ -9,6 +9,7 @@ from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from retrofit_desk.records.models.base import Base, with_word, word
+from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.values.stated import Stated
 
 
@@ -30,15 +31,6 @@ class PermitState(StrEnum):
     FINAL = "final"
     EXPIRED = "expired"
     WITHDRAWN = "withdrawn"
-
-
-class InspectionResult(StrEnum):
-    NOT_BOOKED = "not booked"
-    BOOKED = "booked"
-    PASSED = "passed"
-    PASSED_IN_PART = "passed in part"
-    FAILED = "failed"
-    CANCELLED = "cancelled"
 
 
 class Permit(Base):
