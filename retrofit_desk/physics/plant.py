@@ -103,7 +103,7 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
         unserved_heating_w=_unserved(tasks, run.years, heating, cooling=False, loads=loads),
         unserved_cooling_w=_unserved(tasks, run.years, cooling, cooling=True, loads=loads),
         unserved_latent_w=_latent_left(plant, loads),
-        notes=_notes(plant, run, water),
+        notes=_notes(plant, tasks, run, water),
     )
 
 
@@ -261,13 +261,28 @@ def _unserved(
     return np.asarray(total + (load * np.maximum(1.0 - share, 0.0)).sum(axis=1))
 
 
-def _notes(plant: PlantDescription, run: PlantRun, water: HotWaterYear | None) -> tuple[str, ...]:
+def _notes(
+    plant: PlantDescription, tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | None
+) -> tuple[str, ...]:
+    return (*_too_small(tasks, run, water), *_ground_notes(plant, run), *_guessed(plant))
+
+
+def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | None) -> list[str]:
     notes = []
     if water is not None and (short := water.short_w > 1.0).any():
         notes.append(f"hot water runs short in {int(short.sum())} hours")
+    for task, step in zip(tasks, run.steps, strict=True):
+        lacking = task.water_ask_w - step.water_w > 1.0
+        if task.backup is None and lacking.any():
+            notes.append(f"{task.system.name}: cannot heat the tank in {int(lacking.sum())} hours")
     for year in run.years:
         if (missing := year.unmet_w > 1.0).any():
             notes.append(f"{year.name}: too small in {int(missing.sum())} hours")
+    return notes
+
+
+def _ground_notes(plant: PlantDescription, run: PlantRun) -> list[str]:
+    notes = []
     for field in run.fields:
         if not field.settled:
             notes.append(f"the water of {field.name} did not settle to {GROUND_SETTLED_K} K")
@@ -275,10 +290,16 @@ def _notes(plant: PlantDescription, run: PlantRun, water: HotWaterYear | None) -
         coldest = float(field.entering_c.min())
         if coldest < loop_fluid(fluid, 5.0).freezes_c + FREEZE_MARGIN_K:
             notes.append(f"water from {field.name} falls to {coldest:.1f} degC, too near its freezing point")
+    return notes
+
+
+def _guessed(plant: PlantDescription) -> list[str]:
+    """Machines whose performance is not from a tested table."""
+    notes = []
     for machine in plant.machines:
         if isinstance(machine, HeatPump):
-            for ratings in (machine.heating, machine.cooling):
-                if ratings is not None and ratings.basis != "tested table":
-                    notes.append(f"{machine.name}: performance from {ratings.basis}")
-                    break
-    return tuple(notes)
+            bases = [r.basis for r in (machine.heating, machine.cooling) if r is not None]
+            loose = [basis for basis in bases if basis != "tested table"]
+            if loose:
+                notes.append(f"{machine.name}: performance from {loose[0]}")
+    return notes

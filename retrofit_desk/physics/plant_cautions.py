@@ -10,9 +10,8 @@ from retrofit_desk.physics.plant_description import (
     PlantDescription,
 )
 from retrofit_desk.physics.plant_machines import BurnedFuel, Burner, Fuel, HeatPump
-from retrofit_desk.physics.thermal_storage import LB_PER_GAL
 
-LITERS_PER_GALLON = 3.785412
+LITERS_PER_GALLON, LB_PER_GAL = 3.785412, 8.34
 SCALD_C = 49.0  # 120 degF
 LEGIONELLA_C = 60.0  # 140 degF, from memory
 MILDLY_FLAMMABLE = ("R-32", "R-454B")

@@ -73,6 +73,9 @@ def system_uses(plant: PlantDescription, tasks: list[SystemTask], run: PlantRun)
         if task.backup is not None:
             backup_fuel: Fuel = task.backup.fuel if isinstance(task.backup, Burner) else "electricity"
             found.append(FuelUse("backup heating", backup_fuel, backup))
+            lacking = task.water_ask_w - step.water_w  # an indirect tank while the machine stands or is small
+            efficiency = task.backup.efficiency if isinstance(task.backup, Burner) else 1.0
+            found.append(FuelUse("hot water", backup_fuel, lacking / efficiency))
         pumps += _moving_w(plant, task, step, year)
     found.append(FuelUse("fans and pumps", "electricity", pumps))
     for machine in plant.machines:

@@ -336,3 +336,27 @@ def test_two_systems_never_take_more_than_the_machine_has() -> None:
     # water cooler than the coolest rated point adds up to 15 % of capacity
     assert total.max() <= 1.15 * most
     assert sum(s.backup_w.sum() for s in year.systems) > 0
+
+
+def test_a_tank_on_a_stopped_machine_is_heated_by_the_backup_or_said_to_be_cold() -> None:
+    points = tuple(
+        m.RatingPoint(source_c=t, load_c=w, capacity_w=9000.0, power_w=2500.0)
+        for t in (-15.0, 10.0)
+        for w in (35.0, 60.0)
+    )
+    pump = m.HeatPump(
+        name="pump", source=m.OutdoorAir(off_below_c=0.0, frost_dip=False), heating=m.Ratings(points=points)
+    )
+    oil = oil_house()
+    assert isinstance(oil.water_heater, p.IndirectTank)
+    heat = oil.heating[0].model_copy(update={"machine": "pump", "backup": "strip"})
+    plant = oil.model_copy(
+        update={"machines": (pump, m.Resistance(name="strip", capacity_w=9000.0)), "heating": (heat,)}
+    )
+    helped = year_of(plant)
+    cold = sunny_year().temp_c <= 0.0
+    asked = helped.hot_water.asked_of_system_w if helped.hot_water is not None else np.zeros(8760)
+    assert helped.hourly_w("electricity", "hot water")[cold] == pytest.approx(asked[cold])
+    alone = heat.model_copy(update={"backup": None})
+    notes = year_of(plant.model_copy(update={"heating": (alone,)})).notes
+    assert any("cannot heat the tank" in note for note in notes)
