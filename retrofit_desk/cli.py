@@ -56,7 +56,8 @@ def _sample(args: argparse.Namespace) -> Answer:
 
 
 def _savings(args: argparse.Namespace) -> Answer:
-    from retrofit_desk.services.worth import WorthService, savings_data, savings_lines
+    from retrofit_desk.services.worth import WorthService
+    from retrofit_desk.services.worth_words import savings_data, savings_lines
 
     with _project(args.project) as project:
         savings = WorthService(project).savings(progress=_progress(args))

@@ -36,6 +36,8 @@ from retrofit_desk.values.stated import StatedValue, total
 Array = NDArray[np.float64]
 _AT = {name: number for number, name in enumerate(FIGURES)}
 METHOD = "hourly model of the described house"
+NEVER_YEARS = 500.0
+"""A payback beyond this is none."""
 LIFE_YEARS = 25
 """Years over which carbon put in is set against carbon saved."""
 
@@ -227,17 +229,19 @@ def _payback(
     extra = cost - (money.avoided_cents.value or 0) - money.rebates_cents
     if extra <= 0:
         return None, "costs no more than what would be bought anyway"
-    if saved_cents <= 0:
+    value = extra / saved_cents if saved_cents > 0 else NEVER_YEARS
+    if value >= NEVER_YEARS:
         return None, "does not pay back by itself"
     saved = -(draws.of(bits, "fuel_bill_cents") + draws.of(bits, "power_bill_cents"))
-    years = np.where(saved > 0, extra * draws.costs / np.maximum(saved, 1e-9), np.inf)
+    years = np.minimum(extra * draws.costs / np.maximum(saved, 1.0), NEVER_YEARS)
     low, high = np.percentile(years, [ranges.LOW, ranges.HIGH])
-    value = extra / saved_cents
-    longest = float(high) if np.isfinite(high) else 999.0
-    return Figure(value, min(float(low), value), max(longest, value), "years", METHOD, as_of), ""
+    return Figure(value, min(float(low), value), max(float(high), value), "years", METHOD, as_of), ""
 
 
 def _carbon_payback(put_in_kg: float, row: Array, terms: Terms) -> float | None:
+    """Years until the carbon put in is saved; None when it never is, or when nothing put in is known."""
+    if put_in_kg <= 0:
+        return None
     fuel_kg = -float(row[_AT["fuel_carbon_kg"]])
     added_kwh = float(row[_AT["drawn_kwh"]])
     avoided = avoided_by_year_kg(fuel_kg, added_kwh, terms.grid, LIFE_YEARS)
