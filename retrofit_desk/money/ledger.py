@@ -23,11 +23,12 @@ class Stage:
 
 @dataclass(frozen=True)
 class Paid:
-    """Money that left. `is_retainage`: releases what was held back."""
+    """Money that left. `held_back_cents`: kept back of the same bill; `is_retainage`: releases such money."""
 
     on: date
     amount_cents: int
     stage: str = ""
+    held_back_cents: int = 0
     is_retainage: bool = False
 
 
@@ -63,10 +64,8 @@ class ContractAccount:
 
     @property
     def held_back_cents(self) -> int:
-        """Retainage earned on stages paid so far and not yet released."""
-        by_key = {stage.key: stage for stage in self.stages}
-        paid_stages = {one.stage for one in self.paid if not one.is_retainage and one.stage in by_key}
-        earned = sum(retained_cents(by_key[key].amount_cents, self.retainage_share) for key in paid_stages)
+        """Retainage kept back of the bills paid so far and not yet released."""
+        earned = sum(one.held_back_cents for one in self.paid if not one.is_retainage)
         released = sum(one.amount_cents for one in self.paid if one.is_retainage)
         return earned - released
 

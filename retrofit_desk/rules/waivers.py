@@ -76,14 +76,32 @@ def waivers_before_paying(
     missing: list[str] = []
     for firm in chain:
         if not _has(waivers, firm.key, stage, (asked,)):
-            missing.append(f"{firm.name}'s waiver ({asked}) is in")
+            missing.append(f"the waiver of {firm.name} ({asked}) is in")
         for earlier in paid_before:
             whole = (WaiverKind.UNCONDITIONAL_PROGRESS, WaiverKind.UNCONDITIONAL_FINAL)
             if earlier.cleared and not _has(waivers, firm.key, earlier.stage, whole):
-                missing.append(f"{firm.name}'s unconditional waiver for {earlier.stage} is in")
+                missing.append(f"the unconditional waiver of {firm.name} for “{earlier.stage}” is in")
         if is_final and not _uncovered_free(firm, waivers):
-            missing.append(f"{firm.name}'s waiver names no exceptions")
+            missing.append(f"the waiver of {firm.name} names no exceptions")
     return tuple(dict.fromkeys(missing))
+
+
+def waivers_before_release(firms: Iterable[ChainFirm], waivers: Sequence[Waiver]) -> tuple[str, ...]:
+    """What is missing before retainage may be released: a final waiver of everyone who counts.
+
+    The firm under contract may give a conditional one, for this is its last money; the others were paid by
+    it before and give an unconditional one.
+    """
+    missing: list[str] = []
+    for firm in (one for one in firms if one.is_main or one.gave_notice):
+        kinds = [WaiverKind.UNCONDITIONAL_FINAL]
+        if firm.is_main:
+            kinds.append(WaiverKind.CONDITIONAL_FINAL)
+        if not any(_whole(w) and w.firm == firm.key and w.kind in kinds for w in waivers):
+            missing.append(f"the waiver of {firm.name} ({kinds[-1]}) is in")
+        if not _uncovered_free(firm, waivers):
+            missing.append(f"the waiver of {firm.name} names no exceptions")
+    return tuple(missing)
 
 
 def can_still_claim(firms: Iterable[ChainFirm], waivers: Sequence[Waiver]) -> tuple[ChainFirm, ...]:

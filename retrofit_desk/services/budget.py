@@ -1,0 +1,173 @@
+"""Every measure's money beside its rebates: budget, committed, paid, forecast, due back."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+from decimal import Decimal
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.money.ledger import MeasureMoney, project_money
+from retrofit_desk.money.rounding import split_cents
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.programmes import ClaimState, ReservationState
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.contract_sheet import is_signed
+from retrofit_desk.services.money_values import Budget, MeasureLine, RebateRow
+from retrofit_desk.services.signing import programme_name
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.stated import Stated, StatedValue, total
+
+WARN_DAYS = 30  # days ahead at which a date of a rebate needs the owner; common practice, no source
+_GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
+_SENT = (ClaimState.SENT, ClaimState.APPEALED, ClaimState.APPROVED, ClaimState.PAID)
+
+
+def budget_of(session: Session, on: date) -> Budget:
+    """All measures but those given up; one given up stays while money went into it."""
+    paid = _paid_by_measure(session)
+    open_changes = _open_changes(session)
+    lines: list[MeasureLine] = []
+    could_be = 0
+    for measure in session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id)):
+        if measure.state in _GONE and not paid[measure.id]:
+            continue
+        money = _money(session, measure, paid[measure.id], on)
+        high = None if money.committed_cents.is_known else measure.cost_high_cents
+        lines.append(MeasureLine(measure.id, measure.title, str(measure.state), money, high))
+        forecast = money.forecast_cents.value or 0
+        could_be += max(forecast, high or 0) + max(open_changes[measure.id], 0)
+    return Budget(tuple(lines), project_money(line.money for line in lines), could_be)
+
+
+def rebates_of(session: Session, on: date, tables: Tables) -> tuple[RebateRow, ...]:
+    """Programmes chosen and not dropped, by the day the claim must be in."""
+    choices = session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False)))
+    rows = [_rebate(choice, on, tables) for choice in choices]
+    return tuple(sorted(rows, key=lambda row: (row.received_cents.is_known, row.claim_by or date.max)))
+
+
+def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
+    """Shares of signed contracts with the change orders signed by both, and plain purchases."""
+    shares = session.scalars(select(m.ContractShare).where(m.ContractShare.measure_id == measure.id)).all()
+    signed = [share.share_cents for share in shares if share.contract.signed_on is not None]
+    bought = session.scalars(
+        select(m.Invoice).where(m.Invoice.measure_id == measure.id, m.Invoice.contract_id.is_(None))
+    )
+    purchases = [invoice.amount_cents for invoice in bought]
+    if not signed and not purchases:
+        return StatedValue(None, Stated.UNKNOWN)
+    orders = session.scalars(select(m.ChangeOrder).where(m.ChangeOrder.measure_id == measure.id))
+    changes = sum(order.change_cents for order in orders if is_signed(order))
+    return StatedValue(sum(signed) + sum(purchases) + changes)
+
+
+def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> MeasureMoney:
+    choices = session.scalars(
+        select(m.ProgrammeChoice).where(
+            m.ProgrammeChoice.measure_id == measure.id, m.ProgrammeChoice.is_dropped.is_(False)
+        )
+    ).all()
+    expected = total(choice.stated("expected_cents") for choice in choices)
+    known: StatedValue[int] = StatedValue(expected.known)
+    return MeasureMoney(
+        key=measure.key,
+        budget_cents=measure.stated("cost_cents"),
+        committed_cents=committed_of(session, measure),
+        paid_cents=paid_cents,
+        rebates_expected_cents=known if expected.is_complete else StatedValue(None, Stated.UNKNOWN),
+        rebates_reserved_cents=sum(_reserved(choice, on).value or 0 for choice in choices),
+        rebates_received_cents=sum(_received(choice).value or 0 for choice in choices),
+    )
+
+
+def _paid_by_measure(session: Session) -> dict[int, int]:
+    """A payment belongs to the measure its bill names, else to the shares of its contract."""
+    paid: dict[int, int] = defaultdict(int)
+    for payment in session.scalars(select(m.Payment)):
+        if payment.invoice is not None and payment.invoice.measure_id is not None:
+            paid[payment.invoice.measure_id] += payment.amount_cents
+            continue
+        contract = session.get(m.Contract, payment.contract_id) if payment.contract_id else None
+        if contract is None or not contract.shares:
+            continue
+        parts = split_cents(payment.amount_cents, [Decimal(one.share_cents) for one in contract.shares])
+        for share, part in zip(contract.shares, parts, strict=True):
+            paid[share.measure_id] += part
+    return paid
+
+
+def _open_changes(session: Session) -> dict[int, int]:
+    found: dict[int, int] = defaultdict(int)
+    for order in session.scalars(select(m.ChangeOrder)):
+        if not is_signed(order) and order.measure_id is not None:
+            found[order.measure_id] += order.change_cents
+    return found
+
+
+def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:
+    reservation = choice.reservations[-1] if choice.reservations else None
+    claim = choice.claims[-1] if choice.claims else None
+    reserved = _reserved(choice, on)
+    received = _received(choice)
+    words, needs_owner = _words(reservation, claim, on)
+    unknown: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
+    return RebateRow(
+        choice_id=choice.id,
+        programme=programme_name(choice.programme_key, tables),
+        measure_id=choice.measure_id,
+        measure=choice.measure.title,
+        expected_cents=choice.stated("expected_cents"),
+        reserved_cents=reserved,
+        is_reserved=reserved.is_known,
+        reserved_until=reservation.ends_on if reservation else None,
+        claim_by=claim.claim_by if claim else None,
+        asked_cents=claim.stated("asked_cents") if claim else unknown,
+        received_cents=received,
+        received_on=claim.paid_on if claim else None,
+        words=words,
+        needs_owner=needs_owner,
+    )
+
+
+def _reserved(choice: m.ProgrammeChoice, on: date) -> StatedValue[int]:
+    """What is reserved in writing on that day."""
+    good = [
+        one
+        for one in choice.reservations
+        if one.state is ReservationState.USED
+        or (one.state is ReservationState.HELD and (one.ends_on is None or on <= one.ends_on))
+    ]
+    return good[-1].stated("amount_cents") if good else StatedValue(None, Stated.UNKNOWN)
+
+
+def _received(choice: m.ProgrammeChoice) -> StatedValue[int]:
+    paid = [one.paid_cents for one in choice.claims if one.state is ClaimState.PAID and one.paid_cents]
+    return StatedValue(sum(paid)) if paid else StatedValue(None, Stated.UNKNOWN)
+
+
+def _words(reservation: m.Reservation | None, claim: m.Claim | None, on: date) -> tuple[str, bool]:
+    """How far a rebate is, and whether the owner must act."""
+    if claim is not None and claim.state in _SENT:
+        day = claim.paid_on if claim.state is ClaimState.PAID else claim.sent_on
+        return f"claim {claim.state} {day_text(day)}", False
+    if claim is not None and claim.state in (ClaimState.BOUNCED, ClaimState.REFUSED):
+        until = f", appeal by {day_text(claim.appeal_by)}" if claim.appeal_by else ""
+        return f"claim {claim.state}{until}", True
+    parts: list[str] = []
+    needs_owner = False
+    if reservation is None or reservation.state is ReservationState.LOST:
+        parts.append("not reserved" if reservation is None else "reservation lost")
+        needs_owner = True
+    elif reservation.state is ReservationState.ASKED:
+        parts.append(f"reservation asked for {day_text(reservation.asked_on)}")
+    elif reservation.ends_on is not None:
+        over = reservation.ends_on < on
+        parts.append(f"reservation {'ran out' if over else 'held until'} {day_text(reservation.ends_on)}")
+        needs_owner = (reservation.ends_on - on).days <= WARN_DAYS
+    if claim is not None and claim.claim_by is not None:
+        parts.append(f"claim not sent, must be in by {day_text(claim.claim_by)}")
+        needs_owner = needs_owner or (claim.claim_by - on).days <= WARN_DAYS
+    return "; ".join(parts), needs_owner
