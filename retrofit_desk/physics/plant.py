@@ -19,8 +19,9 @@ from retrofit_desk.physics.plant_description import (
     PlantDescription,
     StorageHeater,
 )
-from retrofit_desk.physics.plant_machines import Burner, Ground, HeatPump
+from retrofit_desk.physics.plant_machines import Burner, Fuel, Ground, HeatPump
 from retrofit_desk.physics.plant_results import (
+    EndUse,
     FuelUse,
     LoadYear,
     PlantYear,
@@ -94,7 +95,7 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     uses += system_uses(plant, tasks, run)
     electricity = sum((u.power_w for u in uses if u.fuel == "electricity"), np.zeros(HOURS))
     return PlantYear(
-        uses=tuple(u for u in uses if u.power_w.any()),
+        uses=_merged(uses),
         flows=flows(electricity, solar, plant.battery),
         systems=run.years,
         stores=run.stores,
@@ -105,6 +106,15 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
         unserved_latent_w=_latent_left(plant, loads),
         notes=_notes(plant, tasks, run, water),
     )
+
+
+def _merged(uses: list[FuelUse]) -> tuple[FuelUse, ...]:
+    """One entry for each end use and fuel; what is never used is left out."""
+    total: dict[tuple[EndUse, Fuel], Array] = {}
+    for use in uses:
+        key = use.end_use, use.fuel
+        total[key] = total[key] + use.power_w if key in total else use.power_w
+    return tuple(FuelUse(*key, power) for key, power in total.items() if power.any())
 
 
 def _hot_water(plant: PlantDescription, use: HouseholdUse, place: _Place) -> HotWaterYear | None:

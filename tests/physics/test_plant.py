@@ -109,6 +109,7 @@ def test_end_uses_add_up_to_the_electricity_that_flows(name: str) -> None:
     assert f.direct_w + f.charge_w + f.export_w == pytest.approx(f.solar_w, abs=1e-8)
     assert year.monthly_kwh("electricity").sum() == pytest.approx(year.kwh("electricity"))
     assert all((u.power_w >= 0).all() for u in year.uses)
+    assert len({(u.end_use, u.fuel) for u in year.uses}) == len(year.uses)
 
 
 def test_heat_taken_from_the_ground_is_heat_given_less_power() -> None:
