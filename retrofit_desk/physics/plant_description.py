@@ -29,7 +29,10 @@ class StorageHeater(Part):
     kind: Literal["storage"] = "storage"
     fuel: Fuel
     volume_l: Positive
-    loss_w_k: NotNegative = Field(description="tank UA; of a fuel-fired one with its flue")
+    loss_w_k: NotNegative = Field(
+        description="heat leaving the water per kelvin, flue included; of an energy-factor UA its "
+        "recovery-efficiency share"
+    )
     recovery_efficiency: Fraction = Field(0.98, description="heat into the water by fuel, while firing")
     capacity_w: Positive = Field(4500.0, description="heat into the water")
     pilot_w: NotNegative = Field(0.0, description="standing pilot; its heat offsets the tank loss")
