@@ -67,24 +67,25 @@ def _savings(args: argparse.Namespace) -> Answer:
 def _run_year(args: argparse.Namespace) -> Answer:
     from retrofit_desk.exchange.house_file import read_house
     from retrofit_desk.exchange.weather import read_weather
-    from retrofit_desk.exchange.year_report import write_year, year_data, year_lines
+    from retrofit_desk.exchange.year_report import summary, write_report
     from retrofit_desk.physics.engine import run_year
+    from retrofit_desk.services.year_words import year_lines
 
     house = read_house(args.house)
-    weather = read_weather(args.weather)
-    result = run_year(house, weather)
-    lines = year_lines(house, result)
+    year = run_year(house, read_weather(args.weather))
+    lines = year_lines(house, year)
     if args.out:
-        written = write_year(args.out, house, weather, result)
-        lines += tuple(f"Wrote {path}" for path in written)
-    return Answer(lines, year_data(house, result))
+        lines += tuple(f"Wrote {path}" for path in write_report(year, args.out))
+    return Answer(lines, summary(year))
 
 
 def _check_house(args: argparse.Namespace) -> Answer:
-    from retrofit_desk.exchange.house_file import house_summary_lines, read_house
+    from retrofit_desk.exchange.house_file import read_house
+    from retrofit_desk.services.year_words import house_lines
 
     house = read_house(args.house)
-    return Answer(house_summary_lines(house), {"house": str(args.house), "sound": True})
+    counts = {"zones": len(house.zones), "surfaces": len(house.surfaces)}
+    return Answer(house_lines(house), {"house": str(args.house), "sound": True} | counts)
 
 
 def _packet(args: argparse.Namespace) -> Answer:
@@ -115,7 +116,7 @@ def _write_out(args: argparse.Namespace) -> Answer:
 
 def _backup(args: argparse.Namespace) -> Answer:
     with _project(args.project) as project:
-        path = project.backup()
+        path = project.backup_now().folder
     return Answer((f"Backup made and checked: {path}",), {"backup": str(path)})
 
 
@@ -124,7 +125,14 @@ def _check_files(args: argparse.Namespace) -> Answer:
 
     with _project(args.project, read_only=True) as project:
         report = check_files(project)
-    return Answer(report.lines, report.data)
+    data = {
+        "whole": report.whole,
+        "gone": [one.title for one in report.gone],
+        "changed": [one.title for one in report.changed],
+        "unknown_files": list(report.unknown),
+        "sound": report.is_sound,
+    }
+    return Answer(tuple(report.lines()), data)
 
 
 def _project(path: Path, *, read_only: bool = False):  # type: ignore[no-untyped-def]
@@ -195,10 +203,17 @@ def _own_fault() -> int:
 
 def headless_tour() -> int:
     """Make the sample, work out its savings, write two packets and tell where they are."""
-    from retrofit_desk.services.tour import tour_lines
+    from retrofit_desk.services.tour import take_tour
 
-    for line in tour_lines(print_progress=lambda line: print(line, flush=True)):
-        print(line)
+    try:
+        take_tour(lambda line: print(line, flush=True))
+    except DeskError as error:
+        print(error.line(), file=sys.stderr)
+        return error.exit_code
+    except OSError as error:
+        trouble = _file_trouble(error)
+        print(trouble.line(), file=sys.stderr)
+        return trouble.exit_code
     return EXIT_OK
 
 
