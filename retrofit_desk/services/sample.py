@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import shutil
+from collections.abc import Iterable
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from pathlib import Path
@@ -12,11 +14,11 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import FactKind, PaperSubject
 from retrofit_desk.records.project import Project, Work
 from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.services.sample_house.letterhead import Drawn, Letterhead
+from retrofit_desk.services.sample_house.letterhead import Drawn, Fact, Letterhead, Use
 from retrofit_desk.services.sample_house.photos import Photo, photo_jpeg
 from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf
 from retrofit_desk.services.sample_house.sheets import paper_of
-from retrofit_desk.services.sample_house.story import Story, story_files
+from retrofit_desk.services.sample_house.story import Story, Told, story_files
 
 BILLS = {"gas-meter": "gas_bills.csv", "electric-meter": "electric_bills.csv"}
 
@@ -30,13 +32,24 @@ def make_sample(folder: Path) -> Project:
     _read_bills(story)
     papers = _papers(story)
     project = Project.create(folder)
-    with project.action("Set up the sample house") as work:
-        # rows refer to each other in both directions; SQLite looks at the end of the transaction
-        work.session.connection().exec_driver_sql("PRAGMA defer_foreign_keys = ON")
-        for row, content, name in papers:
-            _file(work, row, content, name)
-        work.session.add_all([told.row for told in story.told])
+    try:
+        for action in dict.fromkeys(told.action for told in story.told):
+            with project.action(action) as work:
+                _record(work, [told.row for told in story.told if told.action == action], papers)
+    except BaseException:
+        project.close()
+        shutil.rmtree(project.path, ignore_errors=True)
+        raise
     return project
+
+
+def _record(work: Work, rows: list[m.Base], papers: dict[int, tuple[bytes, str]]) -> None:
+    # rows refer to each other in both directions; SQLite looks at the end of the transaction
+    work.session.connection().exec_driver_sql("PRAGMA defer_foreign_keys = ON")
+    for row in rows:
+        if isinstance(row, m.Paper):
+            _file(work, row, *papers[row.id])
+    work.session.add_all(rows)
 
 
 def sample_folder() -> Path:
@@ -65,19 +78,22 @@ def _read_bills(story: Story) -> None:
                 )
 
 
-def _papers(story: Story) -> list[tuple[m.Paper, bytes, str]]:
-    """Every paper of the story, drawn: those told in the files, then those that prove another row."""
-    made = [_told_paper(story, told.row, told.beside) for told in story.told if isinstance(told.row, m.Paper)]
+def _papers(story: Story) -> dict[int, tuple[bytes, str]]:
+    """Content and name of every paper: those told in the files, then those that prove another row."""
+    made = {told.row.id: _told_paper(story, told) for told in story.told if isinstance(told.row, m.Paper)}
     letterhead = Letterhead(story)
     for told in list(story.told):
         if told.beside.get("paper", True):
             drawn = paper_of(letterhead, told.row, told.beside.get("print", {}))
             if drawn is not None:
-                made.append(_proof(story, told.row, drawn))
+                row = _proof(story, told, drawn)
+                made[row.id] = sheet_pdf(drawn.sheet), row.original_name
     return made
 
 
-def _told_paper(story: Story, row: m.Paper, beside: dict[str, Any]) -> tuple[m.Paper, bytes, str]:
+def _told_paper(story: Story, told: Told) -> tuple[bytes, str]:
+    row, beside = told.row, told.beside
+    assert isinstance(row, m.Paper)
     assert row.on_paper is not None
     if photo := beside.get("photo"):
         place = None if row.latitude_deg is None else (row.latitude_deg, row.longitude_deg or 0.0)
@@ -85,13 +101,11 @@ def _told_paper(story: Story, row: m.Paper, beside: dict[str, Any]) -> tuple[m.P
         content = photo_jpeg(drawn)
     else:
         content = sheet_pdf(_told_sheet(beside["sheet"], row.on_paper))
-    for kind, label, value in beside.get("facts", ()):
-        story.add(m.PaperFact(paper_id=row.id, kind=FactKind(kind), label=label, value=value))
-    for use in beside.get("used_for", ()):
-        subject, _, ref = use.partition(":")
-        subject_id = story.id_of(subject, ref)
-        story.add(m.PaperUse(paper_id=row.id, subject=PaperSubject(subject), subject_id=subject_id))
-    return row, content, row.original_name
+    facts = [(FactKind(kind), label, value) for kind, label, value in beside.get("facts", ())]
+    named = [use.partition(":") for use in beside.get("used_for", ())]
+    uses = [(PaperSubject(subject), story.id_of(subject, ref)) for subject, _, ref in named]
+    _read_off(story, row, facts, uses, told.action)
+    return content, row.original_name
 
 
 def _told_sheet(told: dict[str, Any], dated: date) -> Sheet:
@@ -110,24 +124,27 @@ def _told_sheet(told: dict[str, Any], dated: date) -> Sheet:
     )
 
 
-def _proof(story: Story, row: m.Base, drawn: Drawn) -> tuple[m.Paper, bytes, str]:
-    name = f"{drawn.name}.pdf"
+def _proof(story: Story, told: Told, drawn: Drawn) -> m.Paper:
     paper = m.Paper(
         kind=drawn.kind,
         title=drawn.title,
-        original_name=name,
+        original_name=f"{drawn.name}.pdf",
         on_paper=drawn.sheet.dated,
         ends_on=drawn.ends_on,
         from_firm_id=drawn.firm_id,
     )
-    story.add(paper)
-    if "paper_id" in row.__table__.columns:
-        row.paper_id = paper.id  # type: ignore[attr-defined]
-    for kind, label, value in drawn.facts:
-        story.add(m.PaperFact(paper_id=paper.id, kind=kind, label=label, value=value))
-    for subject, subject_id in drawn.uses:
-        story.add(m.PaperUse(paper_id=paper.id, subject=subject, subject_id=subject_id))
-    return paper, sheet_pdf(drawn.sheet), name
+    story.add(paper, told.action)
+    if "paper_id" in told.row.__table__.columns:
+        told.row.paper_id = paper.id  # type: ignore[attr-defined]
+    _read_off(story, paper, drawn.facts, drawn.uses, told.action)
+    return paper
+
+
+def _read_off(story: Story, paper: m.Paper, facts: Iterable[Fact], uses: Iterable[Use], action: str) -> None:
+    for kind, label, value in facts:
+        story.add(m.PaperFact(paper_id=paper.id, kind=kind, label=label, value=value), action)
+    for subject, subject_id in uses:
+        story.add(m.PaperUse(paper_id=paper.id, subject=subject, subject_id=subject_id), action)
 
 
 def _file(work: Work, row: m.Paper, content: bytes, name: str) -> None:

@@ -170,10 +170,13 @@ def test_a_photo_set_in_progress_is_short_by_one(sample: Project) -> None:
 
 def test_setting_up_the_sample_is_undone_and_done_again_whole(tmp_path: Path) -> None:
     with make_sample(tmp_path / "again") as project:
-        project.undo()
+        assert project.undo_title == "Begin to write up the bath floor"
+        while project.undo_title:
+            project.undo()
         with project.session() as session:
             assert session.scalars(select(m.Measure)).all() == []
-        project.redo()
+        while project.redo_title:
+            project.redo()
         with project.session() as session:
             assert len(session.scalars(select(m.Measure)).all()) == 15
 
@@ -181,22 +184,6 @@ def test_setting_up_the_sample_is_undone_and_done_again_whole(tmp_path: Path) ->
 def test_two_samples_are_the_same_to_the_byte_of_every_paper(sample: Project, tmp_path: Path) -> None:
     with make_sample(tmp_path / "second") as second:
         assert sorted(second.papers.all_hashes()) == sorted(sample.papers.all_hashes())
-
-
-def _bills_maker() -> ModuleType:
-    """The routine that wrote the bills; it stands beside the tests, outside any package."""
-    spec = spec_from_file_location("make_sample_bills", Path(__file__).parent / "make_sample_bills.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-def _area(outline: list[list[float]]) -> float:
-    following = outline[1:] + outline[:1]
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, following, strict=True))) / 2
 
 
 def test_the_record_supports_the_state_of_every_measure(sample: Project) -> None:
@@ -249,3 +236,31 @@ def test_the_stored_bills_follow_the_engine_within_their_scatter(sample: Project
             row = session.scalars(select(m.Meter).where(m.Meter.tariffs.any(tariff_key=meter.tariff))).one()
             first_year = sum(bill.quantity or 0.0 for bill in row.bills[:12])
         assert first_year == pytest.approx(expected, rel=0.05), meter.fuel
+
+
+def test_a_failure_on_the_way_leaves_no_folder_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise OSError("no space left")
+
+    monkeypatch.setattr("retrofit_desk.services.sample._file", fail)
+    with pytest.raises(OSError, match="no space left"):
+        make_sample(tmp_path / "house")
+    assert list(tmp_path.iterdir()) == []
+
+
+def _bills_maker() -> ModuleType:
+    """The routine that wrote the bills; it stands beside the tests, outside any package."""
+    spec = spec_from_file_location("make_sample_bills", Path(__file__).parent / "make_sample_bills.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def _area(outline: list[list[float]]) -> float:
+    following = outline[1:] + outline[:1]
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, following, strict=True))) / 2

@@ -11,7 +11,8 @@ from retrofit_desk.services.sample_house.printing import Sheet
 from retrofit_desk.services.sample_house.story import Story
 
 Fact = tuple[FactKind, str, str]
-Uses = tuple[tuple[PaperSubject, int], ...]
+Use = tuple[PaperSubject, int]
+Uses = tuple[Use, ...]
 
 
 @dataclass(frozen=True)

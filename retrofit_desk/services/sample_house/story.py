@@ -14,6 +14,8 @@ from retrofit_desk.records import models
 from retrofit_desk.records.models import Base
 from retrofit_desk.records.shipped import shipped_folder
 
+SET_UP = "Set up the sample house"
+"""Title of the step for files that name no `action` of their own."""
 _Row = dict[str, Any]
 _MODELS: dict[str, type[Base]] = {
     name: model
@@ -30,7 +32,8 @@ class Told:
 
     row: Base
     beside: _Row
-    parent: Told | None = None
+    action: str
+    """Title of the step in which it is recorded."""
 
 
 @dataclass
@@ -54,19 +57,20 @@ class Story:
         """Every row of one table, in the order of the files."""
         return [told.row for told in self.told if type(told.row) is model]
 
-    def add(self, row: Base, beside: _Row | None = None) -> Told:
+    def add(self, row: Base, action: str = SET_UP) -> None:
         """A row that follows from another one, such as the paper that proves it."""
         table = row.__tablename__
         row.id = self._last[table] = self._last.get(table, 0) + 1
         self._rows[table, row.id] = row
-        self.told.append(Told(row, beside or {}))
-        return self.told[-1]
+        self.told.append(Told(row, {}, action))
 
     def read(self, files: list[Path]) -> Story:
         """Number every row first, so that any row may refer to any other; then build them."""
-        numbered = [entry for file in files for entry in self._number(tomllib.loads(file.read_text("utf-8")))]
-        for model, row, row_id, parent in numbered:
-            self._build(model, row, row_id, parent)
+        tables = [tomllib.loads(file.read_text("utf-8")) for file in files]
+        numbered = [(one.get("action", SET_UP), list(self._number(one))) for one in tables]
+        for action, rows in numbered:
+            for model, row, row_id, parent in rows:
+                self._build(model, row, row_id, parent, action)
         return self
 
     def _number(
@@ -84,7 +88,7 @@ class Story:
                 yield _MODELS[name], row, row_id, parent
                 yield from self._number(row, row | {"table": table})
 
-    def _build(self, model: type[Base], row: _Row, row_id: int, parent: _Row | None) -> None:
+    def _build(self, model: type[Base], row: _Row, row_id: int, parent: _Row | None, action: str) -> None:
         values: _Row = {"id": row_id}
         columns = model.__table__.columns
         if parent is not None:
@@ -105,7 +109,7 @@ class Story:
             values = material_columns(row["framing_material_key"], prefix="framing_") | values
         built = model(**_plain_defaults(model) | values)
         self._rows[model.__tablename__, row_id] = built
-        self.told.append(Told(built, {key: row[key] for key in row if key in _NOT_COLUMNS}))
+        self.told.append(Told(built, {key: row[key] for key in row if key in _NOT_COLUMNS}, action))
 
     def _of_parent(self, model: type[Base], row: _Row, parent: _Row) -> _Row:
         """The link to the row that this one stands under, and its place there."""
