@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -248,6 +249,7 @@ def _negative(line: BillLine) -> BillLine:
     return BillLine(line.name, line.quantity, line.unit, -line.price, -line.amount_cents)
 
 
+@lru_cache(maxsize=256)
 def _within(marks: HourMarks, window: Window) -> NDArray[np.bool_]:
     return (
         np.isin(marks.month, window.months)

@@ -17,7 +17,7 @@ class InspectionResult(StrEnum):
     PASSED = "passed"
     PASSED_IN_PART = "passed in part"
     FAILED = "failed"
-    CANCELLED = "cancelled"
+    CANCELLED = "canceled"
 
 
 @dataclass(frozen=True)

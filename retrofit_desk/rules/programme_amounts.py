@@ -134,7 +134,7 @@ def _capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tup
 def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> tuple[Decimal | None, str, str]:
     rule = version.amount
     if facts.savings_share is None:
-        return None, "", "the modelled savings are not known"
+        return None, "", "the modeled savings are not known"
     fitting = [tier for tier in rule.savings_tiers if facts.savings_share >= tier.from_savings]
     if not fitting:
         least = min(tier.from_savings for tier in rule.savings_tiers)

@@ -89,7 +89,7 @@ class Tier(_Part):
 
 
 class SavingsTier(_Part):
-    """A step of the modelled savings; the lower of the share of cost and the amount."""
+    """A step of the modeled savings; the lower of the share of cost and the amount."""
 
     from_savings: Exact
     share: Exact

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
 from math import ceil
@@ -194,6 +194,26 @@ def plan(
         slipped = max((start - step.agreed_on).days, 0) if step.agreed_on and step.done_on is None else 0
         planned.append(PlannedStep(step, start, end, latest, latest_end, spare, slipped))
     return Plan(tuple(planned), finish)
+
+
+def only_steps(steps: Sequence[Step], keys: frozenset[str]) -> tuple[Step, ...]:
+    """The named steps; a step left out hands what it waited for on to those that waited for it."""
+    by_key = {step.key: step for step in steps}
+
+    def stands_for(need: After) -> tuple[After, ...]:
+        if need.key in keys:
+            return (need,)
+        behind = by_key[need.key].after
+        return tuple(
+            After(one.key, one.lag_days + need.lag_days) for far in behind for one in stands_for(far)
+        )
+
+    kept: list[Step] = []
+    for step in steps:
+        if step.key in keys:
+            needs = {one.key: one for need in step.after for one in stands_for(need)}
+            kept.append(replace(step, after=tuple(needs.values())))
+    return tuple(kept)
 
 
 def start_by(days: float, must_end_by: date, kind: StepKind, calendar: WorkCalendar | None = None) -> date:

@@ -26,7 +26,7 @@ FIVE = Decimal("0.05")
 
 def test_retainage_is_held_on_each_stage_and_released_once() -> None:
     stages = (Stage("one", 1_000_000), Stage("two", 1_085_000, is_final=True))
-    paid = (Paid(date(2026, 5, 1), payable_cents(stages[0], FIVE), "one"),)
+    paid = (Paid(date(2026, 5, 1), payable_cents(stages[0], FIVE), "one", retained_cents(1_000_000, FIVE)),)
     account = ContractAccount(2_085_000, retainage_share=FIVE, stages=stages, paid=paid)
     assert (account.paid_cents, account.held_back_cents, account.left_cents) == (950_000, 50_000, 1_135_000)
     released = (*paid, Paid(date(2026, 6, 1), 50_000, "one", is_retainage=True))

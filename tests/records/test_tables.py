@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -10,9 +11,13 @@ import pytest
 
 from retrofit_desk.money.bills import bill_year
 from retrofit_desk.money.tariff import EnergyCharge
+from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.records.tariff_files import TariffDamaged
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
+from retrofit_desk.rules.programmes import evaluate
+from retrofit_desk.rules.schedule import only_steps, plan
 from retrofit_desk.values.origin import Origin
 
 TABLES = Tables()
@@ -81,6 +86,34 @@ def test_work_that_can_hurt_carries_its_caution() -> None:
     assert "oxygen" in TABLES.test_kind("gas_piping_pressure").caution
 
 
+def test_the_usual_order_waits_where_it_must() -> None:
+    # PER-5, PER-6: common practice; IRC R109.1.2, R109.1.4, R109.4 for what is covered
+    steps = [one.step for one in TABLES.step_templates]
+    found = plan(steps, date(2026, 3, 2))
+    for visit in ("rough_electrical_visit", "rough_piping_visit", "framing_visit", "insulation_visit"):
+        assert found.of("close_walls").start >= found.of(visit).end
+    assert found.of("framing_visit").start >= found.of("rough_piping_visit").end
+    assert found.of("remove_old_heat").start >= found.of("new_heat_proven").end
+    assert found.of("cap_gas").start >= found.of("remove_old_heat").end
+    holds = {one.key for one in TABLES.hold_templates}
+    assert {one.hold for one in TABLES.step_templates if one.hold} <= holds
+
+
+def test_steps_left_out_hand_their_needs_on() -> None:
+    steps = [one.step for one in TABLES.step_templates]
+    some = only_steps(steps, frozenset({"hazard_survey", "reservation", "sign"}))
+    assert [need.key for need in some[1].after] == ["hazard_survey"]  # the load calculation was left out
+    assert plan(some, date(2026, 3, 2)).of("sign").start >= plan(some, date(2026, 3, 2)).of("reservation").end
+
+
+def test_the_closeout_set_names_its_papers() -> None:
+    # PER-7: common practice
+    keys = {one.key for one in TABLES.closeout}
+    assert {"finals", "as_built", "test_sheets", "manuals", "warranties", "final_waivers", "photos"} <= keys
+    kinds = {kind.value for kind in PaperKind}
+    assert all(set(one.papers) <= kinds for one in TABLES.closeout)
+
+
 def test_a_projects_own_table_takes_the_place_of_the_shipped_one(tmp_path: Path) -> None:
     (tmp_path / "gwp.csv").write_text(
         "gas,gwp_set,gwp100,source,edition,date,confidence\nr32,OWN,700,My sheet,1,2026-11-01,mine\n"
@@ -108,11 +141,6 @@ def test_a_damaged_tariff_names_the_entry(tmp_path: Path) -> None:
 
 def test_programme_rules_of_the_sample_give_what_was_reserved() -> None:
     # the sample's reservations: 20 % of $7,260; capped at $3,000; three tons at $1,500; a flat $800
-    from datetime import date
-
-    from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
-    from retrofit_desk.rules.programmes import evaluate
-
     rows = [
         ("triad-warm-walls", WorkItem("insulation_cavity", 726_000), 145_200),
         ("triad-warm-walls", WorkItem("continuous_insulation", 2_085_000), 300_000),

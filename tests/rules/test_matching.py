@@ -203,7 +203,7 @@ def test_one_wrong_paper_among_many_is_named():
 def test_papers_alone_can_agree_or_be_too_few():
     agree = cross_check(FactKind.MODEL, "tank", None, [Reading("quote", "BT-60"), Reading("invoice", "bt60")])
     assert agree.word is Readiness.HAVE
-    assert agree.line == "same on quote, invoice"
+    assert agree.line == "same on quote; invoice"
     alone = cross_check(FactKind.MODEL, "tank", None, [Reading("quote", "BT-60"), Reading("invoice", None)])
     assert alone.word is Readiness.MISSING
     none = cross_check(FactKind.MODEL, "tank", None, [Reading("invoice", None)])

@@ -76,12 +76,12 @@ def test_new_work_finds_the_federal_credits_ended(key: str, kind: str, tested: D
         ("0.25", 4000, "0.6", 3200),
     ],
 )
-def test_whole_house_rebate_by_modelled_savings(savings: str, cost: int, income: str, dollars: int) -> None:
+def test_whole_house_rebate_by_modeled_savings(savings: str, cost: int, income: str, dollars: int) -> None:
     # REB-4: 42 USC 18795 (second-hand), constructed rows
     facts = WorkFacts(
         (item("whole_house", cost),), savings_share=Decimal(savings), income_of_median=Decimal(income)
     )
-    assert ask("federal-homes-modelled", facts).amount_cents.value == dollars * 100
+    assert ask("federal-homes-modeled", facts).amount_cents.value == dollars * 100
 
 
 def test_measured_savings_without_the_state_average_stay_unknown() -> None:
@@ -201,7 +201,7 @@ def test_claim_day_counts_from_the_day_tested() -> None:
 def test_two_federal_programmes_for_one_upgrade_are_a_conflict() -> None:
     # 42 USC 18795(c)(7) (second-hand)
     whole = ask(
-        "federal-homes-modelled",
+        "federal-homes-modeled",
         WorkFacts((item("whole_house", 20000),), savings_share=Decimal("0.3"), income_of_median=Decimal(1)),
     )
     parts = hear((item("heat_pump", 16000),), "1.0")

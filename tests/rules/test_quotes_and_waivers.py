@@ -89,10 +89,10 @@ def test_money_follows_the_waivers() -> None:
     blocked = waivers_before_paying(
         "last", is_final=True, firms=firms, waivers=[*conditional, *last], paid_before=cleared
     )
-    assert blocked == (
-        "Main Heat's unconditional waiver for one is in",
-        "Pipe Supply's unconditional waiver for one is in",
-    )
+    assert len(blocked) == 2
+    for missing, firm in zip(blocked, ("Main Heat", "Pipe Supply"), strict=True):
+        assert firm in missing
+        assert "unconditional" in missing
     whole = [waiver(one.key, "one", WaiverKind.UNCONDITIONAL_PROGRESS) for one in (MAIN, SUPPLIER)]
     done = [*conditional, *last, *whole]
     assert waivers_before_paying("last", is_final=True, firms=firms, waivers=done, paid_before=cleared) == ()

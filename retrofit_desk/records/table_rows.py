@@ -1,0 +1,265 @@
+"""The rows of the reference tables: read strictly, each error with its file and line."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any, TypeVar
+
+from retrofit_desk.carbon.gases import LeakShares
+from retrofit_desk.rules.hazards import HazardKind
+from retrofit_desk.rules.permits import InspectionRule, PermitTemplate
+from retrofit_desk.rules.programme_file import Programme
+from retrofit_desk.rules.schedule import After, Step, StepKind
+from retrofit_desk.rules.site_tests import TestKind
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.origin import Origin
+
+T = TypeVar("T")
+
+
+class TableDamaged(DeskError):
+    """A reference table cannot be read as it stands."""
+
+
+class NotInTable(DeskError):
+    """A key that the table does not hold."""
+
+
+@dataclass(frozen=True)
+class LeakRow:
+    """Leak shares of one kind of machine, with the spread of the yearly share."""
+
+    kind: str
+    shares: LeakShares
+    yearly_low: float
+    yearly_high: float
+    life_years: float
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class Lifetime:
+    """How long a kind of machine lasts, years; a default to be changed, never a fact about one machine."""
+
+    key: str
+    name: str
+    years: float
+    years_low: float
+    years_high: float
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class HoldNeedTemplate:
+    """One need of a hold template, in the words and kinds of `rules.holds`."""
+
+    kind: str
+    text: str
+    paper_kind: str = ""
+    inspection_kind: str = ""
+    test_kind: str = ""
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class HoldTemplate:
+    """A hold that a kind of work usually brings; `what` is filled in by the record."""
+
+    key: str
+    action: str
+    subject: str
+    what: str
+    measures: tuple[str, ...]
+    needs: tuple[HoldNeedTemplate, ...]
+    because: str
+    caution: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class StepTemplate:
+    """One step of the usual order. `measures` empty: whatever is done. `hold`: key of a hold template."""
+
+    step: Step
+    measures: tuple[str, ...]
+    hold: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
+class CloseoutItem:
+    """Something that should be on file at the end, and the kinds of paper that answer it."""
+
+    key: str
+    label: str
+    papers: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a table, read strictly; errors name the file and the row."""
+
+    place: str
+    fields: dict[str, Any]
+
+    def text(self, name: str) -> str:
+        value = self.fields.get(name)
+        if value is None:
+            raise TableDamaged(f"has no '{name}'", where=self.place, do="compare it with the shipped table")
+        return str(value)
+
+    def maybe(self, name: str, otherwise: str = "") -> str:
+        return str(self.fields.get(name, otherwise))
+
+    def exact(self, name: str) -> Decimal:
+        try:
+            return Decimal(self.text(name))
+        except InvalidOperation:
+            raise TableDamaged(f"'{self.text(name)}' is no number", where=f"{self.place}, {name}") from None
+
+    def number(self, name: str) -> float:
+        return float(self.exact(name))
+
+    def maybe_number(self, name: str) -> float | None:
+        return None if self.fields.get(name) in (None, "") else self.number(name)
+
+    def words(self, name: str) -> tuple[str, ...]:
+        value = self.fields.get(name, ())
+        return tuple(str(one) for one in value) if isinstance(value, list) else ()
+
+    @property
+    def origin(self) -> Origin:
+        try:
+            day = date.fromisoformat(self.text("date"))
+        except ValueError:
+            raise TableDamaged(f"'{self.text('date')}' is no date", where=self.place) from None
+        return Origin(self.text("source"), self.maybe("edition"), day, self.text("confidence"))
+
+
+def toml_file(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise TableDamaged(f"cannot be read: {error}", where=path.name) from error
+
+
+def read_programme(path: Path) -> Programme:
+    from pydantic import ValidationError
+
+    try:
+        return Programme.model_validate(toml_file(path))
+    except ValidationError as error:
+        first = error.errors()[0]
+        key = ".".join(str(part) for part in first["loc"])
+        raise TableDamaged(f"{key}: {first['msg']}", where=path.name, do="correct this entry") from error
+
+
+def gas_parts(row: Row) -> tuple[tuple[str, float], ...]:
+    pairs = [part.split(":") for part in row.text("parts").split(";")]
+    return tuple((gas, float(share)) for gas, share in pairs)
+
+
+def permit_template(row: Row) -> PermitTemplate:
+    visits = [Row(row.place, one) for one in row.fields.get("inspection", [])]
+    idle = row.maybe_number("idle_days")
+    return PermitTemplate(
+        row.text("key"),
+        row.text("permit_kind"),
+        row.text("title"),
+        None if idle is None else int(idle),
+        tuple(
+            InspectionRule(
+                one.text("kind"),
+                one.text("title"),
+                one.words("after"),
+                bool(one.fields.get("before_covering", False)),
+                bool(one.fields.get("is_final", False)),
+                one.words("ready"),
+            )
+            for one in visits
+        ),
+        row.maybe("caution"),
+        row.origin,
+    )
+
+
+def hold_template(row: Row) -> HoldTemplate:
+    needs = [Row(row.place, one) for one in row.fields.get("need", [])]
+    return HoldTemplate(
+        row.text("key"),
+        row.text("action"),
+        row.text("subject"),
+        row.text("what"),
+        row.words("measures"),
+        tuple(
+            HoldNeedTemplate(
+                one.text("kind"),
+                one.text("text"),
+                one.maybe("paper_kind"),
+                one.maybe("inspection_kind"),
+                one.maybe("test_kind"),
+                int(one.maybe("count", "1")),
+            )
+            for one in needs
+        ),
+        row.text("because"),
+        row.maybe("caution"),
+        row.origin,
+    )
+
+
+def test_kind_of(row: Row) -> TestKind:
+    return TestKind(
+        row.text("key"),
+        row.text("name"),
+        row.text("quantity"),
+        row.text("unit"),
+        row.maybe_number("low_limit"),
+        row.maybe_number("high_limit"),
+        row.maybe_number("times_design"),
+        row.maybe_number("minutes"),
+        row.maybe("medium"),
+        row.maybe_number("must_hold_share"),
+        row.words("asks_for"),
+        row.maybe("caution"),
+        row.origin,
+    )
+
+
+def hazard_of(row: Row) -> HazardKind:
+    before = row.maybe_number("built_before")
+    return HazardKind(
+        row.text("key"),
+        row.text("name"),
+        None if before is None else int(before),
+        row.words("measures"),
+        row.text("where"),
+        row.text("what_to_do"),
+        row.text("caution"),
+        bool(row.fields.get("stops_work", False)),
+        row.origin,
+    )
+
+
+def step_template(row: Row, origin: Origin) -> StepTemplate:
+    step = Step(
+        row.text("key"),
+        row.text("title"),
+        StepKind(row.text("kind")),
+        row.number("days"),
+        row.maybe_number("days_low"),
+        row.maybe_number("days_high"),
+        tuple(After(key) for key in row.words("after")),
+    )
+    return StepTemplate(step, row.words("measures"), row.maybe("hold"), origin)
+
+
+def named(rows: tuple[T, ...], field: str, key: str, table: str) -> T:
+    for row in rows:
+        if getattr(row, field) == key:
+            return row
+    raise NotInTable(f"no '{key}'", where=table, do="add it to the table or choose another")
