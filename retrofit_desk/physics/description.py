@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -23,6 +24,7 @@ from retrofit_desk.physics.elements import (
     Timed,
 )
 from retrofit_desk.physics.plant_description import PlantDescription
+from retrofit_desk.physics.schedules import hourly
 
 SCHEMA_VERSION = 1
 AREA_TOLERANCE = 1e-9
@@ -310,6 +312,10 @@ def _check_zones(house: House) -> None:
         if sum(share.fraction for share in zone.sun_shares) > 1 + AREA_TOLERANCE:
             raise ValueError(f"zones.{i}.sun_shares: the shares add up to more than 1")
         _check_emitters(f"zones.{i}", zone, pipes)
+        _check_set_points(f"zones.{i}.thermostat", zone.thermostat)
+    unknown = set(house.blower_door.zones) - set(faces) if house.blower_door else set()
+    if unknown:
+        raise ValueError(f"blower_door.zones: no zone is called {sorted(unknown)[0]!r}")
     for i, path in enumerate(house.air_paths):
         if {path.zone_a, path.zone_b} - set(faces) or path.zone_a == path.zone_b:
             raise ValueError(f"air_paths.{i}: needs two different zones of this house")
@@ -323,3 +329,11 @@ def _check_emitters(where: str, zone: Zone, pipes: set[str]) -> None:
             )
         if not set(emitter.surfaces) <= pipes:
             raise ValueError(f"{where}.{side}.surfaces: a named surface has no pipe plane")
+
+
+def _check_set_points(where: str, thermostat: Thermostat | None) -> None:
+    if thermostat is None:
+        return
+    crossed = hourly(thermostat.heating_c, -inf) > hourly(thermostat.cooling_c, inf)
+    if crossed.any():
+        raise ValueError(f"{where}: heating_c is above cooling_c in hour {int(crossed.argmax())} of the year")

@@ -324,7 +324,7 @@ def _add_window(
 
 
 def glass_conductance_w_m2k(glazing: GlazingPart) -> float:
-    """Conductance from the outer to the inner face, from the panes or from U and the films it was rated with."""
+    """Conductance between the outer faces of the glass, by its panes or by U and its rated films."""
     if glazing.kind == "panes":
         resistance = sum(p.thickness_m / p.conductivity_w_mk for p in glazing.panes)
         return 1.0 / (resistance + sum(1.0 / g for g in glazing.gap_conductances_w_m2k))

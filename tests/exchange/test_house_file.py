@@ -90,6 +90,8 @@ def test_house_without_windows_is_a_house() -> None:
         (("zones", 0, "thermostat", "heating_c"), {"hours": [20, 21]}, "zones.0.thermostat.heating_c"),
         (("zones", 0, "volume_m3"), "big", "zones.0.volume_m3: "),
         (("schema_version",), 2, "schema_version: "),
+        (("zones", 0, "thermostat", "cooling_c"), 18, "zones.0.thermostat: heating_c is above cooling_c"),
+        (("blower_door",), {"flow_at_50_pa_m3_s": 1, "zones": ["den"]}, "blower_door.zones: no zone"),
         (("surfaces", 1, "pipe_plane_after_layer"), 3, "surfaces.1.pipe_plane_after_layer: the construction has no layer 3"),
     ],
 )  # fmt: skip
