@@ -21,6 +21,7 @@ class Material:
 
     key: str
     name: str
+    family: str
     conductivity_w_mk: float | None
     resistance_m2k_w: float | None
     density_kg_m3: float
@@ -40,6 +41,7 @@ def _material(row: dict[str, str]) -> Material:
     return Material(
         key=row["key"],
         name=row["name"],
+        family=row["family"],
         conductivity_w_mk=float(row["conductivity_w_mk"]) if row["conductivity_w_mk"] else None,
         resistance_m2k_w=None if row["conductivity_w_mk"] else float(row["us_r_each"]) * US_R_M2K_W,
         density_kg_m3=float(row["density_kg_m3"]),

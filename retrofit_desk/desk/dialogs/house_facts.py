@@ -1,0 +1,159 @@
+"""The forms of a room, a face and a window."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QCheckBox, QComboBox, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
+from retrofit_desk.services.house import RoomSheet
+from retrofit_desk.services.house_edits import HouseEditService, OpeningFacts, RoomFacts, SurfaceFacts
+from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
+from retrofit_desk.values.quantity import Dimension
+
+NOT_RECORDED = "not recorded"
+
+
+class RoomDialog(FactsForm):
+    """Changes one room."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: RoomSheet) -> None:
+        super().__init__(desk, parent, f"room:{sheet.id}", f"Change {sheet.name}")
+        self._sheet = sheet
+        self._name = self.add_line("Name", "name", sheet.name)
+        self._area = self.add_quantity("Floor area", "area", Dimension.AREA, sheet.floor_area_m2, low_si=0.0)
+        self._height = self.add_quantity("Height", "height", Dimension.LENGTH, sheet.height_m, low_si=0.0)
+        self._heated, self._cooled = QCheckBox("Heated"), QCheckBox("Cooled")
+        self._heated.setChecked(sheet.is_heated)
+        self._cooled.setChecked(sheet.is_cooled)
+        self.add("", "heated", self._heated)
+        self.add("", "cooled", self._cooled)
+        temperature = Dimension.TEMPERATURE
+        self._heat_to = self.add_quantity("Heated to", "heat_to", temperature, sheet.heating_set_point_c)
+        self._at_night = self.add_quantity("At night", "at_night", temperature, sheet.heating_setback_c)
+        self._cool_to = self.add_quantity("Cooled to", "cool_to", temperature, sheet.cooling_set_point_c)
+        self._gain = self.add_stated(
+            "Heat of people and machines", "gain", Dimension.POWER, sheet.internal_gain_w
+        )
+        self._air = self.add_stated(
+            "Its own air change", "air", Dimension.AIR_CHANGES, sheet.air_changes_per_hour
+        )
+        self._air.setToolTip("Only for spaces outside the blower-door volume: attic, crawl space, garage")
+        self._notes = self.add_line("Notes", "notes", sheet.notes)
+        self.add_because()
+        self.begin()
+
+    def record(self) -> None:
+        facts = RoomFacts(
+            name=needed_text(self._name, "Name"),
+            floor_area_m2=needed(self._area),
+            height_m=needed(self._height),
+            is_heated=self._heated.isChecked(),
+            is_cooled=self._cooled.isChecked(),
+            heating_set_point_c=self._heat_to.value(),
+            heating_setback_c=self._at_night.value(),
+            cooling_set_point_c=self._cool_to.value(),
+            internal_gain_w=self._gain.stated(),
+            air_changes_per_hour=self._air.stated(),
+            notes=self._notes.text().strip(),
+        )
+        self.desk.service(HouseEditService).change_room(self._sheet.id, facts, self.because())
+
+
+class SurfaceDialog(FactsForm):
+    """Changes one face of a room."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: SurfaceSheet) -> None:
+        super().__init__(desk, parent, f"surface:{sheet.row.id}", f"Change {sheet.row.name}, {sheet.room}")
+        self._sheet = sheet
+        self._name = self.add_line("Name", "name", sheet.row.name)
+        self._area = self.add_quantity(
+            "Area, windows included", "area", Dimension.AREA, sheet.row.area_m2, low_si=0.0
+        )
+        self._azimuth = self.add_quantity(
+            "Faces, clockwise from north", "azimuth", Dimension.ANGLE, sheet.azimuth_deg, low_si=0.0
+        )
+        self._tilt = self.add_quantity(
+            "Tilt: 0 a flat roof, 90 a wall, 180 a floor", "tilt", Dimension.ANGLE, sheet.tilt_deg, low_si=0.0
+        )
+        self._choices = desk.service(HouseEditService).constructions()
+        self._construction = QComboBox()
+        self._construction.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self._construction.addItem(NOT_RECORDED, None)
+        for choice in self._choices:
+            self._construction.addItem(choice.name, choice.id)
+        self._construction.setCurrentText(sheet.construction or NOT_RECORDED)
+        self.add("Made of", "construction", self._construction)
+        self._absorptance = self.add_quantity(
+            "Share of sun taken up", "absorptance", Dimension.SHARE, sheet.solar_absorptance, low_si=0.0
+        )
+        self._perimeter = self.add_quantity(
+            "Exposed edge on the ground", "perimeter", Dimension.LENGTH, sheet.exposed_perimeter_m, low_si=0.0
+        )
+        self._notes = self.add_line("Notes", "notes", sheet.notes)
+        self.add_because()
+        self.begin()
+
+    def record(self) -> None:
+        facts = SurfaceFacts(
+            name=needed_text(self._name, "Name"),
+            area_m2=needed(self._area),
+            azimuth_deg=self._azimuth.value(),
+            tilt_deg=needed(self._tilt),
+            construction_id=self._construction.currentData(),
+            solar_absorptance=self._absorptance.value(),
+            exposed_perimeter_m=self._perimeter.value(),
+            notes=self._notes.text().strip(),
+        )
+        self.desk.service(HouseEditService).change_surface(self._sheet.row.id, facts, self.because())
+
+
+class OpeningDialog(FactsForm):
+    """Changes one window or door."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: OpeningSheet) -> None:
+        super().__init__(desk, parent, f"opening:{sheet.id}", f"Change {sheet.name}")
+        self._sheet = sheet
+        length, plain = Dimension.LENGTH, Dimension.PLAIN
+        self._name = self.add_line("Name", "name", sheet.name)
+        self._width = self.add_quantity("Width", "width", length, sheet.width_m, low_si=0.0)
+        self._height = self.add_quantity("Height", "height", length, sheet.height_m, low_si=0.0)
+        self._sill = self.add_quantity("Sill above the floor", "sill", length, sheet.sill_m, low_si=0.0)
+        self._count = self.add_quantity("How many alike", "count", plain, float(sheet.count), low_si=1.0)
+        self._u_value = self.add_stated(
+            "U-value, whole window", "u_value", Dimension.U_VALUE, sheet.u_value_w_m2k
+        )
+        self._shgc = self.add_stated("SHGC, whole window", "shgc", plain, sheet.shgc)
+        panes = None if sheet.panes is None else float(sheet.panes)
+        self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0)
+        self._depth = self.add_quantity("Overhang", "depth", length, sheet.overhang_depth_m, low_si=0.0)
+        self._above = self.add_quantity(
+            "Overhang above the glass", "above", length, sheet.overhang_above_head_m, low_si=0.0
+        )
+        self._left = self.add_quantity(
+            "Overhang past the left side", "left", length, sheet.overhang_left_m, low_si=0.0
+        )
+        self._right = self.add_quantity(
+            "Overhang past the right side", "right", length, sheet.overhang_right_m, low_si=0.0
+        )
+        self.add_because()
+        self.begin()
+
+    def record(self) -> None:
+        facts = OpeningFacts(
+            name=needed_text(self._name, "Name"),
+            width_m=needed(self._width),
+            height_m=needed(self._height),
+            sill_m=needed(self._sill),
+            count=counted(self._count),
+            u_value_w_m2k=self._u_value.stated(),
+            shgc=self._shgc.stated(),
+            panes=None if self._panes.value() is None else counted(self._panes),
+            overhang_depth_m=self._depth.value() or 0.0,
+            overhang_above_head_m=self._above.value() or 0.0,
+            overhang_left_m=self._left.value() or 0.0,
+            overhang_right_m=self._right.value() or 0.0,
+        )
+        self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())

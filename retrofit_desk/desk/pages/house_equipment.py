@@ -1,0 +1,114 @@
+"""The machines of the house: the list, and the one that is chosen."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading
+from retrofit_desk.services.equipment import EquipmentService, MachineRow, RatingLine, WarrantyLine
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import Dimension, show
+
+
+class EquipmentPane(QWidget):
+    """What stands in the house, those in use first."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self.table = RecordTable[MachineRow](desk, "Equipment", self._columns())
+        self._heading = SectionHeading("")
+        self._about = StackedList(desk, "About the machine", "Nothing more is recorded of it.")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.addWidget(self.table, 1)
+        column.addWidget(self._heading)
+        column.addWidget(self._about)
+        self.table.chosen.connect(self._show)
+
+    def refresh(self) -> None:
+        chosen = self.table.selected()
+        self.table.set_rows(self._desk.service(EquipmentService).machines(), self._columns())
+        self.choose(chosen.id if chosen is not None else None)
+
+    def choose(self, machine_id: int | None) -> None:
+        """The machine called for, else the first one."""
+        rows = [row for row in self.table.model.rows if row.id == machine_id] or self.table.shown_rows()
+        if rows:
+            self.table.select(rows[0])
+        self._show(rows[0] if rows else None)
+
+    def _columns(self) -> tuple[Column[MachineRow], ...]:
+        return (
+            Column("Name", lambda row: row.name, is_strong=True),
+            Column("Now", lambda row: row.status),
+            Column("Room", lambda row: row.room),
+            Column("Maker, model", lambda row: " ".join(part for part in (row.make, row.model) if part)),
+            Column("Serial", lambda row: row.serial),
+            Column(
+                "Heats", lambda row: self._capacity(row, "heating"), lambda row: row.heating_capacity_w.value
+            ),
+            Column(
+                "Cools", lambda row: self._capacity(row, "cooling"), lambda row: row.cooling_capacity_w.value
+            ),
+            Column(
+                "Since",
+                lambda row: day_text(row.installed_on) if row.installed_on else "not stated",
+                lambda row: row.installed_on,
+            ),
+        )
+
+    def _capacity(self, row: MachineRow, which: str) -> str:
+        value = row.heating_capacity_w if which == "heating" else row.cooling_capacity_w
+        return "" if value.value is None else show(value.value, Dimension.POWER, self._desk.units)
+
+    def _show(self, row: MachineRow | None) -> None:
+        self._heading.set_title(row.name if row is not None else "No machine is recorded yet")
+        self._heading.set_remark(row.kind if row is not None else "")
+        self._about.set_lines(self._lines(row) if row is not None else ())
+
+    def _lines(self, row: MachineRow) -> list[StackedLine]:
+        lines = [StackedLine(self._rating(one), one.source) for one in row.ratings]
+        if row.serves:
+            lines.append(StackedLine(f"Serves {', '.join(row.serves)}"))
+        if row.refrigerant:
+            charge = maybe_text(self._desk, row.refrigerant_charge_kg, Dimension.MASS, "charge not stated")
+            lines.append(
+                StackedLine(
+                    f"Refrigerant {row.refrigerant}, {charge}",
+                    "Opening the circuit is for a certified technician; refrigerant may not be let out.",
+                )
+            )
+        lines += [
+            StackedLine(f"Warranty on {one.kind} to {day_text(one.ends_on)}", _registered(one))
+            for one in row.warranties
+        ]
+        lines += [StackedLine(one.what, one.by, aside=day_text(one.done_on)) for one in row.services]
+        if row.measure is not None:
+            lines.append(StackedLine(f"Came with: {row.measure.title}", row.firm, place=row.measure.place))
+        about = " ".join(part for part in (row.notes, certainty_line(row.sources)) if part)
+        if about:
+            lines.append(StackedLine(about))
+        return lines
+
+    def _rating(self, one: RatingLine) -> str:
+        units = self._desk.units
+        point = ""
+        if one.source_temp_c is not None and one.load_temp_c is not None:
+            source = show(one.source_temp_c, Dimension.TEMPERATURE, units)
+            point = (
+                f" at {source} from the source and {show(one.load_temp_c, Dimension.TEMPERATURE, units)} out"
+            )
+        capacity = "" if one.capacity_w is None else f", {show(one.capacity_w, Dimension.POWER, units)}"
+        return f"{one.name} {show(one.value, Dimension.PLAIN, units)}{point}{capacity}"
+
+
+def _registered(one: WarrantyLine) -> str:
+    if one.registered_on is not None:
+        number = f", number {one.number}" if one.number else ""
+        return f"registered {day_text(one.registered_on)}{number}"
+    return f"to be registered by {day_text(one.register_by)}" if one.register_by else "no registration asked"

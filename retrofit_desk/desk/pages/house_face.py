@@ -1,0 +1,286 @@
+"""One face of a room: the core sample, its figures, what is inside, its windows with the noon sun."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.core_sample import (
+    CoreFace,
+    CoreLayer,
+    CoreSample,
+    draw_core_sample,
+    height_in_lines,
+)
+from retrofit_desk.desk.pictures.section_hatch import Section
+from retrofit_desk.desk.pictures.window_sun import NoonSun, SunSection, draw_window_sun, lit_share
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.house_faces import LayerRow, OpeningSheet, SurfaceSheet
+from retrofit_desk.services.materials import materials
+from retrofit_desk.values.quantity import Dimension, Units, show
+
+RULERS = {Units.US: (0.0254, "inches"), Units.SI: (0.01, "centimeters")}
+FAMILIES = {
+    "wood": Section.WOOD,
+    "board": Section.BOARD,
+    "masonry": Section.MASONRY,
+    "plaster": Section.GYPSUM,
+    "metal": Section.METAL,
+}
+WORDS = (("concrete", Section.CONCRETE), ("gypsum", Section.GYPSUM), ("earth", Section.GROUND))
+OF_ITS_NAME = (("block", Section.MASONRY), ("brick", Section.MASONRY), ("wood", Section.WOOD))
+RIGID = ("eps", "xps", "pir_board", "phenolic_board", "wood_fiber_board", "cork_board", "cellular_glass")
+SCREENING = (
+    "A notch marks a face colder than the dew point of vapor that only diffuses. Screening for one cold day: "
+    "air leaks carry more vapor, and one day is not a wet wall."
+)
+
+
+class FacePart(QWidget):
+    """The chosen face, rebuilt whenever another one is shown."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self.sheet: SurfaceSheet | None = None
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(6)
+
+    def show_face(self, sheet: SurfaceSheet | None) -> None:
+        self.sheet = sheet
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        if sheet is not None:
+            self._fill(sheet)
+
+    def change_face(self) -> None:
+        """Open the form of the face's facts."""
+        from retrofit_desk.desk.dialogs.house_facts import SurfaceDialog
+
+        if self.sheet is not None:
+            SurfaceDialog(self._desk, self, self.sheet).exec()
+
+    def change_layers(self) -> None:
+        """Open the form of the layers."""
+        from retrofit_desk.desk.dialogs.layers import LayersDialog
+
+        if self.sheet is not None:
+            LayersDialog(self._desk, self, self.sheet).exec()
+
+    def change_opening(self, opening: OpeningSheet) -> None:
+        """Open the form of a window's facts."""
+        from retrofit_desk.desk.dialogs.house_facts import OpeningDialog
+
+        OpeningDialog(self._desk, self, opening).exec()
+
+    def _fill(self, sheet: SurfaceSheet) -> None:
+        title = SectionHeading(sheet.row.name, sheet.construction)
+        for words, run in (
+            ("Change the face …", self.change_face),
+            ("Change the layers …", self.change_layers),
+        ):
+            button = QPushButton(words)
+            button.clicked.connect(lambda _checked=False, run=run: run())
+            title.row.addWidget(button)
+        self._column.addWidget(title)
+        if sheet.layers:
+            self._column.addWidget(self._core_sample(sheet))
+        else:
+            self._column.addWidget(soft_label("What it is made of is not recorded yet."))
+        for words in self._captions(sheet):
+            self._column.addWidget(soft_label(words))
+        if sheet.inside:
+            self._list(
+                "Inside it", [StackedLine(one.name, f"{one.kind}: {one.where}") for one in sheet.inside]
+            )
+        if sheet.measures:
+            self._list("What is done to it", [touch_line(one) for one in sheet.measures])
+        for opening in sheet.openings:
+            self._fill_opening(opening)
+
+    def _list(self, title: str, lines: list[StackedLine]) -> None:
+        stack = StackedList(self._desk, title, "")
+        stack.set_lines(lines)
+        self._column.addWidget(SectionHeading(title))
+        self._column.addWidget(stack)
+
+    def _core_sample(self, sheet: SurfaceSheet) -> Picture:
+        sample = core_sample(self._desk, sheet)
+        picture = Picture(lambda: self._desk.theme, f"{sheet.row.name} as a core sample")
+        picture.set_drawing(
+            lambda canvas: draw_core_sample(canvas, sample), lines=height_in_lines(sample), told=sample.told()
+        )
+        return picture
+
+    def _captions(self, sheet: SurfaceSheet) -> list[str]:
+        units = self._desk.units
+        lines = []
+        if sheet.resistance is not None:
+            both = sheet.resistance
+            lines.append(
+                f"{show(both.mean_m2k_w, Dimension.R_VALUE, units)} with films, the mean of "
+                f"{show(both.parallel_path_m2k_w, Dimension.R_VALUE, units)} by parallel paths and "
+                f"{show(both.isothermal_planes_m2k_w, Dimension.R_VALUE, units)} by isothermal planes "
+                "(ISO 6946)."
+                + ("" if both.method_holds else " The two lie too far apart for their mean to be trusted.")
+            )
+        elif sheet.row.cannot_say:
+            lines.append(sheet.row.cannot_say)
+        if sheet.air is not None:
+            inside = show(sheet.air.inside_c, Dimension.TEMPERATURE, units)
+            outside = show(sheet.air.outside_c, Dimension.TEMPERATURE, units)
+            lines.append(
+                f"Figures for the design day: {inside} and {sheet.air.inside_humidity:.0%} inside, {outside} "
+                f"and {sheet.air.outside_humidity:.0%} outside (humidities assumed)."
+            )
+            if any(face.would_condense for face in sheet.faces):
+                lines.append(SCREENING)
+        if sheet.faces_cannot_say:
+            lines.append(sheet.faces_cannot_say)
+        about = [f"{show(sheet.row.area_m2, Dimension.AREA, units)}, {sheet.row.beyond}"]
+        if sheet.solar_absorptance is not None:
+            about.append(f"takes up {show(sheet.solar_absorptance, Dimension.SHARE, units)} of the sun")
+        if sheet.exposed_perimeter_m is not None:
+            about.append(f"exposed edge {show(sheet.exposed_perimeter_m, Dimension.LENGTH, units)}")
+        if sheet.shared_by > 1:
+            about.append(f"{sheet.shared_by} faces are made this way")
+        lines.append("; ".join(about) + ".")
+        known = certainty_line(sheet.sources)
+        source = f"Layers: {sheet.construction_source}." if sheet.construction_source else ""
+        lines += [part for part in (" ".join(one for one in (source, known) if one), sheet.notes) if part]
+        return lines
+
+    def _fill_opening(self, opening: OpeningSheet) -> None:
+        desk, units = self._desk, self._desk.units
+        title = SectionHeading(opening.name, opening.kind)
+        button = QPushButton("Change …")
+        button.setAccessibleName(f"Change {opening.name}")
+        button.clicked.connect(lambda _checked=False: self.change_opening(opening))
+        title.row.addWidget(button)
+        self._column.addWidget(title)
+        size = (
+            f"{show(opening.width_m, Dimension.LENGTH, units)} wide, "
+            f"{show(opening.height_m, Dimension.LENGTH, units)} high"
+        )
+        many = f"{opening.count} of them, " if opening.count > 1 else ""
+        panes = {None: "panes not counted", 1: "one pane"}.get(opening.panes, f"{opening.panes} panes")
+        frame = "" if opening.frame == "other" else f", {opening.frame} frame"
+        shade = "" if opening.shade == "none" else f" Shade: {opening.shade}, {opening.shade_rule}."
+        lines = [
+            f"{many}{size}, {opening.operation}{frame}, {panes}. "
+            f"U {stated_text(desk, opening.u_value_w_m2k, Dimension.U_VALUE)}, "
+            f"SHGC {stated_text(desk, opening.shgc, Dimension.PLAIN)}.{shade}"
+        ]
+        known = certainty_line(opening.sources)
+        for words in (*lines, known):
+            if words:
+                self._column.addWidget(soft_label(words))
+        if opening.is_glass:
+            self._column.addWidget(self._sun(opening))
+
+    def _sun(self, opening: OpeningSheet) -> QWidget:
+        section = sun_section(self._desk, opening)
+        if not any(sun.profile_angle_deg is not None for sun in section.suns):
+            return soft_label(
+                "The noon sun never stands before this wall."
+                if section.suns
+                else "The noon sun cannot be said: the house's place or the wall's direction is missing."
+            )
+        picture = Picture(lambda: self._desk.theme, f"{opening.name} and the noon sun")
+        picture.set_drawing(
+            lambda canvas: draw_window_sun(canvas, section), lines=17.0, columns=50.0, told=section.told()
+        )
+        return picture
+
+
+def core_sample(desk: Desk, sheet: SurfaceSheet) -> CoreSample:
+    """The face as its drawing takes it, in the units of now."""
+    units = desk.units
+    step, label = RULERS[units]
+    summary = ""
+    if sheet.resistance is not None:
+        u_value = show(sheet.resistance.u_value_w_m2k, Dimension.U_VALUE, units)
+        summary = f"U {u_value} · {show(sheet.resistance.mean_m2k_w, Dimension.R_VALUE, units)}"
+    return CoreSample(
+        layers=tuple(_core_layer(desk, layer) for layer in sheet.layers),
+        faces=tuple(
+            CoreFace(
+                show(face.temp_c, Dimension.TEMPERATURE, units),
+                "" if face.dew_point_c is None else show(face.dew_point_c, Dimension.TEMPERATURE, units),
+                face.would_condense,
+            )
+            for face in sheet.faces
+        ),
+        summary=summary,
+        outside=sheet.row.beyond.split(",")[0].removeprefix("to "),
+        inside=sheet.room,
+        ruler_step_m=step,
+        ruler_label=label,
+    )
+
+
+def _core_layer(desk: Desk, layer: LayerRow) -> CoreLayer:
+    framed = ""
+    if layer.framing_fraction:
+        framed = f", {show(layer.framing_fraction, Dimension.SHARE, desk.units)} framing"
+    return CoreLayer(
+        name=f"{layer.name}{framed}",
+        thickness_m=layer.thickness_m.value or 0.0,
+        thickness_text=stated_text(desk, layer.thickness_m, Dimension.THICKNESS)
+        if layer.thickness_m.is_known
+        else f"depth {layer.thickness_m.stated}",
+        resistance_text=maybe_text(desk, layer.resistance_m2k_w, Dimension.R_VALUE, "cannot say"),
+        section=section_of(layer.name, layer.material_key, layer.stated_resistance_m2k_w is not None),
+        framing=section_of("", layer.framing_material_key, False) if layer.framing_fraction else None,
+    )
+
+
+def section_of(name: str, material_key: str, by_resistance: bool) -> Section:
+    """The hatch of a layer by its material, else by what it is called."""
+    material = materials().get(material_key)
+    wanted = f"{material_key} {name}".lower()
+    found = next((section for word, section in WORDS if word in wanted), None)
+    if found is not None:
+        return found
+    if material is None:
+        if by_resistance or "empty" in wanted:
+            return Section.AIR
+        return next((section for word, section in OF_ITS_NAME if word in wanted), Section.OTHER)
+    if material.family == "insulation":
+        return Section.RIGID_INSULATION if material_key in RIGID else Section.SOFT_INSULATION
+    return FAMILIES.get(material.family, Section.OTHER)
+
+
+def sun_section(desk: Desk, opening: OpeningSheet) -> SunSection:
+    """The window in section with the noon sun of three days."""
+    units = desk.units
+    depth, above = opening.overhang_depth_m, opening.overhang_above_head_m
+    if depth > 0:
+        reach = show(depth, Dimension.LENGTH, units)
+        overhang = f"Overhang {reach}, {show(above, Dimension.LENGTH, units)} above the glass"
+    else:
+        overhang = "No overhang"
+    suns = tuple(
+        NoonSun(
+            noon.day,
+            noon.profile_angle_deg,
+            0.0
+            if noon.profile_angle_deg is None
+            else lit_share(opening.height_m, depth, above, noon.profile_angle_deg),
+        )
+        for noon in opening.noon
+    )
+    return SunSection(
+        glass_height_m=opening.height_m,
+        overhang_depth_m=depth,
+        overhang_above_m=above,
+        glass_text=f"{show(opening.height_m, Dimension.LENGTH, units)} of glass",
+        overhang_text=overhang,
+        suns=suns,
+    )

@@ -1,0 +1,136 @@
+"""Meters and bills: two years month by month, and every bill."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.house_text import certainty_line
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
+from retrofit_desk.services.read_in import read_in
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.dates import day_text
+
+
+class MetersPane(QScrollArea):
+    """One meter at a time, as billed."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self._meters: tuple[MeterSheet, ...] = ()
+        self._meter_id: int | None = None
+        self.setWidgetResizable(True)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.setSpacing(6)
+        self.meter = QComboBox()
+        self.meter.setAccessibleName("Meter")
+        self.meter.activated.connect(lambda index: self.choose(self._meters[index].id))
+        label = QLabel("Meter")
+        label.setBuddy(self.meter)
+        row = QHBoxLayout()
+        row.addWidget(label)
+        row.addWidget(self.meter, 1)
+        row.setAlignment(Qt.AlignmentFlag.AlignLeft)
+        self._about = soft_label()
+        self.picture = Picture(lambda: desk.theme, "Use by month")
+        self.bills = RecordTable[BillRow](desk, "Bills", bill_columns(""))
+        self.bills.setMinimumHeight(self.fontMetrics().lineSpacing() * 14)
+        column.addLayout(row)
+        column.addWidget(self._about)
+        column.addWidget(self.picture)
+        column.addWidget(self.bills, 1)
+
+    def refresh(self) -> None:
+        self._meters = self._desk.service(MeterService).meters()
+        self.meter.clear()
+        self.meter.addItems([f"{one.name}, {one.utility or one.fuel}" for one in self._meters])
+        self.choose(self._meter_id)
+
+    def choose(self, meter_id: int | None) -> None:
+        """The meter called for, else the first one."""
+        sheet = next((one for one in self._meters if one.id == meter_id), next(iter(self._meters), None))
+        self._meter_id = sheet.id if sheet is not None else None
+        self.picture.setVisible(sheet is not None and bool(sheet.years))
+        if sheet is None:
+            self._about.setText("No meter is recorded yet. Describe a new house, or read bills in.")
+            self.bills.set_rows(())
+            return
+        self.meter.setCurrentIndex(self._meters.index(sheet))
+        self._about.setText(_about(sheet))
+        series = [MonthSeries(year.name, year.values) for year in sheet.years]
+        told = "; ".join(_told(one, sheet) for one in series)
+        self.picture.set_drawing(
+            lambda canvas: draw_month_bars(canvas, series, str(sheet.unit)),
+            lines=13.0,
+            columns=60.0,
+            told=told,
+        )
+        self.bills.set_rows(sheet.bills, bill_columns(str(sheet.unit)))
+
+    def read_in_bills(self) -> None:
+        """Ask for a table of bills and read it in, in one step."""
+        path, _ = QFileDialog.getOpenFileName(self, "Read in bills", filter="Tables (*.csv)")
+        if path:
+            self.read_in_file(Path(path))
+
+    def read_in_file(self, path: Path) -> None:
+        """Read bills from a file; trouble is told in one line and nothing is changed."""
+        with self._desk.notices.caught():
+            self._desk.notices.tell(f"{read_in(self._desk.project, path, kind='bills').line}.")
+
+
+def bill_columns(unit: str) -> tuple[Column[BillRow], ...]:
+    """Columns in the meter's own unit."""
+    return (
+        Column("From", lambda row: day_text(row.period_start), lambda row: row.period_start),
+        Column("To", lambda row: day_text(row.period_end), lambda row: row.period_end),
+        Column("Days", lambda row: str(row.days), lambda row: row.days, is_number=True),
+        Column(f"Use, {unit}", _use, lambda row: row.quantity.value, is_number=True),
+        Column(f"A day, {unit}", _per_day, lambda row: row.per_day, is_number=True),
+        Column("Cost", _cost, lambda row: row.cost_cents.value, is_number=True),
+        Column("Kind", lambda row: str(row.kind)),
+    )
+
+
+def _use(row: BillRow) -> str:
+    return str(row.quantity.stated) if row.quantity.value is None else f"{row.quantity.value:,.1f}"
+
+
+def _per_day(row: BillRow) -> str:
+    return "cannot say" if row.per_day is None else f"{row.per_day:,.2f}"
+
+
+def _cost(row: BillRow) -> str:
+    return str(row.cost_cents.stated) if row.cost_cents.value is None else cents_text(row.cost_cents.value)
+
+
+def _about(sheet: MeterSheet) -> str:
+    parts = [
+        f"{sheet.fuel.capitalize()}, meter {sheet.number}." if sheet.number else f"{sheet.fuel.capitalize()}."
+    ]
+    if sheet.closed_on is not None:
+        parts.append(f"Account closed {day_text(sheet.closed_on)}.")
+    if sheet.tariff:
+        parts.append(f"Billed by {sheet.tariff} ({sheet.tariff_source}).")
+    if sheet.last_year_quantity is not None:
+        cost = "" if sheet.last_year_cents is None else f" for {cents_text(sheet.last_year_cents)}"
+        parts.append(f"The last twelve full months: {sheet.last_year_quantity:,.0f} {sheet.unit}{cost}.")
+    known = certainty_line(sheet.sources)
+    return " ".join([*parts, known]) if known else " ".join(parts)
+
+
+def _told(one: MonthSeries, sheet: MeterSheet) -> str:
+    known = [value for value in one.values if value is not None]
+    return f"{one.name}: {sum(known):,.0f} {sheet.unit} in {len(known)} months"

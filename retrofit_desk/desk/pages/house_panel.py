@@ -1,0 +1,156 @@
+"""The electrical panel as a list of circuits, with its load calculation and its cautions."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.panel import CircuitRow, LoadRow, PanelService, PanelSheet, Stage, code_editions
+
+SUGGESTED_EDITION = 2020
+
+
+class PanelPane(QScrollArea):
+    """One panel: circuits, then the calculation by the edition and the stage that the owner picks."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self.setWidgetResizable(True)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.setSpacing(6)
+        self._heading = SectionHeading("")
+        self._about = soft_label()
+        self.circuits = RecordTable[CircuitRow](desk, "Circuits", CIRCUIT_COLUMNS)
+        self.loads = RecordTable[LoadRow](desk, "Loads", LOAD_COLUMNS)
+        for table in (self.circuits, self.loads):
+            table.setMinimumHeight(self.fontMetrics().lineSpacing() * 13)
+        self._answer = StackedList(desk, "Load calculation", "")
+        self._remarks = soft_label()
+        column.addWidget(self._heading)
+        column.addWidget(self._about)
+        column.addWidget(self.circuits)
+        column.addWidget(SectionHeading("Load calculation"))
+        column.addLayout(self._choices())
+        column.addWidget(self._answer)
+        column.addWidget(self._remarks)
+        column.addWidget(self.loads)
+        column.addStretch(1)
+
+    def refresh(self) -> None:
+        year = int(self.edition.currentText())
+        sheets = self._desk.service(PanelService).sheets(Stage(self.stage.currentText()), year)
+        if not sheets:
+            self._heading.set_title("No panel is recorded yet")
+            return
+        self._show(sheets[0])
+
+    def _choices(self) -> QHBoxLayout:
+        self.stage, self.edition = QComboBox(), QComboBox()
+        self.stage.addItems([str(stage) for stage in Stage])
+        self.edition.addItems([str(year) for year in code_editions()])
+        self.edition.setCurrentText(str(SUGGESTED_EDITION))
+        row = QHBoxLayout()
+        for words, box in (("Panel", self.stage), ("Edition of the code", self.edition)):
+            label = QLabel(words)
+            label.setBuddy(box)
+            box.setAccessibleName(words)
+            box.activated.connect(lambda _index: self.refresh())
+            row.addWidget(label)
+            row.addWidget(box)
+        row.addStretch(1)
+        row.setAlignment(Qt.AlignmentFlag.AlignLeft)
+        return row
+
+    def _show(self, sheet: PanelSheet) -> None:
+        self._heading.set_title(sheet.name)
+        self._heading.set_remark(" ".join(part for part in (sheet.make, sheet.model) if part))
+        self._about.setText(_about(sheet))
+        self.circuits.set_rows(sheet.circuits)
+        self.loads.set_rows(sheet.loads)
+        self._answer.set_lines(_answer_lines(sheet))
+        self._remarks.setText("\n".join(sheet.remarks))
+
+
+CIRCUIT_COLUMNS = (
+    Column[CircuitRow]("Spaces", lambda row: row.spaces, lambda row: row.position),
+    Column[CircuitRow]("Circuit", lambda row: row.name, is_strong=True),
+    Column[CircuitRow](
+        "Breaker", lambda row: f"{row.breaker_a:.0f} A", lambda row: row.breaker_a, is_number=True
+    ),
+    Column[CircuitRow]("Poles", lambda row: str(row.poles), lambda row: row.poles, is_number=True),
+    Column[CircuitRow]("Wire", lambda row: row.wire or "not stated"),
+    Column[CircuitRow]("Room", lambda row: row.room),
+    Column[CircuitRow]("Comes with", lambda row: row.comes_with),
+    Column[CircuitRow]("Goes with", lambda row: row.goes_with),
+)
+
+
+def _va(row: LoadRow) -> str:
+    return (
+        str(row.volt_amperes.stated) if row.volt_amperes.value is None else f"{row.volt_amperes.value:,.0f}"
+    )
+
+
+LOAD_COLUMNS = (
+    Column[LoadRow]("Load", lambda row: row.name, is_strong=True),
+    Column[LoadRow]("Counted as", lambda row: row.kind),
+    Column[LoadRow]("Load, VA", _va, lambda row: row.volt_amperes.value, is_number=True),
+    Column[LoadRow]("Counts", lambda row: "yes" if row.counts else "no"),
+    Column[LoadRow]("Because", lambda row: row.why),
+    Column[LoadRow]("Source", lambda row: row.source),
+)
+
+
+def _about(sheet: PanelSheet) -> str:
+    bus = "bus rating not stated" if sheet.bus_a is None else f"bus {sheet.bus_a:.0f} A"
+    free = (
+        "" if sheet.free_spaces is None else f" {sheet.free_spaces} of {sheet.spaces} spaces free or spare."
+    )
+    where = f"In the {sheet.room[:1].lower()}{sheet.room[1:]}. " if sheet.room else ""
+    return f"{where}Main breaker {sheet.main_a:.0f} A, {bus}, {sheet.volts:.0f} V.{free} {sheet.notes}"
+
+
+def _answer_lines(sheet: PanelSheet) -> list[StackedLine]:
+    answer = sheet.answer
+    if answer is None:
+        return [StackedLine(sheet.cannot_say, needs_owner=True)]
+    first = sheet.edition.existing_first_va
+    least = "At least " if sheet.missing else ""
+    lines = [
+        StackedLine(
+            f"{least}{answer.amperes:.0f} A of {sheet.main_a:.0f} A",
+            f"{answer.total_va:,.0f} VA at 240 V, {sheet.clause}"
+            + ("" if sheet.fits else "; more than the main breaker carries"),
+            needs_owner=not sheet.fits,
+        ),
+        StackedLine(
+            f"Lights, outlets and appliances: {answer.general_va:,.0f} VA",
+            f"the first {first:,.0f} VA in full, the rest at {sheet.edition.rest_share:.0%}: "
+            f"{answer.after_demand_va:,.0f} VA",
+        ),
+    ]
+    if answer.climate_va:
+        lines.append(
+            StackedLine(
+                f"Heating or cooling, the larger: {answer.climate_va:,.0f} VA",
+                "new or replaced: counted in full",
+            )
+        )
+    if sheet.missing:
+        lines.append(
+            StackedLine(
+                f"Counted as nothing, so the sum is too low: {', '.join(sheet.missing)}",
+                "Ask for the nameplate.",
+                needs_owner=True,
+            )
+        )
+    return lines

@@ -1,0 +1,183 @@
+"""One room of the house: its numbers, what touches it, its faces, and the face that is chosen."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.house_face import FacePart
+from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
+from retrofit_desk.desk.widgets.lines import StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.house import RoomSheet, SurfaceRow
+from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show
+
+
+class RoomPane(QScrollArea):
+    """Everything about the chosen room, stacked; the list of faces leads to one of them."""
+
+    room_wanted = Signal(int)
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self._sheet: RoomSheet | None = None
+        self._wanted_face: int | None = None
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(8, 4, 8, 8)
+        column.setSpacing(6)
+        self._heading = SectionHeading("")
+        self._change = QPushButton("Change the room …")
+        self._change.clicked.connect(self.change_room)
+        self._heading.row.addWidget(self._change)
+        self._facts, self._load, self._sure = soft_label(), soft_label(), soft_label()
+        self.faces = RecordTable[SurfaceRow](desk, "Faces of the room", self._columns())
+        self.faces.setMinimumHeight(self.fontMetrics().lineSpacing() * 12)
+        self.face = FacePart(desk)
+        self._touching = StackedList(desk, "Measures here", "No measure touches this room yet.")
+        for widget in (self._heading, self._facts, self._load, self._sure):
+            column.addWidget(widget)
+        column.addWidget(SectionHeading("Faces"))
+        column.addWidget(self.faces)
+        column.addWidget(self.face)
+        column.addWidget(SectionHeading("Measures here"))
+        column.addWidget(self._touching)
+        column.addStretch(1)
+        self.faces.chosen.connect(self._face_chosen)
+
+    def show_room(self, sheet: RoomSheet | None) -> None:
+        """Show a room; the face that was chosen stays chosen when the room has it."""
+        self._sheet = sheet
+        self._change.setVisible(sheet is not None)
+        if sheet is None:
+            self._heading.set_title("No room is described yet")
+            self._facts.setText("Describe a new house, or read a house description in.")
+            self.faces.set_rows((), self._columns())
+            self.face.show_face(None)
+            return
+        self._heading.set_title(sheet.name)
+        self._heading.set_remark(sheet.storey)
+        self._facts.setText(self._facts_words(sheet))
+        self._load.setText(self._load_words(sheet))
+        self._sure.setText(certainty_line(sheet.sources))
+        self._sure.setVisible(bool(sheet.sources))
+        self._touching.set_lines([touch_line(touch) for touch in sheet.measures])
+        chosen = self.faces.selected()
+        wanted = self._wanted_face or (chosen.id if chosen is not None else None)
+        self.faces.set_rows(sheet.surfaces, self._columns())
+        self.choose_face(wanted)
+
+    def choose_face(self, surface_id: int | None) -> None:
+        """Choose one face of the room, else its first one."""
+        rows = [row for row in self.faces.model.rows if row.id == surface_id] or self.faces.shown_rows()
+        if rows:
+            self.faces.select(rows[0])
+        self._face_chosen(rows[0] if rows else None)
+
+    def change_room(self) -> None:
+        """Open the form of the room's facts."""
+        from retrofit_desk.desk.dialogs.house_facts import RoomDialog
+
+        if self._sheet is not None:
+            RoomDialog(self._desk, self, self._sheet).exec()
+
+    def _face_chosen(self, row: SurfaceRow | None) -> None:
+        self._wanted_face = row.id if row is not None else None
+        with self._desk.notices.caught():
+            service = self._desk.service(FaceService)
+            self.face.show_face(service.sheet(row.id) if row is not None else None)
+
+    def _columns(self) -> tuple[Column[SurfaceRow], ...]:
+        units = self._desk.units
+
+        def number(value: float | None, dimension: Dimension) -> str:
+            return "cannot say" if value is None else number_text(value, dimension, units)
+
+        return (
+            Column("Face", lambda row: row.name, is_strong=True),
+            Column("Beyond", lambda row: row.beyond),
+            Column(
+                heading("Area", Dimension.AREA, units),
+                lambda row: number(row.area_m2, Dimension.AREA),
+                lambda row: row.area_m2,
+                is_number=True,
+            ),
+            Column(
+                "Windows, doors",
+                lambda row: str(row.openings_count) if row.openings_count else "none",
+                lambda row: row.openings_count,
+                is_number=True,
+            ),
+            Column(
+                heading("U", Dimension.U_VALUE, units),
+                lambda row: number(row.u_value_w_m2k, Dimension.U_VALUE),
+                lambda row: row.u_value_w_m2k,
+                is_number=True,
+                hint=lambda row: row.cannot_say or "Through layers and films; the ground is left out",
+            ),
+            Column(
+                heading("R", Dimension.R_VALUE, units) if units is Units.SI else "R",
+                lambda row: number(row.resistance_m2k_w, Dimension.R_VALUE),
+                lambda row: row.resistance_m2k_w,
+                is_number=True,
+                hint=lambda row: row.cannot_say or "Through layers and films; the ground is left out",
+            ),
+        )
+
+    def _facts_words(self, sheet: RoomSheet) -> str:
+        desk, units = self._desk, self._desk.units
+        volume = show(sheet.floor_area_m2 * sheet.height_m, Dimension.VOLUME, units)
+        parts = [
+            f"{show(sheet.floor_area_m2, Dimension.AREA, units)} of floor, "
+            f"{show(sheet.height_m, Dimension.LENGTH, units)} high, {volume}."
+        ]
+        if sheet.is_heated:
+            night = maybe_text(desk, sheet.heating_setback_c, Dimension.TEMPERATURE, "no setback")
+            kept = maybe_text(desk, sheet.heating_set_point_c, Dimension.TEMPERATURE)
+            parts.append(f"Heated to {kept}; at night {night}.")
+        else:
+            parts.append("Not heated.")
+        if sheet.is_cooled:
+            parts.append(f"Cooled to {maybe_text(desk, sheet.cooling_set_point_c, Dimension.TEMPERATURE)}.")
+        else:
+            parts.append("Not cooled.")
+        gain = stated_text(desk, sheet.internal_gain_w, Dimension.POWER)
+        parts.append(f"Mean heat of people and machines: {gain}.")
+        if sheet.air_changes_per_hour.is_known:
+            air = stated_text(desk, sheet.air_changes_per_hour, Dimension.AIR_CHANGES)
+            parts.append(f"Its own air change: {air}.")
+        else:
+            parts.append("Shares the leaks that the blower door found.")
+        if sheet.notes:
+            parts.append(sheet.notes)
+        return " ".join(parts)
+
+    def _load_words(self, sheet: RoomSheet) -> str:
+        units = self._desk.units
+        if sheet.load is None:
+            if sheet.design_c is None:
+                return (
+                    "Its design heat loss cannot be said yet; the line above the plan tells what is missing."
+                )
+            cold = show(sheet.design_c, Dimension.TEMPERATURE, units)
+            return f"On the design day it is about {cold} here, by the heat that leaks in and out."
+        load = sheet.load
+        return (
+            f"On the design day it loses {show(load.total_w, Dimension.POWER, units)} "
+            f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}): "
+            f"{show(load.to_outside_w, Dimension.POWER, units)} through its faces, "
+            f"{show(load.air_w, Dimension.POWER, units)} with the air"
+            + (
+                f", {show(load.to_neighbors_w, Dimension.POWER, units)} to rooms kept cooler."
+                if abs(load.to_neighbors_w) > 1.0
+                else "."
+            )
+        )

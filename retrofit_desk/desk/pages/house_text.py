@@ -1,0 +1,76 @@
+"""How quantities of the house are put into words: value with unit, or the word that stands for none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.lines import StackedLine
+from retrofit_desk.services.house import FactSource, MeasureTouch
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import Dimension, show
+from retrofit_desk.values.stated import StatedValue
+
+COLUMN_WORDS = {
+    "floor_area_m2": "floor area",
+    "height_m": "height",
+    "heating_set_point_c": "heating set-point",
+    "heating_setback_c": "setback",
+    "cooling_set_point_c": "cooling set-point",
+    "internal_gain_w": "heat of people and machines",
+    "air_changes_per_hour": "air changes",
+    "is_heated": "heated or not",
+    "is_cooled": "cooled or not",
+    "area_m2": "area",
+    "azimuth_deg": "direction",
+    "tilt_deg": "tilt",
+    "construction_id": "construction",
+    "solar_absorptance": "sun absorbed",
+    "exposed_perimeter_m": "exposed edge",
+    "u_value_w_m2k": "U-value",
+    "shgc": "SHGC",
+    "width_m": "width",
+    "sill_m": "sill height",
+    "count": "number",
+    "panes": "panes",
+    "overhang_depth_m": "overhang",
+    "overhang_above_head_m": "overhang above the head",
+    "overhang_left_m": "overhang to the left",
+    "overhang_right_m": "overhang to the right",
+    "flow_50pa_m3_s": "flow at 50 Pa",
+    "volume_m3": "volume",
+    "quantity": "use",
+    "layers": "layers",
+}
+
+
+def stated_text(desk: Desk, value: StatedValue[float], dimension: Dimension) -> str:
+    """The quantity in the owner's units, or "unknown", "not stated", "excluded"."""
+    if value.value is None:
+        return str(value.stated)
+    return show(value.value, dimension, desk.units)
+
+
+def maybe_text(desk: Desk, value: float | None, dimension: Dimension, none: str = "not stated") -> str:
+    """The same for a value that has no word of its own."""
+    return none if value is None else show(value, dimension, desk.units)
+
+
+def certainty_line(sources: Iterable[FactSource]) -> str:
+    """Where the values came from, gathered by how sure they are: "Assumed: height (1964 house)."."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for one in sources:
+        when = day_text(one.as_of) if one.as_of else ""
+        name = COLUMN_WORDS.get(one.column, one.column.replace("_", " "))
+        groups.setdefault((str(one.certainty), one.source, when), []).append(name)
+    lines = []
+    for (certainty, source, when), names in groups.items():
+        because = ", ".join(part for part in (source, when) if part)
+        lines.append(f"{certainty.capitalize()}: {', '.join(names)}{f' ({because})' if because else ''}.")
+    return " ".join(lines)
+
+
+def touch_line(touch: MeasureTouch) -> StackedLine:
+    """A measure that touches this room or face, with how far it is."""
+    since = f" since {day_text(touch.since)}" if touch.since else ""
+    return StackedLine(touch.found.title, f"{touch.state}{since}", place=touch.found.place)
