@@ -78,29 +78,34 @@ def test_house_without_windows_is_a_house() -> None:
     assert parse_house(json.dumps(data), where="x").surfaces[0].windows == ()
 
 
+OWN_ZONE = {"kind": "zone", "zone": "room"}
+LAYER = "constructions.0.layers.0.thickness_m"
+
+
 @pytest.mark.parametrize(
-    ("path", "value", "told"),
+    ("key", "value", "told"),
     [
-        (("colour",), "red", "colour: unknown key"),
-        (("constructions", 0, "layers", 0, "thickness_m"), -0.1, "constructions.0.layers.0.thickness_m: must be more than 0"),
-        (("surfaces", 0, "windows", 0, "width_m"), 20.0, "surfaces.0.windows: the glass is larger than its wall"),
-        (("surfaces", 0, "area_m2"), -3, "surfaces.0.area_m2: must be more than 0"),
-        (("surfaces", 0, "zone"), "attic", "surfaces.0.zone: no zone is called 'attic'"),
-        (("surfaces", 0, "boundary"), {"kind": "zone", "zone": "room"}, "surfaces.0.boundary.zone: 'room' is not another"),
-        (("zones", 0, "thermostat", "heating_c"), {"hours": [20, 21]}, "zones.0.thermostat.heating_c"),
-        (("zones", 0, "volume_m3"), "big", "zones.0.volume_m3: "),
-        (("schema_version",), 2, "schema_version: "),
-        (("zones", 0, "thermostat", "cooling_c"), 18, "zones.0.thermostat: heating_c is above cooling_c"),
-        (("blower_door",), {"flow_at_50_pa_m3_s": 1, "zones": ["den"]}, "blower_door.zones: no zone"),
-        (("surfaces", 1, "pipe_plane_after_layer"), 3, "surfaces.1.pipe_plane_after_layer: the construction has no layer 3"),
+        ("colour", "red", "colour: unknown key"),
+        (LAYER, -0.1, f"{LAYER}: must be more than 0"),
+        ("surfaces.0.windows.0.width_m", 20.0, "surfaces.0.windows: the glass is larger than its wall"),
+        ("surfaces.0.area_m2", -3, "surfaces.0.area_m2: must be more than 0"),
+        ("surfaces.0.zone", "attic", "surfaces.0.zone: no zone is called 'attic'"),
+        ("surfaces.0.boundary", OWN_ZONE, "surfaces.0.boundary.zone: 'room' is not another"),
+        ("zones.0.thermostat.heating_c", {"hours": [20, 21]}, "zones.0.thermostat.heating_c"),
+        ("zones.0.volume_m3", "big", "zones.0.volume_m3: "),
+        ("schema_version", 2, "schema_version: "),
+        ("zones.0.thermostat.cooling_c", 18, "zones.0.thermostat: heating_c is above cooling_c"),
+        ("blower_door", {"flow_at_50_pa_m3_s": 1, "zones": ["den"]}, "blower_door.zones: no zone"),
+        ("surfaces.1.pipe_plane_after_layer", 3, "the construction has no layer 3"),
     ],
-)  # fmt: skip
-def test_wrong_value_is_named_by_its_key_on_one_line(path: tuple[Any, ...], value: Any, told: str) -> None:
+)
+def test_wrong_value_is_named_by_its_key_on_one_line(key: str, value: Any, told: str) -> None:
     data = small_house()
     at: Any = data
-    for step in path[:-1]:
+    *steps, last = (int(step) if step.isdigit() else step for step in key.split("."))
+    for step in steps:
         at = at[step]
-    at[path[-1]] = value
+    at[last] = value
     with pytest.raises(BadHouse) as caught:
         parse_house(json.dumps(data), where="house.json")
     line = caught.value.line()
