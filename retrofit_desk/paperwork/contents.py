@@ -168,7 +168,8 @@ class MeasurePart:
     where: str
     scope: str
     done_by: str
-    license: StatedValue[str]
+    license: StatedValue[str] | None
+    """None: nobody who needs one."""
     installed_on: date | None
     cost_cents: StatedValue[int] | None
     """None: not for this reader."""
@@ -339,6 +340,8 @@ class VisitPart:
     on: date | None
     window: str
     ready: tuple[ReadinessLine, ...] = ()
+    checklist: tuple[str, ...] = ()
+    """What to walk through before the inspector comes."""
     earlier_corrections: tuple[str, ...] = ()
 
 

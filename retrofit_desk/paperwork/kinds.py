@@ -28,13 +28,14 @@ class Part(StrEnum):
 class PacketProfile:
     """How one kind of packet is made. `may_see` is what of the private matters its reader needs.
 
-    Overrides of holds stand in every packet.
+    `brings`: the kinds of paper merged behind, in their order. Overrides of holds stand in every packet.
     """
 
     kind: PacketKind
     title: str
     parts: tuple[Part, ...]
     may_see: frozenset[Private]
+    brings: tuple[str, ...]
 
 
 _TAIL = (Part.CAUTIONS, Part.PAPERS)
@@ -56,6 +57,25 @@ PROFILES = {
                 *_TAIL,
             ),
             frozenset(Private),
+            (
+                "rebate claim",
+                "reservation letter",
+                "invoice",
+                "receipt",
+                "proof of payment",
+                "equipment match certificate",
+                "load calculation",
+                "test sheet",
+                "commissioning sheet",
+                "final certificate",
+                "inspection report",
+                "license",
+                "income proof",
+                "ownership proof",
+                "utility bill",
+                "waste record",
+                "photo",
+            ),
         ),
         PacketProfile(
             PacketKind.LENDER,
@@ -71,24 +91,71 @@ PROFILES = {
                 *_TAIL,
             ),
             frozenset({Private.INCOME, Private.PRICES, Private.CONTACT}),
+            (
+                "loan paper",
+                "income proof",
+                "ownership proof",
+                "contract",
+                "change order",
+                "invoice",
+                "receipt",
+                "lien waiver",
+                "lien notice",
+                "insurance certificate",
+                "permit",
+                "final certificate",
+                "inspection report",
+                "correction list",
+            ),
         ),
         PacketProfile(
             PacketKind.CONTRACTOR,
             "Request for quotes",
             (Part.REQUEST, Part.OVERRIDES, Part.HOUSE, *_TAIL),
             frozenset({Private.CONTACT}),
+            ("load calculation", "drawing", "hazard report", "photo"),
         ),
         PacketProfile(
             PacketKind.INSPECTOR,
             "Papers for the visit",
             (Part.VISIT, Part.OVERRIDES, Part.PERMITS, Part.MEASURES, *_TAIL),
             frozenset({Private.CONTACT}),
+            (
+                "permit",
+                "correction list",
+                "inspection report",
+                "manual",
+                "data sheet",
+                "test sheet",
+                "commissioning sheet",
+                "load calculation",
+                "drawing",
+                "equipment match certificate",
+                "hazard report",
+                "photo",
+            ),
         ),
         PacketProfile(
             PacketKind.NEXT_OWNER,
             "House record for the next owner",
             (Part.READINESS, Part.OVERRIDES, Part.HOUSE, Part.MEASURES, Part.SAVINGS, Part.PERMITS, *_TAIL),
             frozenset(),
+            (
+                "final certificate",
+                "permit",
+                "inspection report",
+                "test sheet",
+                "commissioning sheet",
+                "warranty",
+                "manual",
+                "data sheet",
+                "equipment match certificate",
+                "load calculation",
+                "drawing",
+                "hazard report",
+                "waste record",
+                "photo",
+            ),
         ),
     )
 }

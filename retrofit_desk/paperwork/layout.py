@@ -201,6 +201,26 @@ class NeedsOwner(Flowable):
         self.paragraph.drawOn(self.canv, 14, 0)
 
 
+class CheckLine(Flowable):
+    """A paragraph after an open square to be ticked by hand."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self.paragraph = text(words)
+        self.spaceAfter = 3.0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.width = width
+        _, self.height = self.paragraph.wrap(width - 16, height)
+        return width, self.height
+
+    def draw(self) -> None:
+        self.canv.setStrokeColor(INK)
+        self.canv.setLineWidth(THIN)
+        self.canv.rect(1, self.height - 10, 7.5, 7.5)
+        self.paragraph.drawOn(self.canv, 16, 0)
+
+
 class Sheet(BaseDocTemplate):
     """Letter pages with a quiet header and "Page x of y" below; draws the story in one pass."""
 

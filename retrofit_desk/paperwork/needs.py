@@ -19,6 +19,15 @@ class Per(StrEnum):
     MEASURE = "measure"
 
 
+class When(StrEnum):
+    """What must be so of a measure for a need to concern it."""
+
+    PERMIT_NEEDED = "permit needed"
+    PAID = "paid"
+    PAID_FOR_WORK = "paid for work under contract"
+    UNDER_CONTRACT = "under contract"
+
+
 @dataclass(frozen=True)
 class Need:
     """One thing a packet needs; any of `paper_kinds` answers it. `measure_kinds` empty: all of them."""
@@ -36,6 +45,8 @@ class Need:
     """Only papers that state one of these count; empty: any paper of the kind."""
     match: tuple[FactKind, ...] = ()
     max_age_days: int | None = None
+    when: When | None = None
+    """None: always."""
 
 
 def needs_of(packet: PacketKind) -> tuple[Need, ...]:
@@ -58,4 +69,5 @@ def _need(row: dict[str, Any]) -> Need:
         states=tuple(FactKind(kind) for kind in row.get("states", ())),
         match=tuple(FactKind(kind) for kind in row.get("match", ())),
         max_age_days=row.get("max_age_days"),
+        when=When(row["when"]) if "when" in row else None,
     )

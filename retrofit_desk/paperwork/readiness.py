@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from retrofit_desk.paperwork.contents import ReadinessLine
-from retrofit_desk.paperwork.needs import Need, Per
+from retrofit_desk.paperwork.needs import Need, Per, When
 from retrofit_desk.paperwork.show import day
-from retrofit_desk.rules.matching import FactKind, Readiness, Reading, compare, cross_check
+from retrofit_desk.rules.matching import FactKind, Readiness, Reading, compare, cross_check, shown
 from retrofit_desk.values.place import PageKey, Place
 
 _WORDS = {
@@ -48,13 +48,18 @@ class FiledPaper:
 
 @dataclass(frozen=True)
 class Subject:
-    """A measure, or the project itself with an empty `kind`; `facts`: what the record says of it."""
+    """A measure, or the project itself with an empty `kind`; `facts`: what the record says of it.
+
+    `has_no`: facts that it cannot have, such as the serial number of insulation.
+    """
 
     key: str
     kind: str
     title: str
     facts: tuple[Fact, ...] = ()
     record_id: int | None = None
+    has_no: frozenset[FactKind] = frozenset()
+    is_so: frozenset[When] = frozenset(When)
 
 
 def readiness_of(
@@ -74,7 +79,8 @@ def readiness_of(
 
 
 def _concerns(need: Need, measure: Subject) -> bool:
-    return not need.measure_kinds or measure.kind in need.measure_kinds
+    is_asked = need.when is None or need.when in measure.is_so
+    return is_asked and (not need.measure_kinds or measure.kind in need.measure_kinds)
 
 
 def _lines_of(
@@ -86,7 +92,7 @@ def _lines_of(
         answering = [paper for paper in papers if _answers(paper, need)]
         current = [paper for paper in answering if not _too_old(paper, need, today)]
         lines.append(_presence(need, subject, answering, current, today))
-        for kind in need.match:
+        for kind in (one for one in need.match if one not in subject.has_no):
             seen = carriers.setdefault(kind, [])
             seen += [paper for paper in _told_by(current, kind) if paper not in seen]
     for kind, filed in carriers.items():
@@ -140,11 +146,33 @@ def _too_old(paper: FiledPaper, need: Need, today: date) -> str:
 def _agreement(
     kind: FactKind, subject: Subject, recorded: Sequence[Fact], papers: Sequence[FiledPaper]
 ) -> list[ReadinessLine]:
-    """One line per recorded value of the kind, or one over the papers alone; none where none is filed."""
+    """One line per recorded value of the kind, or one over the papers alone; none where none is filed.
+
+    Of several recorded values a paper speaks of the ones it comes nearest to.
+    """
     if not papers:
         return []
-    known = [fact for fact in recorded if fact.kind is kind]
-    return [_agree(kind, subject, fact, papers) for fact in known or [Fact(kind, "")]]
+    known = [fact for fact in recorded if fact.kind is kind] or [Fact(kind, "")]
+    if len(known) == 1:
+        return [_agree(kind, subject, known[0], papers)]
+    lines = []
+    for fact in known:
+        spoken = [paper for paper in papers if _speaks_of(paper, fact, known)]
+        # every payment wants its proof; a machine or firm may well stand on none of these papers
+        if spoken or kind is FactKind.AMOUNT:
+            lines.append(_agree(kind, subject, fact, spoken))
+    silent = [paper for paper in papers if not any(one.kind is kind for one in paper.facts)]
+    return lines + ([_agree(kind, subject, Fact(kind, ""), silent)] if silent and not lines else [])
+
+
+def _speaks_of(paper: FiledPaper, fact: Fact, known: Sequence[Fact]) -> bool:
+    own = [one for one in paper.facts if one.kind is fact.kind]
+    return any(_nearest(one, known) is fact for one in own)
+
+
+def _nearest(stated: Fact, known: Sequence[Fact]) -> Fact:
+    labeled = [fact for fact in known if stated.label and fact.label == stated.label]
+    return max(labeled or known, key=lambda fact: _nearness(fact, stated.value))
 
 
 def _agree(kind: FactKind, subject: Subject, fact: Fact, papers: Sequence[FiledPaper]) -> ReadinessLine:
@@ -158,6 +186,8 @@ def _agree(kind: FactKind, subject: Subject, fact: Fact, papers: Sequence[FiledP
     elif silent:
         word, found = Readiness.MISSING, f"not stated on {', '.join(silent)}"
         do = "Read it off the paper and note it there, or ask for a paper that states it."
+    elif not papers:
+        found, do = f"no paper states {shown(kind, fact.value)}", "File the paper that shows it."
     elif word is Readiness.MISSING:
         do = "Enter it where the measure is written up."
     label = f"{_WORDS[kind]}{f' ({fact.label})' if fact.label else ''}, {subject.title}"

@@ -66,6 +66,7 @@ class CrossCheck:
     near: bool = False
 
 
+MOST_LISTED = 4
 SAME = Comparison(same=True)
 LOOK_ALIKES = ("O0QD", "I1L", "S5", "B8", "Z2", "G6", "UV")
 """Letters and digits taken for each other in hand or on a worn nameplate (common practice, no source)."""
@@ -94,11 +95,17 @@ def cross_check(
         near = all(result.near for _, result in misses)
         told = "; ".join(_miss_line(kind, expected, reading, result) for reading, result in misses)
         return CrossCheck(kind, subject, Readiness.DOES_NOT_MATCH, told, near)
-    papers = ", ".join([expected.paper, *(reading.paper for reading in stated)])
+    papers = _listed([expected.paper, *(reading.paper for reading in stated)])
     remarks = "; ".join(sorted({result.why for _, result in found if result.why}))
     return CrossCheck(
         kind, subject, Readiness.HAVE, f"same on {papers}" + (f" ({remarks})" if remarks else "")
     )
+
+
+def _listed(papers: Sequence[str]) -> str:
+    """The first few; titles hold commas themselves."""
+    more = len(papers) - MOST_LISTED
+    return "; ".join(papers[:MOST_LISTED]) + (f"; and {more} more" if more > 0 else "")
 
 
 def _miss_line(kind: FactKind, expected: Reading, reading: Reading, result: Comparison) -> str:

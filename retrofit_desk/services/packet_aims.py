@@ -33,6 +33,8 @@ class Aim:
     id: int | None
     title: str
     """What it is about, in words: a measure, a loan, a visit."""
+    short: str
+    """The same for the name of a file."""
     purpose: str
     reader: Party
     measure_ids: tuple[int, ...]
@@ -94,6 +96,7 @@ def _claim(session: Session, tables: Tables, choice: m.ProgrammeChoice) -> Aim:
         kind=PacketKind.REBATE,
         id=choice.id,
         title=f"{choice.measure.title}, {name}",
+        short=choice.measure.title,
         purpose=f"Claim under {name} for: {choice.measure.title}.",
         reader=_office(session, tables, choice.programme_key),
         measure_ids=(choice.measure_id,),
@@ -124,8 +127,9 @@ def _loan(session: Session, loan: m.Loan, measures: Sequence[m.Measure]) -> Aim:
         kind=PacketKind.LENDER,
         id=loan.id,
         title=loan.name,
-        purpose="What the loan pays for, what was done and passed so far, what it is worth, and what is still "
-        "to be paid.",
+        short=loan.name,
+        purpose="What the loan pays for, what was done and passed so far, what it is worth, and what is "
+        "still to be paid.",
         reader=firm_party(lender) if lender else Party("The lender"),
         measure_ids=tuple(measure.id for measure in measures),
         place=Place(PageKey.MONEY, "loan", loan.id),
@@ -146,6 +150,7 @@ def _requests(session: Session, tables: Tables) -> tuple[Aim, ...]:
             kind=PacketKind.CONTRACTOR,
             id=row.id,
             title=row.title,
+            short=row.title,
             purpose="Please quote on exactly this scope; every firm gets the same sheet.",
             reader=Party("To the firm asked"),
             measure_ids=(row.measure_id,),
@@ -176,6 +181,7 @@ def _visit(session: Session, row: m.Inspection) -> Aim:
         kind=PacketKind.INSPECTOR,
         id=row.id,
         title=f"{row.title}, {row.permit.title}",
+        short=row.title,
         purpose=f"Everything that belongs to the visit: {row.title}.",
         reader=firm_party(authority, row.inspector) if authority else Party(row.inspector or "The inspector"),
         measure_ids=tuple(sorted(link.measure_id for link in row.permit.measures)),
@@ -193,6 +199,7 @@ def _whole_house(session: Session, tables: Tables) -> tuple[Aim, ...]:
             kind=PacketKind.NEXT_OWNER,
             id=None,
             title="The whole house",
+            short="",
             purpose="What was done to this house, where it is, how it is set, and the papers that prove it.",
             reader=Party("The next owner"),
             measure_ids=tuple(measure.id for measure in _measures(session, from_notch=4)),

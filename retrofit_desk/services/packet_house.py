@@ -43,12 +43,12 @@ def house_part(session: Session) -> HousePart:
         elements = _elements(session, before.house, with_measures(before, measures).house)
     except DeskError:
         elements = ()
-    built = {measure.title for measure in measures if measure.placed_in_service_on is not None}
+    built = sum(1 for measure in measures if measure.placed_in_service_on is not None)
     return HousePart(
         year_built=site.stated("year_built") if site else StatedValue(None, Stated.UNKNOWN),
         stories=_stories(session),
-        after_is=f"with all {len(measures)} measures of the line-up, of which {len(built)} are in place today; "
-        "the rest as planned",
+        after_is=f"with all {len(measures)} measures of the line-up; {built} are in place today, the others "
+        "as planned",
         quantities=_quantities(session, site),
         elements=elements,
         machines=_machines(session, measures),

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.paperwork.contents import InstalledLine, MeasurePart, SettingLine, TestLine
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.quotes import ScopeAnswer
+from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.values.quantity import Dimension, Units, number_in, show

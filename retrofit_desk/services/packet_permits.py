@@ -63,10 +63,10 @@ def _correction(row: m.Correction) -> str:
     return f"{row.text}{how}"
 
 
-def visit_part(session: Session, inspection_id: int, ready: tuple[ReadinessLine, ...]) -> VisitPart:
+def visit_part(
+    session: Session, row: m.Inspection, ready: tuple[ReadinessLine, ...], checklist: tuple[str, ...]
+) -> VisitPart:
     """One visit; what an earlier one of the same inspection left to correct comes with it."""
-    row = session.get(m.Inspection, inspection_id)
-    assert row is not None
     before = session.get(m.Inspection, row.again_of_id) if row.again_of_id else None
     number = f" {row.permit.number}" if row.permit.number else ""
     return VisitPart(
@@ -75,6 +75,7 @@ def visit_part(session: Session, inspection_id: int, ready: tuple[ReadinessLine,
         on=row.booked_for,
         window=row.booked_window,
         ready=ready,
+        checklist=checklist,
         earlier_corrections=tuple(
             one.text for one in (before.corrections if before else row.corrections) if one.closed_on is None
         ),

@@ -292,22 +292,32 @@ def _paper(session: Session, paper_id: int) -> m.Paper:
     return paper
 
 
+def measures_served(session: Session) -> defaultdict[int, tuple[m.Measure, ...]]:
+    """For each paper the measures that it serves, through whatever it is used for."""
+    return _served(session)[1]
+
+
 def _rooms_and_measures(session: Session) -> tuple[_Names, _Names]:
-    """For each paper the rooms and the measures that it serves, through whatever it is used for."""
-    uses = session.scalars(select(m.PaperUse)).all()
-    rooms: dict[int, dict[str, None]] = defaultdict(dict)
-    measures: dict[int, dict[str, None]] = defaultdict(dict)
-    for use in uses:
+    """For each paper the names of the rooms and measures that it serves."""
+    rooms, measures = _served(session)
+    return (
+        defaultdict(tuple, {paper: tuple(room.name for room in found) for paper, found in rooms.items()}),
+        defaultdict(tuple, {paper: tuple(one.title for one in found) for paper, found in measures.items()}),
+    )
+
+
+def _served(
+    session: Session,
+) -> tuple[defaultdict[int, tuple[m.Room, ...]], defaultdict[int, tuple[m.Measure, ...]]]:
+    rooms: defaultdict[int, tuple[m.Room, ...]] = defaultdict(tuple)
+    measures: defaultdict[int, tuple[m.Measure, ...]] = defaultdict(tuple)
+    for use in session.scalars(select(m.PaperUse)).all():
         room, measure = _where(session, use)
-        if room is not None:
-            rooms[use.paper_id][room.name] = None
-        if measure is not None:
-            measures[use.paper_id][measure.title] = None
-    return _names(rooms), _names(measures)
-
-
-def _names(found: dict[int, dict[str, None]]) -> _Names:
-    return defaultdict(tuple, {paper_id: tuple(names) for paper_id, names in found.items()})
+        if room is not None and room not in rooms[use.paper_id]:
+            rooms[use.paper_id] += (room,)
+        if measure is not None and measure not in measures[use.paper_id]:
+            measures[use.paper_id] += (measure,)
+    return rooms, measures
 
 
 def _where(session: Session, use: m.PaperUse) -> tuple[m.Room | None, m.Measure | None]:

@@ -52,7 +52,8 @@ def _measure(part: MeasurePart) -> list[Flowable]:
 
 
 def _by(part: MeasurePart) -> str:
-    return f"{part.done_by}; license {stated(part.license)}" if part.done_by else "nobody yet"
+    licensed = f"license {stated(part.license)}" if part.license is not None else ""
+    return "; ".join(words for words in (part.done_by, licensed) if words) or "nobody yet"
 
 
 def _test(line: TestLine) -> tuple[str, ...]:

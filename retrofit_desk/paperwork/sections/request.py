@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.contents import RequestPart, VisitPart
-from retrofit_desk.paperwork.layout import BODY, SUBSECTION, NeedsOwner, text
+from retrofit_desk.paperwork.layout import BODY, SUBSECTION, CheckLine, NeedsOwner, text
 from retrofit_desk.paperwork.sections.readiness import readiness_table
 from retrofit_desk.paperwork.show import day, quantity
 from retrofit_desk.paperwork.tables import facts, table
@@ -54,6 +54,9 @@ def visit(part: VisitPart) -> list[Flowable]:
     ]
     if part.ready:
         story.append(readiness_table(part.ready))
+    if part.checklist:
+        story.append(text("Before the visit", SUBSECTION))
+        story += [CheckLine(line) for line in part.checklist]
     if part.earlier_corrections:
         story.append(text("From the earlier list", SUBSECTION))
         story += [NeedsOwner(line) for line in part.earlier_corrections]

@@ -45,6 +45,7 @@ class PaperKind(StrEnum):
     HAZARD_REPORT = "hazard report"
     LOAN = "loan paper"
     WASTE_RECORD = "waste record"
+    PACKET = "packet"
     OTHER = "other"
 
 

@@ -1,0 +1,267 @@
+"""Everything a packet says, gathered from the record for one reader."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.paperwork.contents import (
+    CautionLine,
+    Cover,
+    PacketContents,
+    PacketKind,
+    Party,
+    ReadinessLine,
+    RequestPart,
+    SavingsPart,
+    ScopeLine,
+    SourceLine,
+    VisitPart,
+)
+from retrofit_desk.paperwork.kinds import Part, profile_of
+from retrofit_desk.paperwork.needs import needs_of
+from retrofit_desk.paperwork.readiness import readiness_of
+from retrofit_desk.records import models as m
+from retrofit_desk.records.papers_store import PapersStore
+from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.rules.hazards import HazardKind
+from retrofit_desk.rules.matching import Readiness
+from retrofit_desk.services.measure_facts import facts_of
+from retrofit_desk.services.packet_aims import Aim
+from retrofit_desk.services.packet_measures import measure_part
+from retrofit_desk.services.packet_money import money_part
+from retrofit_desk.services.packet_papers import (
+    address_line,
+    filed_papers,
+    house_subject,
+    measure_subject,
+    paper_items,
+    papers_in,
+    photo_titles,
+)
+from retrofit_desk.services.packet_permits import override_lines, permit_lines, visit_part
+from retrofit_desk.services.packet_savings import savings_part, savings_readiness, savings_sources
+from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import Units
+from retrofit_desk.values.stated import Stated, StatedValue
+
+if TYPE_CHECKING:
+    from retrofit_desk.estimate.savings import SavingsSum
+
+U_VALUES = SourceLine(
+    "U-values", "worked out from the recorded layers by ISO 6946:2017, both limits and their mean", None
+)
+MOST_TOLD = 2
+TO_STATE = (
+    "exact make and model of every machine and product",
+    "price of each line, tax, deposit, and how long the offer stands",
+    "capacity at the design temperature, and the load it was sized for",
+    "license and insurance with their end dates",
+    "start, duration, and who pulls the permit",
+    "warranty on parts and on labor",
+)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """The latest savings sum, if there is one, and whether anything that went in has changed since."""
+
+    sum: SavingsSum | None = None
+    is_out_of_date: bool = False
+
+
+@dataclass(frozen=True)
+class Gathering:
+    """What all parts are gathered with."""
+
+    session: Session
+    tables: Tables
+    store: PapersStore
+    units: Units
+    today: date
+    worked: Worked
+
+
+def readiness_lines(with_: Gathering, aim: Aim) -> tuple[ReadinessLine, ...]:
+    """What the packet needs against the record, the project's needs first."""
+    measures = _measures(with_.session, aim)
+    lines = readiness_of(
+        needs_of(aim.kind),
+        house_subject(with_.session),
+        [measure_subject(with_.session, measure) for measure in measures],
+        filed_papers(with_.session, papers_in(with_.session)),
+        with_.today,
+    )
+    if Part.SAVINGS not in profile_of(aim.kind).parts:
+        return lines
+    permits = (_permit_line(with_.session, measure) for measure in measures if measure.needs_permit)
+    return (savings_readiness(with_.worked.sum, with_.worked.is_out_of_date), *lines, *permits)
+
+
+def _permit_line(session: Session, measure: m.Measure) -> ReadinessLine:
+    """Whether every permit of the measure is issued, passed and free of corrections."""
+    facts = facts_of(session, measure)
+    waits = (() if facts.permits_issued else ("a permit is not issued yet",)) + facts.open_inspections
+    need, place = f"Permits and inspections closed, {measure.title}", Place(PageKey.PERMITS)
+    if not waits:
+        return ReadinessLine(need, Readiness.HAVE, "all passed", "", place)
+    told = "; ".join(waits[:MOST_TOLD]) + (
+        f"; and {len(waits) - MOST_TOLD} more" if waits[MOST_TOLD:] else ""
+    )
+    return ReadinessLine(need, Readiness.MISSING, f"still open: {told}", "See Permits.", place)
+
+
+def contents_of(with_: Gathering, aim: Aim) -> PacketContents:
+    """All that the packet can say; `paperwork.redaction` takes out what its reader must not get."""
+    from retrofit_desk.services.packet_house import house_part
+
+    session, parts = with_.session, profile_of(aim.kind).parts
+    measures, papers = _measures(session, aim), papers_in(session)
+    photos = photo_titles(session, papers)
+    lines = readiness_lines(with_, aim)
+    return PacketContents(
+        cover=_cover(with_, aim),
+        units=with_.units,
+        readiness=lines,
+        house=house_part(session) if Part.HOUSE in parts else None,
+        request=_request(session, aim) if aim.kind is PacketKind.CONTRACTOR else None,
+        visit=_visit(with_, aim, lines) if aim.kind is PacketKind.INSPECTOR else None,
+        measures=tuple(
+            measure_part(session, measure, photos.get(measure.id, ()), with_.units) for measure in measures
+        ),
+        savings=_savings(with_) if Part.SAVINGS in parts else None,
+        money=money_part(session, with_.tables, aim) if Part.MONEY in parts else None,
+        permits=permit_lines(session, aim.measure_ids),
+        overrides=override_lines(session),
+        cautions=_cautions(session, with_.tables, measures),
+        sources=_sources(with_, parts),
+        papers=paper_items(session, with_.store, papers, aim, profile_of(aim.kind)),
+    )
+
+
+def _measures(session: Session, aim: Aim) -> Sequence[m.Measure]:
+    rows = select(m.Measure).where(m.Measure.id.in_(aim.measure_ids))
+    return session.scalars(rows.order_by(m.Measure.position, m.Measure.id)).all()
+
+
+def _cover(with_: Gathering, aim: Aim) -> Cover:
+    session = with_.session
+    site = session.scalar(select(m.Site))
+    owners = session.scalars(select(m.Owner).order_by(m.Owner.id)).all()
+    first = owners[0] if owners else None
+    address = address_line(site) if site is not None else ""
+    contact = ", ".join(part for part in (first.phone, first.email) if part) if first is not None else ""
+    accounts = session.scalars(select(m.UtilityAccount).order_by(m.UtilityAccount.id))
+    return Cover(
+        kind=aim.kind,
+        reader=aim.reader,
+        owner=Party(" and ".join(owner.legal_name or owner.name for owner in owners), "", address, contact),
+        project=site.name if site is not None else "House",
+        address=address,
+        made_on=with_.today,
+        purpose=aim.purpose,
+        reference=aim.reference,
+        accounts=tuple(
+            f"{one.utility}, account {one.account_number}" for one in accounts if one.account_number
+        ),
+    )
+
+
+def _savings(with_: Gathering) -> SavingsPart | None:
+    worked = with_.worked
+    if worked.sum is None:
+        return None
+    states = {measure.key: str(measure.state) for measure in with_.session.scalars(select(m.Measure))}
+    return savings_part(worked.sum, worked.is_out_of_date, states)
+
+
+def _request(session: Session, aim: Aim) -> RequestPart:
+    request = session.get(m.QuoteRequest, aim.id)
+    assert request is not None
+    load = session.get(m.DesignLoad, request.design_load_id) if request.design_load_id else None
+    unknown: StatedValue[float] = StatedValue(None, Stated.UNKNOWN)
+    return RequestPart(
+        measure=request.title,
+        answer_by=request.answer_by,
+        load_heating_w=unknown if load is None else StatedValue(load.heating_w),
+        load_at_c=unknown if load is None else StatedValue(load.at_heating_c),
+        load_based_on="" if load is None else load.name,
+        scope=tuple(ScopeLine(item.text) for item in request.scope),
+        to_state=TO_STATE,
+    )
+
+
+def _visit(with_: Gathering, aim: Aim, lines: tuple[ReadinessLine, ...]) -> VisitPart:
+    visit = with_.session.get(m.Inspection, aim.id)
+    assert visit is not None
+    rules = [
+        rule
+        for template in with_.tables.permit_templates
+        for rule in template.inspections
+        if rule.kind == visit.kind
+    ]
+    return visit_part(with_.session, visit, lines, rules[0].ready if rules else ())
+
+
+def _cautions(session: Session, tables: Tables, measures: Sequence[m.Measure]) -> tuple[CautionLine, ...]:
+    """By the permits the work needs and by the age of the house."""
+    site = session.scalar(select(m.Site))
+    year = site.year_built if site is not None else None
+    permits = permit_kinds(session, [measure.id for measure in measures])
+    lines = [
+        CautionLine(str(template.permit_kind).capitalize(), template.caution)
+        for template in tables.permit_templates
+        if template.caution and template.permit_kind in permits
+    ]
+    kinds = {measure.kind for measure in measures}
+    lines += [
+        CautionLine(hazard.name, f"{hazard.what_to_do} {hazard.caution}")
+        for hazard in tables.hazards
+        if _concerns(hazard, year, kinds)
+    ]
+    return tuple(lines)
+
+
+def permit_kinds(session: Session, measure_ids: Sequence[int]) -> set[str]:
+    links = session.scalars(select(m.PermitMeasure).where(m.PermitMeasure.measure_id.in_(measure_ids)))
+    return {str(link.permit.kind) for link in links}
+
+
+def _concerns(hazard: HazardKind, year_built: int | None, kinds: set[str]) -> bool:
+    is_of_age = hazard.built_before is None or year_built is None or year_built < hazard.built_before
+    return is_of_age and (not hazard.measures or bool(kinds & set(hazard.measures)))
+
+
+def _sources(with_: Gathering, parts: Sequence[Part]) -> tuple[SourceLine, ...]:
+    session = with_.session
+    lines = [U_VALUES] if Part.HOUSE in parts else []
+    if Part.SAVINGS in parts and with_.worked.sum is not None:
+        lines += savings_sources(with_.worked.sum)
+    elif Part.SAVINGS in parts:
+        chosen = session.scalars(select(m.WeatherChoice).where(m.WeatherChoice.in_use.is_(True)))
+        lines += [
+            SourceLine("Weather", f"{one.name}, station {one.station}; {one.source}", None) for one in chosen
+        ]
+    if Part.MONEY in parts:
+        lines += _programme_sources(session, with_.tables)
+    return tuple(lines)
+
+
+def _programme_sources(session: Session, tables: Tables) -> list[SourceLine]:
+    keys = dict.fromkeys(
+        session.scalars(select(m.ProgrammeChoice.programme_key).order_by(m.ProgrammeChoice.id))
+    )
+    lines = []
+    for key in keys:
+        try:
+            programme = tables.programme(key)
+        except NotInTable:
+            continue
+        version = programme.versions[-1]
+        lines.append(SourceLine(programme.name, version.source.title, version.checked_on))
+    return lines
