@@ -57,12 +57,9 @@ def house_schema() -> str:
 
 
 def _sentence(cause: ValidationError, data: Any) -> str:
-    faults = cause.errors(include_url=False, include_context=True)
-    fault = max(faults, key=lambda f: len(f["loc"]))
+    fault = max(cause.errors(include_url=False), key=lambda f: len(f["loc"]))
     key = _key(fault["loc"], data)
-    more = len({_key(f["loc"], data) for f in faults}) - 1
-    tail = f" (and {more} more)" if more > 0 else ""
-    return f"{key}: {_words(fault)}{tail}" if key else f"{_words(fault)}{tail}"
+    return f"{key}: {_words(fault)}" if key else _words(fault)
 
 
 def _key(steps: tuple[int | str, ...], data: Any) -> str:

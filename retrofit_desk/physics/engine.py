@@ -26,7 +26,9 @@ def run_model(model: Model) -> YearResult:
     house, shape, network = model.house, model.modes.shape, model.network
     inner = run.mean_modes @ shape[[n.inner for n in network.surfaces]].T
     surfaces = tuple(
-        SurfaceYear(s.name, sun.incident_w_m2, sun.unshaded_w_m2, inner[:, i].copy())
+        SurfaceYear(
+            s.name, sun.incident_w_m2, sun.unshaded_w_m2, inner[:, i].copy(), _pipe_plane(model, run, i)
+        )
         for i, (s, sun) in enumerate(zip(house.surfaces, model.forcing.sun.surfaces, strict=True))
     )
     glass = (window for surface in house.surfaces for window in surface.windows)
@@ -51,6 +53,11 @@ def run_model(model: Model) -> YearResult:
         run.settled,
         run.unsettled,
     )
+
+
+def _pipe_plane(model: Model, run: Run, surface: int) -> Array | None:
+    pipe = model.network.surfaces[surface].pipe
+    return None if pipe is None else np.asarray(run.mean_modes @ model.modes.shape[pipe])
 
 
 def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:

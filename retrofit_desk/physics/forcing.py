@@ -56,7 +56,7 @@ def lit_parts(house: House) -> Lit:
     return Lit(house.surfaces, house.glazings, house.site, zones)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=8)  # tens of MB each in a large house
 def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear) -> FabricForcing:
     """Forcing of a fabric by a weather year."""
     network = network_of(fabric)

@@ -176,7 +176,7 @@ class _Builder:
         return k
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=32)
 def network_of(fabric: Fabric) -> Network:
     """Put the network of a fabric together."""
     build = _Builder()
@@ -240,7 +240,7 @@ def network_of(fabric: Fabric) -> Network:
     )
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=32)  # a few MB each
 def modes_of(network: Network) -> Modes:
     """Rates and shapes of the network's modes."""
     from scipy.linalg import eigh

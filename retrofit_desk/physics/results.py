@@ -60,6 +60,7 @@ class SurfaceYear:
     incident_sun_w_m2: Array
     unshaded_sun_w_m2: Array
     inner_face_c: Array
+    pipe_plane_c: Array | None  # where floor loops lie
 
 
 @dataclass(frozen=True, eq=False)

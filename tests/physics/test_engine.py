@@ -189,6 +189,9 @@ def test_radiant_floor_warms_from_the_pipe_plane_and_holds_the_room() -> None:
     assert year.zones[0].air_c[late].mean() == pytest.approx(20.0, abs=0.5)
     assert year.surfaces[5].inner_face_c[late].mean() > year.zones[0].air_c[late].mean() + 1.0
     assert np.abs(np.diff(year.heating_w[late])).max() < 1500.0
+    pipes = year.surfaces[5].pipe_plane_c
+    assert pipes is not None
+    assert pipes[late].mean() > year.surfaces[5].inner_face_c[late].mean()
 
 
 def test_mirrored_house_under_a_mirrored_sun_is_the_same_house(monkeypatch: pytest.MonkeyPatch) -> None:
