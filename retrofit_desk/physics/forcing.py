@@ -98,7 +98,7 @@ def sky_share(tilt_deg: float) -> float:
     return float(view**1.5)
 
 
-def _node_heat(  # noqa: PLR0917
+def _node_heat(
     lit: Lit,
     network: Network,
     sun: SunOnHouse,

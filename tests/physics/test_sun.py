@@ -118,3 +118,17 @@ def test_axes_of_a_plane_are_square_and_right_handed(tilt: float, azimuth: float
     axes = plane_axes(tilt, azimuth)
     assert np.allclose(axes @ axes.T, np.eye(3), atol=1e-12)
     assert np.allclose(np.cross(axes[0], axes[1]), axes[2], atol=1e-12)
+
+
+def test_place_one_zone_west_sees_the_same_sun_an_hour_later_on_the_same_clock() -> None:
+    here, west = sun_path(36.1, -75.0, 0.0, -5.0), sun_path(36.1, -90.0, 0.0, -6.0)
+    assert np.abs(here.zenith_deg - west.zenith_deg).max() < 0.05  # the sun itself moves a little in an hour
+
+
+def test_southern_house_sees_the_northern_noon_sun_in_its_north() -> None:
+    # Symmetry of the sphere: at the December solstice 36.1 S has the June noon of 36.1 N, mirrored
+    south, north = sun_path(-36.1, -67.5, 0.0, -5.0), sun_path(36.1, -67.5, 0.0, -5.0)
+    december, june = 354 * 24 + 11, 171 * 24 + 11
+    assert south.zenith_deg[december] == pytest.approx(north.zenith_deg[june], abs=0.1)
+    assert min(south.azimuth_deg[december], 360 - south.azimuth_deg[december]) < 12
+    assert abs(north.azimuth_deg[june] - 180) < 12
