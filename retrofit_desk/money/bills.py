@@ -237,7 +237,7 @@ def _closing_lines(tariff: Tariff, lines: Sequence[BillLine]) -> list[BillLine]:
         added.append(_line("Up to the minimum bill", Decimal(1), "month", to_dollars(short)))
         so_far += short
     if tariff.tax_share:
-        added.append(_line("Tax", to_dollars(so_far), "$", tariff.tax_share))
+        added.append(_line("Tax", to_dollars(max(so_far, 0)), "$", tariff.tax_share))
     return added
 
 

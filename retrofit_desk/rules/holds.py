@@ -123,7 +123,7 @@ class HoldAnswer:
     on: date
     open_needs: tuple[OpenNeed, ...]
     free_since: date | None
-    """The day the last evidence came, when free by evidence."""
+    """The day the last evidence came, when free by evidence; none too when no need asks for any."""
     sentence: str
 
     @property
@@ -163,7 +163,8 @@ def answer(hold: Hold, evidence: Iterable[Evidence], on: date) -> HoldAnswer:
             open_needs.append(OpenNeed(need, state))
         else:
             days.append(since)
-    free_since = max(days, default=on) if not open_needs else None
+    known_days = [day for day in days if day > date.min]
+    free_since = max(known_days, default=None) if not open_needs else None
     sentence = _sentence(hold, tuple(open_needs), free_since)
     return HoldAnswer(hold, on, tuple(open_needs), free_since, sentence)
 
@@ -285,7 +286,7 @@ def _near(day: date, on: date) -> str:
 def _sentence(hold: Hold, open_needs: tuple[OpenNeed, ...], free_since: date | None) -> str:
     step = f"{hold.action} {hold.what}"
     if not open_needs:
-        since = f" since {day_text(free_since)}" if free_since and free_since > date.min else ""
+        since = f" since {day_text(free_since)}" if free_since else ""
         return f"Free{since}: {step}."
     until = " and ".join(need.text for need in open_needs)
     if hold.override is not None:

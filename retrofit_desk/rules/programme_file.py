@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 
 class Funding(StrEnum):
@@ -119,6 +119,18 @@ class Amount(_Part):
     measured: Measured | None = None
     low_income_below_median: Exact | None = None
 
+    @model_validator(mode="after")
+    def _has_what_its_kind_needs(self) -> Amount:
+        needed = {
+            AmountKind.PER_UNIT: self.per_unit_dollars,
+            AmountKind.FLAT: self.flat_dollars,
+            AmountKind.BY_SAVINGS: self.savings_tiers or None,
+            AmountKind.PER_KWH_SAVED: self.measured,
+        }
+        if self.kind in needed and needed[self.kind] is None:
+            raise ValueError(f"an amount {self.kind} lacks its numbers")
+        return self
+
 
 class Cap(_Part):
     """`kinds` empty: all kinds."""
@@ -180,6 +192,12 @@ class Version(_Part):
     total_share_of_cost: Exact | None = None
     documents: tuple[Document, ...] = ()
     note: str = ""
+
+    @model_validator(mode="after")
+    def _says_which_share(self) -> Version:
+        if self.amount.kind is AmountKind.SHARE_OF_COST and self.amount.share is None and not self.tiers:
+            raise ValueError("a share of cost needs its share or income tiers")
+        return self
 
 
 class Programme(_Part):

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import DateTested, Installer
@@ -215,4 +216,13 @@ def test_a_broken_rule_file_names_its_entry(tmp_path: Path) -> None:
     folder.mkdir()
     (folder / "mine.toml").write_text('key = "mine"\nname = "Mine"\noffice = "Town"\nversions = []\n')
     with pytest.raises(TableDamaged, match=r"mine\.toml: versions"):
+        _ = Tables(tmp_path).programmes
+
+
+def test_a_share_of_cost_without_its_share_is_no_rule(tmp_path: Path) -> None:
+    folder = tmp_path / "programmes"
+    folder.mkdir()
+    shipped = (shipped_folder("shared") / "programmes" / "federal-25d.toml").read_text()
+    (folder / "federal-25d.toml").write_text(shipped.replace(", share = 0.30", ""))
+    with pytest.raises(TableDamaged, match="needs its share"):
         _ = Tables(tmp_path).programmes
