@@ -14,11 +14,13 @@ from retrofit_desk.physics.leakage import air_changes_at_50_pa, power_law_from_o
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import BillKind, EnergyUnit
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.house import FactSource, NotRecorded, sources_of
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
+YEAR_OF_BILLS_DAYS = 370  # twelve bills do not end on the day they began
 Month = tuple[int, int]
 """Year and month."""
 
@@ -51,6 +53,15 @@ class YearOfMonths:
 
 
 @dataclass(frozen=True)
+class BillsTotal:
+    """What bills of so many days add up to."""
+
+    days: int
+    quantity: float
+    cost_cents: int
+
+
+@dataclass(frozen=True)
 class MeterSheet:
     """One meter with its bills, newest first."""
 
@@ -66,8 +77,7 @@ class MeterSheet:
     tariff_source: str
     bills: tuple[BillRow, ...]
     years: tuple[YearOfMonths, ...]
-    last_year_quantity: float | None
-    last_year_cents: int | None
+    last_year: BillsTotal | None
     sources: tuple[FactSource, ...]
 
 
@@ -198,8 +208,6 @@ def _meter(session: Session, meter: m.Meter) -> MeterSheet:
         (one.period_start, one.period_end, one.quantity) for one in meter.bills if one.quantity is not None
     ]
     months = by_month(known)
-    window = [_months_before(max(months), count) for count in range(12)] if months else []
-    covered = [months[month] for month in window if month in months]
     return MeterSheet(
         id=meter.id,
         name=meter.name,
@@ -209,27 +217,34 @@ def _meter(session: Session, meter: m.Meter) -> MeterSheet:
         utility=account.utility if account else "",
         account_number=account.account_number if account else "",
         closed_on=account.closed_on if account else None,
-        tariff=tariff.tariff_key.replace("-", " ") if tariff else "",
+        tariff=_tariff_name(tariff.tariff_key) if tariff else "",
         tariff_source=tariff.source if tariff else "",
         bills=tuple(_bill(one) for one in reversed(meter.bills)),
         years=last_two_years(months),
-        last_year_quantity=sum(covered) if len(covered) == 12 else None,
-        last_year_cents=_last_year_cents(meter.bills),
+        last_year=_last_year(meter.bills),
         sources=sources_of(session, "meter", meter.id),
     )
 
 
-def _last_year_cents(bills: list[m.Bill]) -> int | None:
-    """Cost of the bills of the last 365 days, or None when one of them does not tell."""
+def _last_year(bills: list[m.Bill]) -> BillsTotal | None:
+    """Use and cost of the last year's bills; None when they cover less than a year or one does not tell."""
     if not bills:
         return None
-    since = bills[-1].period_end - timedelta(days=370)
+    since = bills[-1].period_end - timedelta(days=YEAR_OF_BILLS_DAYS)
     within = [one for one in bills if one.period_start >= since]
-    costs = [one.cost_cents for one in within]
     days = sum((one.period_end - one.period_start).days for one in within)
-    return (
-        None if any(cost is None for cost in costs) or days < 350 else sum(c for c in costs if c is not None)
-    )
+    use = [one.quantity for one in within if one.quantity is not None]
+    costs = [one.cost_cents for one in within if one.cost_cents is not None]
+    if len(use) < len(within) or len(costs) < len(within) or days < YEAR_OF_BILLS_DAYS - 20:
+        return None
+    return BillsTotal(days, sum(use), sum(costs))
+
+
+def _tariff_name(key: str) -> str:
+    try:
+        return Tables().tariff(key).name
+    except NotInTable:
+        return key
 
 
 def _bill(one: m.Bill) -> BillRow:

@@ -17,7 +17,7 @@ from retrofit_desk.desk.pages.house_room import RoomPane
 from retrofit_desk.services.house import HouseService, LoadLine, Plan, Tint
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.place import PageKey, Place
-from retrofit_desk.values.quantity import Dimension, show
+from retrofit_desk.values.quantity import Dimension, show, unit_word
 
 HABITS = frozenset({"preference", "savings_result", "sent_packet"})
 
@@ -143,9 +143,10 @@ class HousePage(Page):
             return (
                 "How many of the measures that touch a room are in place, dropped and replaced ones left out."
             )
+        unit = unit_word(Dimension.HEAT_FLUX, self.desk.units)
         if plan.tint is Tint.SUMMER_PEAK:
             return (
-                "Highest hour of cooling by floor area over the year of weather, the house as described, "
+                f"Highest hour of cooling, {unit}, over the year of weather, the house as described, "
                 "before any measure."
             )
         try:
@@ -155,10 +156,12 @@ class HousePage(Page):
 
     def _load_words(self, load: LoadLine) -> str:
         units = self.desk.units
+        unit = unit_word(Dimension.HEAT_FLUX, units)
         outside = show(load.outside_c, Dimension.TEMPERATURE, units)
         return (
             f"The house needs {show(load.heating_w, Dimension.POWER, units)} at {outside} outside "
             f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}), as described, before any measure. Balance "
             f"by EN 12831; {show(load.air_m3_s, Dimension.AIR_FLOW, units)} leak in at "
-            f"{show(load.wind_m_s, Dimension.SPEED, units)} of wind; no sun or gains counted."
+            f"{show(load.wind_m_s, Dimension.SPEED, units)} of wind; no sun or gains counted. "
+            f"Rooms in {unit}."
         )

@@ -124,9 +124,10 @@ def _about(sheet: MeterSheet) -> str:
         parts.append(f"Account closed {day_text(sheet.closed_on)}.")
     if sheet.tariff:
         parts.append(f"Billed by {sheet.tariff} ({sheet.tariff_source}).")
-    if sheet.last_year_quantity is not None:
-        cost = "" if sheet.last_year_cents is None else f" for {cents_text(sheet.last_year_cents)}"
-        parts.append(f"The last twelve full months: {sheet.last_year_quantity:,.0f} {sheet.unit}{cost}.")
+    if sheet.last_year is not None:
+        year = sheet.last_year
+        cost = cents_text(year.cost_cents)
+        parts.append(f"The bills of the last {year.days} days: {year.quantity:,.0f} {sheet.unit} for {cost}.")
     known = certainty_line(sheet.sources)
     return " ".join([*parts, known]) if known else " ".join(parts)
 

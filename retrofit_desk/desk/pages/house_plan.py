@@ -10,10 +10,11 @@ from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture
 from retrofit_desk.desk.pictures.storey_plan import PlanRoom, draw_storey_plan
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.house import Plan, RoomMark, StoreyPlan, Tint
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, number_text
 
 SCALE_BARS = {Units.US: ("10 ft", 3.048), Units.SI: ("3 m", 3.0)}
-LINES_FOR_SCALE = 3.0
+LINES_A_METER, LINES_FOR_SCALE = 2.0, 1.8
+LOW, HIGH = 7.0, 20.0
 
 
 class PlanPane(QScrollArea):
@@ -90,7 +91,7 @@ class PlanPane(QScrollArea):
     def _plan_room(self, mark: RoomMark, tint: Tint, shares: _Shares) -> PlanRoom:
         words = mark.words
         if mark.value is not None and tint is not Tint.IN_PLACE:
-            words = show(mark.value, Dimension.HEAT_FLUX, self._desk.units)
+            words = number_text(mark.value, Dimension.HEAT_FLUX, self._desk.units)
         return PlanRoom(
             key=mark.id,
             name=mark.name,
@@ -117,8 +118,8 @@ class _Shares:
 
 
 def _lines(rooms: tuple[PlanRoom, ...]) -> float:
-    """Height of the drawing in lines of text, so that all storeys come out at about one scale."""
-    xs = [x for room in rooms for x, _ in room.outline_m] or [0.0]
+    """Height of the drawing in lines of text: all storeys to one scale, but attics and crawl spaces low."""
+    if not any(room.is_conditioned for room in rooms):
+        return LOW
     ys = [y for room in rooms for _, y in room.outline_m] or [0.0]
-    wide, deep = max(xs) - min(xs), max(ys) - min(ys)
-    return LINES_FOR_SCALE + min(max(deep * 0.95, wide * 0.5, 4.0), 12.0)
+    return LINES_FOR_SCALE + min(max((max(ys) - min(ys)) * LINES_A_METER, LOW), HIGH)

@@ -105,18 +105,6 @@ class RoomPane(QScrollArea):
             Column("Face", lambda row: row.name, is_strong=True),
             Column("Beyond", lambda row: row.beyond),
             Column(
-                heading("Area", Dimension.AREA, units),
-                lambda row: number(row.area_m2, Dimension.AREA),
-                lambda row: row.area_m2,
-                is_number=True,
-            ),
-            Column(
-                "Windows, doors",
-                lambda row: str(row.openings_count) if row.openings_count else "none",
-                lambda row: row.openings_count,
-                is_number=True,
-            ),
-            Column(
                 heading("U", Dimension.U_VALUE, units),
                 lambda row: number(row.u_value_w_m2k, Dimension.U_VALUE),
                 lambda row: row.u_value_w_m2k,
@@ -129,6 +117,18 @@ class RoomPane(QScrollArea):
                 lambda row: row.resistance_m2k_w,
                 is_number=True,
                 hint=lambda row: row.cannot_say or "Through layers and films; the ground is left out",
+            ),
+            Column(
+                heading("Area", Dimension.AREA, units),
+                lambda row: number(row.area_m2, Dimension.AREA),
+                lambda row: row.area_m2,
+                is_number=True,
+            ),
+            Column(
+                "Openings",
+                lambda row: str(row.openings_count) if row.openings_count else "none",
+                lambda row: row.openings_count,
+                is_number=True,
             ),
         )
 
