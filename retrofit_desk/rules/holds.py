@@ -125,6 +125,8 @@ class HoldAnswer:
     free_since: date | None
     """The day the last evidence came, when free by evidence; none too when no need asks for any."""
     sentence: str
+    not_overridden: tuple[OpenNeed, ...] = ()
+    """Open needs that were answered when the override was given: it does not speak for them."""
 
     @property
     def is_free(self) -> bool:
@@ -133,7 +135,7 @@ class HoldAnswer:
 
     @property
     def is_overridden(self) -> bool:
-        return self.hold.override is not None and not self.is_free
+        return self.hold.override is not None and not self.is_free and not self.not_overridden
 
     @property
     def may_go_on(self) -> bool:
@@ -165,8 +167,9 @@ def answer(hold: Hold, evidence: Iterable[Evidence], on: date) -> HoldAnswer:
             days.append(since)
     known_days = [day for day in days if day > date.min]
     free_since = max(known_days, default=None) if not open_needs else None
-    sentence = _sentence(hold, tuple(open_needs), free_since)
-    return HoldAnswer(hold, on, tuple(open_needs), free_since, sentence)
+    beyond = _beyond_override(hold, open_needs, known)
+    sentence = _sentence(hold, tuple(open_needs), beyond, free_since)
+    return HoldAnswer(hold, on, tuple(open_needs), free_since, sentence, beyond)
 
 
 def go_on(
@@ -183,7 +186,7 @@ def go_on(
         raise NotYet(
             found.sentence, kept="nothing was done", do="file what is missing, or write down why you go on"
         )
-    return found, Override(reason.strip(), by, on, tuple(need.text for need in found.open_needs))
+    return found, Override(reason.strip(), by, on, tuple(one.need.text for one in found.open_needs))
 
 
 def effect_of(
@@ -214,9 +217,19 @@ def passed_without_evidence(holds: Iterable[Hold], evidence: Iterable[Evidence])
             continue
         was = answer(hold, known, hold.done_on)
         late = hold.override is not None and hold.override.on > hold.done_on
-        if not was.is_free and (hold.override is None or late):
+        if not was.is_free and (not was.is_overridden or late):
             found.append(was)
     return tuple(found)
+
+
+def _beyond_override(
+    hold: Hold, open_needs: list[OpenNeed], evidence: tuple[Evidence, ...]
+) -> tuple[OpenNeed, ...]:
+    """What opened again after the override: a wall reopened, a certificate that ran out since."""
+    given = hold.override
+    if given is None:
+        return ()
+    return tuple(one for one in open_needs if _look(one.need, evidence, given.on)[0] is not None)
 
 
 def _look(need: Need, evidence: tuple[Evidence, ...], on: date) -> tuple[date | None, str]:
@@ -283,13 +296,15 @@ def _near(day: date, on: date) -> str:
     return "today" if day == on else day_text(day)
 
 
-def _sentence(hold: Hold, open_needs: tuple[OpenNeed, ...], free_since: date | None) -> str:
+def _sentence(
+    hold: Hold, open_needs: tuple[OpenNeed, ...], beyond: tuple[OpenNeed, ...], free_since: date | None
+) -> str:
     step = f"{hold.action} {hold.what}"
     if not open_needs:
         since = f" since {day_text(free_since)}" if free_since else ""
         return f"Free{since}: {step}."
-    until = " and ".join(need.text for need in open_needs)
-    if hold.override is not None:
+    until = " and ".join(need.text for need in beyond or open_needs)
+    if hold.override is not None and not beyond:
         return (
             f"Going on without: {step}, though not until {until}. "
             f"Reason of {day_text(hold.override.on)}: {hold.override.reason.rstrip('.')}."

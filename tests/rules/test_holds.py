@@ -105,6 +105,16 @@ def test_going_on_without_evidence_takes_a_reason_that_stays_visible() -> None:
     assert "The inspector allowed it by phone" in later.sentence
 
 
+def test_an_override_does_not_speak_for_what_opened_again_later() -> None:
+    override = Override("Two photos will do", "Owner", MONDAY, ("three photos are filed",))
+    hold = replace(WALL, override=override)
+    assert answer(hold, [PASSED, photos(2)], MONDAY).is_overridden
+    failed = Evidence(NeedKind.INSPECTION, "visit:1", Outcome.REFUSED, MONDAY + timedelta(days=2))
+    later = answer(hold, [PASSED, photos(2), failed], MONDAY + timedelta(days=2))
+    assert not later.may_go_on
+    assert later.sentence.startswith("Not yet: don't cover the north wall until rough electrical has passed")
+
+
 def test_filing_says_what_it_frees_and_what_still_blocks() -> None:
     other = Hold("pay", HoldAction.PAY, "stage 2", (ROUGH,))
     effect = effect_of([PASSED], [WALL, other], [], MONDAY)
