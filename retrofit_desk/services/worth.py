@@ -17,7 +17,7 @@ from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint,
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, NotTogether
 from retrofit_desk.estimate.measures import kinds
-from retrofit_desk.estimate.savings import SavingsSum, SourceLine
+from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, SourceLine, YearSummary
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
 from retrofit_desk.estimate.work_out import MeasureMoney, Question, tariff_source, work_out
 from retrofit_desk.physics.plant_machines import Fuel
@@ -28,6 +28,8 @@ from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
+
+__all__ = ["Gain", "SavingsLine", "SavingsSum", "SourceLine", "WorthService", "YearSummary"]
 
 Progress = Callable[[float, str], None]
 KIND = "line-up"

@@ -1,0 +1,294 @@
+"""Worth: what is it worth, and did it work?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import TypeVar
+
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_words import Shown, Yearly
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
+from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.worth import SavingsLine, SavingsSum, SourceLine, WorthService
+from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey
+
+C = TypeVar("C", Shown, Yearly)
+NOT_YET = "No savings sum is worked out yet. It takes about a minute; the window stays free meanwhile."
+
+SOURCE_COLUMNS: tuple[Column[SourceLine], ...] = (
+    Column("Subject", lambda line: line.subject, is_strong=True),
+    Column("Source", lambda line: line.source),
+    Column("As of", lambda line: day_text(line.as_of) if line.as_of else "not stated"),
+)
+
+
+class WorthPage(Page):
+    """The newest savings sum as a story: headline, months, steps, each measure, carbon, what moves it."""
+
+    key = PageKey.WORTH
+    title = "Worth"
+    question = "What is it worth, and did it work?"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._worth = desk.service(WorthService)
+        self._found: SavingsSum | None = None
+        self._shown, self._yearly = Shown.MONEY, Yearly.FUEL
+        self.work_it_out = QPushButton("Work it out")
+        self.work_it_out.clicked.connect(self.start)
+        self.head_row.addWidget(self.work_it_out)
+        self.headline = QLabel()
+        self.headline.setWordWrap(True)
+        self.made = soft_label("")
+        self.stale = StackedList(desk, "Out of date", "")
+        for part in (self.headline, self.made, self.stale):
+            self.body.addWidget(part)
+        self._rest = QWidget()
+        self.body.addWidget(self._rest)
+        self._build_rest()
+        self.body.addStretch(1)
+
+    def refresh(self) -> None:
+        self._found = self._worth.latest()
+        found = self._found
+        self._rest.setVisible(found is not None)
+        self.stale.setVisible(found is not None)
+        if found is None:
+            self.headline.setText(NOT_YET)
+            self.made.setText("")
+            return
+        self.headline.setText(words.headline(found, self.desk.units))
+        self.made.setText(
+            f"Worked out on {day_text(found.made_at.date())} by the hour on the weather of {found.weather}. "
+            "Ranges run from the tenth to the ninetieth percentile."
+        )
+        changes = self._worth.changed_since()
+        self.stale.set_lines(
+            [
+                StackedLine(
+                    "This sum is out of date.",
+                    "Since then " + ", ".join(changes) + ".",
+                    needs_owner=True,
+                    buttons=(LineButton("Work it out again", self.start),),
+                )
+            ]
+            if changes
+            else []
+        )
+        self.stale.setVisible(bool(changes))
+        self._show(found)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (Command("work-out", "Work the savings sum out", self.start, ("Ctrl+Shift+W",)),)
+
+    def start(self) -> None:
+        """Work the sum out in the background; cancel keeps what was there."""
+        self.work_it_out.setEnabled(False)
+
+        def done(_found: SavingsSum) -> None:
+            self.desk.notices.tell("The savings sum is worked out.")
+            self.refresh()
+
+        job = self.desk.jobs.start("Working out the savings sum", self._worth.savings, done)
+        job.ended.connect(lambda: self.work_it_out.setEnabled(True))
+
+    # building
+
+    def _build_rest(self) -> None:
+        column = QVBoxLayout(self._rest)
+        column.setContentsMargins(0, 0, 0, 0)
+        desk = self.desk
+        self.months = Picture(lambda: desk.theme, "Before and after, month by month")
+        column.addWidget(SectionHeading("Before and after, month by month"))
+        column.addLayout(self._choice(list(Yearly), self._yearly, self._choose_yearly))
+        column.addWidget(self.months)
+        self.steps = Picture(lambda: desk.theme, "The line-up, step by step")
+        column.addWidget(
+            SectionHeading("The line-up, step by step", "today at the top; thin lines are likely ranges")
+        )
+        column.addLayout(self._choice(list(Shown), self._shown, self._choose_shown))
+        column.addWidget(self.steps)
+        self.table: RecordTable[SavingsLine] = RecordTable(desk, "Worth of each measure", self._columns())
+        column.addWidget(SectionHeading("Each measure", "in its place in the line-up"))
+        column.addWidget(self.table)
+        self.carbon = StackedList(desk, "Carbon", "")
+        column.addWidget(SectionHeading("Carbon saved against carbon put in"))
+        column.addWidget(self.carbon)
+        self.moves = StackedList(desk, "What moves the answer most", "Nothing was varied.")
+        column.addWidget(SectionHeading("What moves the answer most", "share of the spread in money saved"))
+        column.addWidget(self.moves)
+        self.sources: RecordTable[SourceLine] = RecordTable(desk, "Sources", SOURCE_COLUMNS, filters=False)
+        column.addWidget(SectionHeading("What it rests on"))
+        column.addWidget(self.sources)
+
+    def _choice(self, options: Sequence[C], chosen: C, choose: Callable[[C], None]) -> QHBoxLayout:
+        row, group = QHBoxLayout(), QButtonGroup(self)
+        for option in options:
+            button = QToolButton()
+            button.setText(str(option).capitalize())
+            button.setCheckable(True)
+            button.setChecked(option is chosen)
+            button.setAutoRaise(True)
+            button.clicked.connect(partial(_chosen, choose, option))
+            group.addButton(button)
+            row.addWidget(button)
+        row.addStretch(1)
+        return row
+
+    def _choose_yearly(self, what: Yearly) -> None:
+        self._yearly = what
+        if self._found is not None:
+            self._draw_months(self._found)
+
+    def _choose_shown(self, what: Shown) -> None:
+        self._shown = what
+        if self._found is not None:
+            self._draw_steps(self._found)
+
+    # showing
+
+    def _show(self, found: SavingsSum) -> None:
+        self._draw_months(found)
+        self._draw_steps(found)
+        self.table.set_rows(found.lines, self._columns())
+        self.table.show_all_rows()
+        self.carbon.set_lines(self._carbon_lines(found))
+        self.moves.set_lines(
+            [StackedLine(name, aside=f"{share:.0%}") for name, share in found.moves if share >= 0.005]
+        )
+        self.sources.set_rows(found.sources)
+        self.sources.show_all_rows()
+
+    def _draw_months(self, found: SavingsSum) -> None:
+        series, unit = words.month_series(found, self._yearly, self.desk.units)
+        self.months.set_drawing(
+            lambda canvas: draw_month_bars(canvas, series, unit), lines=13, told=f"{self._yearly}, {unit}"
+        )
+
+    def _draw_steps(self, found: SavingsSum) -> None:
+        drawn = words.steps_of(found, self._shown, self.desk.units)
+        told = "; ".join(f"{step.name} {step.change_text}" for step in drawn.steps)
+        self.steps.set_drawing(
+            lambda canvas: draw_line_up_steps(
+                canvas, drawn.start, drawn.start_text, drawn.steps, drawn.end_text
+            ),
+            lines=height_in_lines(drawn.steps),
+            told=told,
+        )
+
+    def _carbon_lines(self, found: SavingsSum) -> list[StackedLine]:
+        whole, units = found.whole, self.desk.units
+        saved = words.ranged(whole.carbon_saved, lambda kg: words.mass(kg, units))
+        low = sum(line.material.low_kg for line in found.lines)
+        high = sum(line.material.high_kg for line in found.lines)
+        unknown = f" Unknown and left out: {', '.join(whole.made_unknown)}." if whole.made_unknown else ""
+        back = whole.carbon_payback_years
+        return [
+            StackedLine("Saved in use, first year", "CO2 equivalent; later years follow the grid.", saved),
+            StackedLine(
+                "Put in by material",
+                f"Cradle to gate (A1-A3), {words.mass(low, units)} to {words.mass(high, units)}.{unknown}",
+                words.mass(whole.made_kg, units),
+            ),
+            StackedLine(
+                "Refrigerant over the machines' life",
+                "Loss at installing, in use and at the end.",
+                words.mass(whole.refrigerant_kg, units),
+            ),
+            StackedLine(
+                "Stored in wood and cellulose while it stands",
+                "EN 16449; shown on its own, never taken off the total.",
+                words.mass(whole.stored_kg, units),
+            ),
+            StackedLine(
+                "Carbon payback",
+                "Years until the carbon put in is saved.",
+                "never" if back is None else f"{back:.1f} years",
+            ),
+        ]
+
+    def _columns(self) -> tuple[Column[SavingsLine], ...]:
+        units = self.desk.units
+        return (
+            Column("Measure", lambda line: line.title, is_strong=True),
+            Column(
+                "Fuel removed",
+                lambda line: words.fuel_text(line.fuel_removed.value, units),
+                lambda line: line.fuel_removed.value,
+                is_number=True,
+                hint=lambda line: words.ranged(line.fuel_removed, lambda kwh: words.fuel_text(kwh, units)),
+            ),
+            Column(
+                "Electricity",
+                lambda line: words.change(line.electricity_added.value),
+                lambda line: line.electricity_added.value,
+                is_number=True,
+                hint=lambda line: words.ranged(line.electricity_added, words.change),
+            ),
+            Column(
+                "Saves a year",
+                lambda line: words.ranged(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
+                lambda line: line.money_saved.value,
+                is_number=True,
+            ),
+            Column("Alone", lambda line: words.gain_money(line.alone), is_number=True),
+            Column(
+                "Costs",
+                lambda line: (
+                    str(line.cost_cents.stated)
+                    if line.cost_cents.value is None
+                    else whole_dollars_text(line.cost_cents.value)
+                ),
+                lambda line: line.cost_cents.value,
+                is_number=True,
+            ),
+            Column(
+                "Simple payback",
+                lambda line: words.payback_text(line.payback, line.payback_words),
+                lambda line: line.payback.value if line.payback else None,
+            ),
+            Column(
+                "Carbon saved",
+                lambda line: words.mass(line.carbon_saved.value, units),
+                lambda line: line.carbon_saved.value,
+                is_number=True,
+                hint=lambda line: words.ranged(line.carbon_saved, lambda kg: words.mass(kg, units)),
+            ),
+            Column(
+                "Carbon put in",
+                lambda line: _put_in(line, self),
+                lambda line: line.material.made_kg,
+                is_number=True,
+                hint=lambda line: "; ".join(line.material.sources) or "unknown",
+            ),
+        )
+
+
+def _chosen(choose: Callable[[C], None], option: C, _checked: bool = False) -> None:
+    choose(option)
+
+
+def _put_in(line: SavingsLine, page: WorthPage) -> str:
+    if line.material.unknown and not line.material.made_kg:
+        return "unknown"
+    return words.mass(line.material.made_kg, page.desk.units)

@@ -1,0 +1,154 @@
+"""What the Worth page says in words, and its numbers as text in the owner's units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from retrofit_desk.desk.pictures.line_up_steps import Step
+from retrofit_desk.desk.pictures.month_bars import MonthSeries
+from retrofit_desk.services.worth import Gain, SavingsLine, SavingsSum, YearSummary
+from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.values.figure import Figure
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
+
+
+class Shown(StrEnum):
+    """The figure that the steps of the line-up show."""
+
+    FUEL = "fuel"
+    ELECTRICITY = "electricity"
+    MONEY = "money"
+    CARBON = "carbon"
+
+
+class Yearly(StrEnum):
+    """What is compared month by month."""
+
+    FUEL = "fuel"
+    ELECTRICITY = "electricity used"
+    BILLS = "bills"
+
+
+@dataclass(frozen=True)
+class Steps:
+    """The line-up in one figure, ready to be drawn."""
+
+    start: float
+    start_text: str
+    steps: tuple[Step, ...]
+    end_text: str
+
+
+def headline(found: SavingsSum, units: Units) -> str:
+    """The story in three sentences."""
+    before, after, whole = found.before, found.after, found.whole
+    burned = (show(one.fuel_kwh(), Dimension.GAS, units) for one in (before, after))
+    first, then = burned
+    fuel = f"burns {then} of fuel a year instead of {first}"
+    if after.fuel_kwh() < 0.5:
+        fuel = f"burns nothing instead of {first} a year"
+    drawn = f"{energy(before.drawn_kwh)} to {energy(after.drawn_kwh)}"
+    saved = ranged(whole.money_saved, lambda value: whole_dollars_text(round(value)))
+    return (
+        f"With all {len(found.lines)} measures the house {fuel}. "
+        f"What it draws from the network goes from {drawn} a year, "
+        f"and the bills from {whole_dollars_text(before.total_cents)} to "
+        f"{whole_dollars_text(after.total_cents)}: {saved} saved each year."
+    )
+
+
+def payback_text(figure: Figure | None, words: str) -> str:
+    if figure is None:
+        return words
+    return ranged(figure, lambda value: f"{value:.0f}") + " years"
+
+
+def ranged(figure: Figure, text: Callable[[float], str]) -> str:
+    """`$201 (likely $151 to $254)`."""
+    return f"{text(figure.value)} (likely {text(figure.low)} to {text(figure.high)})"
+
+
+def energy(kwh: float) -> str:
+    return f"{kwh:,.0f} kWh".replace("-", "−")
+
+
+def change(kwh: float) -> str:
+    """A signed change of electricity."""
+    return f"{kwh:+,.0f} kWh".replace("-", "−") if abs(kwh) >= 0.5 else "no change"
+
+
+def mass(kg: float, units: Units) -> str:
+    return show(kg, Dimension.MASS, units, decimals=0)
+
+
+def fuel_text(kwh: float, units: Units) -> str:
+    return show(kwh, Dimension.GAS, units, decimals=0)
+
+
+def month_series(
+    found: SavingsSum, what: Yearly, units: Units
+) -> tuple[tuple[MonthSeries, MonthSeries], str]:
+    """Before and after, twelve months each, with the unit."""
+
+    def months(year: YearSummary) -> tuple[float | None, ...]:
+        if what is Yearly.BILLS:
+            return tuple(sum(bill.month_cents[at] for bill in year.bills) / 100 for at in range(12))
+        burned = year.months_kwh(burned=what is Yearly.FUEL)
+        return tuple(in_unit(kwh, Dimension.GAS, units) if what is Yearly.FUEL else kwh for kwh in burned)
+
+    unit = {Yearly.BILLS: "$", Yearly.FUEL: unit_word(Dimension.GAS, units), Yearly.ELECTRICITY: "kWh"}[what]
+    return (
+        MonthSeries("before", months(found.before)),
+        MonthSeries("with all measures", months(found.after)),
+    ), unit
+
+
+def steps_of(found: SavingsSum, what: Shown, units: Units) -> Steps:
+    """The line-up as steps in one figure; a step down is less fuel, power, money or carbon."""
+    start, text, pick = _reading(found, what, units)
+    steps = []
+    total = start
+    for line in found.lines:
+        figure, sign = pick(line)
+        value = sign * figure.value
+        ends = sorted((sign * figure.low, sign * figure.high))
+        steps.append(Step(line.title, value, ends[0], ends[1], _signed(value, text)))
+        total += value
+    return Steps(start, text(start), tuple(steps), text(total))
+
+
+def _reading(
+    found: SavingsSum, what: Shown, units: Units
+) -> tuple[float, Callable[[float], str], Callable[[SavingsLine], tuple[Figure, float]]]:
+    before = found.before
+    match what:
+        case Shown.FUEL:
+            return (
+                before.fuel_kwh(),
+                lambda kwh: fuel_text(kwh, units),
+                lambda line: (line.fuel_removed, -1.0),
+            )
+        case Shown.ELECTRICITY:
+            return before.drawn_kwh, energy, lambda line: (line.electricity_added, 1.0)
+        case Shown.MONEY:
+            return (
+                float(before.total_cents),
+                lambda cents: whole_dollars_text(round(cents)),
+                lambda line: (line.money_saved, -1.0),
+            )
+        case Shown.CARBON:
+            return before.carbon_kg, lambda kg: mass(kg, units), lambda line: (line.carbon_saved, -1.0)
+
+
+def _signed(value: float, text: Callable[[float], str]) -> str:
+    shown = text(abs(value))
+    if not any(digit in shown for digit in "123456789"):
+        return "no change"
+    return f"−{shown}" if value < 0 else f"+{shown}"
+
+
+def gain_money(gain: Gain | None) -> str:
+    """What a measure saves a year, alone or as its fair part; a dash where it was not worked out."""
+    return "–" if gain is None else whole_dollars_text(round(gain.money_saved_cents))
