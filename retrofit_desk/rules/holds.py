@@ -186,7 +186,7 @@ def go_on(
         raise NotYet(
             found.sentence, kept="nothing was done", do="file what is missing, or write down why you go on"
         )
-    return found, Override(reason.strip(), by, on, tuple(one.need.text for one in found.open_needs))
+    return found, Override(reason.strip(), by, on, tuple(one.text for one in found.open_needs))
 
 
 def effect_of(
