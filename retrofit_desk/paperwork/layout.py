@@ -59,6 +59,9 @@ SECTION = _style("section", BOLD, 15, 19, spaceBefore=14, spaceAfter=3)
 SUBSECTION = _style("subsection", BOLD, 10.5, 13.5, spaceBefore=9, spaceAfter=3, keepWithNext=1)
 
 
+LONG_HEAD = _style("long head", BOLD, 10.5, 13.5, spaceBefore=9, spaceAfter=3)
+
+
 def text(words: str, style: ParagraphStyle = BODY) -> Paragraph:
     """A paragraph of plain words; what looks like markup in them is shown as it stands."""
     escaped = words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
@@ -107,9 +110,10 @@ class ContentsRow(Flowable):
         super().__init__()
         self.numbers, self.key, self.title, self.level = numbers, key, title, level
         self.size = 8.5 if level else 10
+        self.tall = self.size * (1.4 if level else 1.75)
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        self.width, self.height = width, self.size * (1.4 if self.level else 1.75)
+        self.width, self.height = width, self.tall
         return self.width, self.height
 
     def draw(self) -> None:

@@ -18,7 +18,7 @@ from retrofit_desk.paperwork.redaction import redacted
 from retrofit_desk.values.errors import DeskError
 
 if TYPE_CHECKING:
-    from retrofit_desk.paperwork.layout import Numbers
+    from retrofit_desk.paperwork.layout import ContentsRow, Numbers
     from retrofit_desk.paperwork.merging import Slot
 
 Progress = Callable[[float, str], None]
@@ -81,9 +81,9 @@ def text_of(path: Path) -> str:
 def _own_pages(
     shown: PacketContents, profile: PacketProfile, opened: tuple[OpenedPaper, ...]
 ) -> tuple[bytes, list[Slot]]:
-    from reportlab.platypus import PageBreak
+    from reportlab.platypus import CondPageBreak, PageBreak
 
-    from retrofit_desk.paperwork.layout import Closing, ContentsRow, Landmark, Numbers, SectionHead, Sheet
+    from retrofit_desk.paperwork.layout import HEIGHT, Closing, Landmark, Numbers, SectionHead, Sheet
     from retrofit_desk.paperwork.sections.cover import cover, cover_title
     from retrofit_desk.paperwork.sections.papers import papers
     from retrofit_desk.paperwork.show import day
@@ -99,18 +99,11 @@ def _own_pages(
         title=cover_title(front, profile),
     )
     bodies = [(part, body) for part in profile.parts if (body := _part(part, shown, numbers))]
-    story: list[Any] = [Landmark(numbers, "cover", "Cover"), *cover(shown, profile), SectionHead("Contents")]
-    for part, _ in bodies:
-        story.append(ContentsRow(numbers, part.name, part.value))
-        if part is Part.MEASURES:
-            story += [
-                ContentsRow(numbers, f"measure-{i}", one.title, level=1)
-                for i, one in enumerate(shown.measures)
-            ]
-    if opened:
-        story.append(ContentsRow(numbers, Part.PAPERS.name, Part.PAPERS.value))
-        story += [ContentsRow(numbers, paper.key, paper.title, level=1) for paper in opened]
-    story.append(PageBreak())
+    contents = _contents_rows(shown, bodies, opened, numbers)
+    story: list[Any] = [Landmark(numbers, "cover", "Cover"), *cover(shown, profile)]
+    # the list of contents is not torn apart where it fits on a sheet of its own
+    story += [CondPageBreak(min(sum(row.tall for row in contents) + 46, HEIGHT)), SectionHead("Contents")]
+    story += [*contents, PageBreak()]
     for part, body in bodies:
         story += [Landmark(numbers, part.name, part.value), SectionHead(part.value), *body]
     if opened:
@@ -118,6 +111,28 @@ def _own_pages(
         story += papers(opened, numbers, slots)
     sheet.build([*story, Closing(numbers)])
     return held.getvalue(), slots
+
+
+def _contents_rows(
+    shown: PacketContents,
+    bodies: list[tuple[Part, list[Any]]],
+    opened: tuple[OpenedPaper, ...],
+    numbers: Numbers,
+) -> list[ContentsRow]:
+    from retrofit_desk.paperwork.layout import ContentsRow
+
+    rows = []
+    for part, _ in bodies:
+        rows.append(ContentsRow(numbers, part.name, part.value))
+        if part is Part.MEASURES:
+            rows += [
+                ContentsRow(numbers, f"measure-{i}", one.title, level=1)
+                for i, one in enumerate(shown.measures)
+            ]
+    if opened:
+        rows.append(ContentsRow(numbers, Part.PAPERS.name, Part.PAPERS.value))
+        rows += [ContentsRow(numbers, paper.key, paper.title, level=1) for paper in opened]
+    return rows
 
 
 def _part(part: Part, shown: PacketContents, numbers: Numbers) -> list[Any]:

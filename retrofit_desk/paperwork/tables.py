@@ -5,12 +5,35 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeAlias
 
-from reportlab.platypus import Flowable, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, Table, TableStyle
 
-from retrofit_desk.paperwork.layout import CELL, HEAD, NUMBER, NUMBER_HEAD, SUBSECTION, WIDTH, text
+from retrofit_desk.paperwork.layout import (
+    CELL,
+    HEAD,
+    HEIGHT,
+    LONG_HEAD,
+    NUMBER,
+    NUMBER_HEAD,
+    SUBSECTION,
+    WIDTH,
+    text,
+)
 from retrofit_desk.paperwork.marks import HAIR, INK, LINE, MEDIUM, THIN
 
 Cell: TypeAlias = str | Flowable | list[Flowable]
+
+
+class _Rows(Table):
+    """Breaks between its rows; within one only where a whole sheet does not hold it."""
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        self.splitInRow = 0
+        parts: list[Flowable] = super().split(width, height)
+        if parts or height < HEIGHT - 1:
+            return parts
+        self.splitInRow = 1
+        whole: list[Flowable] = super().split(width, height)
+        return whole
 
 
 def table(
@@ -25,7 +48,7 @@ def table(
     share = WIDTH / sum(widths)
     body = [[_head(word, i in numbers) for i, word in enumerate(heads)]]
     body += [[_cell(cell, i in numbers) for i, cell in enumerate(row)] for row in rows]
-    made = Table(body, [width * share for width in widths], repeatRows=1, splitInRow=1, hAlign="LEFT")
+    made = _Rows(body, [width * share for width in widths], repeatRows=1, hAlign="LEFT")
     made.setStyle(TableStyle(_RULES + (_TOTAL if total else [])))
     made.spaceAfter = 8
     return made
@@ -38,10 +61,15 @@ def block(title: str, *under: Flowable) -> list[Flowable]:
     return [text(title, SUBSECTION), *under]
 
 
+def long_block(title: str, under: Table) -> list[Flowable]:
+    """A small heading over a table that may run over sheets; some rows stay with the heading."""
+    return [CondPageBreak(110), text(title, LONG_HEAD), under]
+
+
 def facts(rows: Sequence[tuple[str, Cell]], *, share: float = 0.28) -> Table:
     """Label and value, one line each."""
     body = [[text(label, HEAD), _cell(cell, False)] for label, cell in rows]
-    made = Table(body, [WIDTH * share, WIDTH * (1 - share)], splitInRow=1, hAlign="LEFT")
+    made = _Rows(body, [WIDTH * share, WIDTH * (1 - share)], hAlign="LEFT")
     made.setStyle(TableStyle([*_PADDING, ("LINEBELOW", (0, 0), (-1, -1), HAIR, LINE)]))
     made.spaceAfter = 8
     return made

@@ -139,7 +139,7 @@ def contents_of(with_: Gathering, aim: Aim) -> PacketContents:
         permits=permit_lines(session, aim.measure_ids),
         overrides=override_lines(session),
         cautions=_cautions(session, with_.tables, measures),
-        sources=_sources(with_, parts),
+        sources=_sources(with_, aim, parts),
         papers=paper_items(session, with_.store, papers, aim, profile_of(aim.kind)),
     )
 
@@ -237,7 +237,7 @@ def _concerns(hazard: HazardKind, year_built: int | None, kinds: set[str]) -> bo
     return is_of_age and (not hazard.measures or bool(kinds & set(hazard.measures)))
 
 
-def _sources(with_: Gathering, parts: Sequence[Part]) -> tuple[SourceLine, ...]:
+def _sources(with_: Gathering, aim: Aim, parts: Sequence[Part]) -> tuple[SourceLine, ...]:
     session = with_.session
     lines = [U_VALUES] if Part.HOUSE in parts else []
     if Part.SAVINGS in parts and with_.worked.sum is not None:
@@ -248,16 +248,15 @@ def _sources(with_: Gathering, parts: Sequence[Part]) -> tuple[SourceLine, ...]:
             SourceLine("Weather", f"{one.name}, station {one.station}; {one.source}", None) for one in chosen
         ]
     if Part.MONEY in parts:
-        lines += _programme_sources(session, with_.tables)
+        lines += _programme_sources(session, with_.tables, aim)
     return tuple(lines)
 
 
-def _programme_sources(session: Session, tables: Tables) -> list[SourceLine]:
-    keys = dict.fromkeys(
-        session.scalars(select(m.ProgrammeChoice.programme_key).order_by(m.ProgrammeChoice.id))
-    )
+def _programme_sources(session: Session, tables: Tables, aim: Aim) -> list[SourceLine]:
+    choices = select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id.in_(aim.measure_ids))
+    keys = [one.programme_key for one in session.scalars(choices.order_by(m.ProgrammeChoice.id))]
     lines = []
-    for key in keys:
+    for key in dict.fromkeys(keys):
         try:
             programme = tables.programme(key)
         except NotInTable:

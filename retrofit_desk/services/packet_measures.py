@@ -27,6 +27,13 @@ _SHOWN: dict[str, tuple[Dimension, float]] = {
 """How the unit of a recorded test is shown, and its factor to the SI unit of that dimension."""
 
 
+_STATES = {
+    MeasureState.TOO_SOON: "signed off; too soon for the bills to say",
+    MeasureState.NOT_BORNE_OUT: "signed off; the bills do not show it",
+    MeasureState.PROVEN: "signed off, and proven by the bills",
+}
+
+
 def measure_part(session: Session, measure: m.Measure, photos: tuple[str, ...], units: Units) -> MeasurePart:
     """Drafts of write-ups count for nothing."""
     entries = [entry for entry in measure.entries if not entry.is_draft]
@@ -34,7 +41,7 @@ def measure_part(session: Session, measure: m.Measure, photos: tuple[str, ...], 
     changes = [entry.change_from_plan for entry in entries if entry.change_from_plan]
     return MeasurePart(
         title=measure.title,
-        state=str(measure.state),
+        state=_STATES.get(measure.state, str(measure.state)),
         where=", ".join(dict.fromkeys(place.room.name for place in measure.places if place.room)),
         scope=_scope(session, measure),
         done_by=_done_by(measure, firms),

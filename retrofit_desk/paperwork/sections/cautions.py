@@ -5,9 +5,9 @@ from __future__ import annotations
 from reportlab.platypus import Flowable, Spacer
 
 from retrofit_desk.paperwork.contents import CautionLine, SourceLine
-from retrofit_desk.paperwork.layout import BODY, SUBSECTION, text
+from retrofit_desk.paperwork.layout import BODY, text
 from retrofit_desk.paperwork.show import day
-from retrofit_desk.paperwork.tables import facts, table
+from retrofit_desk.paperwork.tables import facts, long_block, table
 
 ALWAYS = (
     "This packet reports what the owner recorded. It certifies nothing and replaces no permit, inspection, "
@@ -22,5 +22,5 @@ def cautions(lines: tuple[CautionLine, ...], sources: tuple[SourceLine, ...]) ->
         story.append(facts([(line.subject, line.text) for line in lines], share=0.18))
     if sources:
         rows = [(line.what, line.source, day(line.as_of)) for line in sources]
-        story += [text("Sources", SUBSECTION), table(("For", "Source", "As of"), rows, (30, 54, 16))]
+        story += long_block("Sources", table(("For", "Source", "As of"), rows, (30, 54, 16)))
     return story

@@ -5,9 +5,9 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.contents import ElementLine, HousePart, LeakageLine, QuantityLine
-from retrofit_desk.paperwork.layout import NOTE, SUBSECTION, text
+from retrofit_desk.paperwork.layout import NOTE, text
 from retrofit_desk.paperwork.show import NONE, day, quantity, stated
-from retrofit_desk.paperwork.tables import block, facts, table
+from retrofit_desk.paperwork.tables import block, facts, long_block, table
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, unit_word
 from retrofit_desk.values.stated import StatedValue
 
@@ -20,7 +20,7 @@ def house(part: HousePart, units: Units) -> list[Flowable]:
     if part.quantities:
         story.append(_quantities(part.quantities, units))
     if part.elements:
-        story += [text("Walls, roofs, floors and windows", SUBSECTION), _elements(part.elements, units)]
+        story += long_block("Walls, roofs, floors and windows", _elements(part.elements, units))
         story.append(text(_u_note(units), NOTE))
     if part.machines:
         rows = [(line.what_for, line.before or NONE, line.after or NONE) for line in part.machines]

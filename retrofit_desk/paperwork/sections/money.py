@@ -7,7 +7,7 @@ from reportlab.platypus import Flowable
 from retrofit_desk.paperwork.contents import ContractLine, LoanLine, MoneyPart, PaymentLine, RebateLine
 from retrofit_desk.paperwork.layout import NOTE, text
 from retrofit_desk.paperwork.show import NONE, day, stated, total_cents
-from retrofit_desk.paperwork.tables import block, table
+from retrofit_desk.paperwork.tables import block, long_block, table
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.stated import StatedValue, total
 
@@ -16,11 +16,11 @@ def money(part: MoneyPart) -> list[Flowable]:
     """Each table with its sum; a sum says what it could not add."""
     story: list[Flowable] = []
     if part.contracts:
-        story += block("Contracts", _contracts(part.contracts))
+        story += long_block("Contracts", _contracts(part.contracts))
     if part.payments:
-        story += block("Payments", _payments(part.payments))
+        story += long_block("Payments", _payments(part.payments))
     if part.rebates:
-        story += block("Rebates", _rebates(part.rebates))
+        story += long_block("Rebates", _rebates(part.rebates))
     if part.loans:
         story += block("Loans", _loans(part.loans))
     if part.rebates:
