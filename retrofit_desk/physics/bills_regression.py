@@ -1,6 +1,8 @@
 """What bills say once the weather is taken out: change-point fits, savings and their uncertainty.
 
-Temperatures here are in degrees Fahrenheit, as bills, stations and the published methods state them.
+Temperatures here are in degrees Fahrenheit, as bills, stations and the published methods state them. A bill
+is told by its mean temperature, or by the daily means of its days: then the slopes work on degree-days about
+a base that the fit finds, which sees a cold week inside a mild month.
 """
 
 from __future__ import annotations
@@ -16,6 +18,8 @@ from numpy.typing import NDArray
 from retrofit_desk.values.errors import CannotSay
 
 Floats = NDArray[np.float64]
+Temps = Sequence[float] | Sequence[Floats] | Floats
+"""Of each bill, its mean temperature or the daily means of its days, degree F."""
 THERM_KWH = 29.30011
 """US therm, 1.054804e8 J; the International Table therm is below. NIST SP 811 (2008), B.8."""
 THERM_IT_KWH = 29.30711
@@ -64,19 +68,48 @@ class Fit:
         left = self.periods - slopes - 1
         return 1 - (1 - self.r2) * (self.periods - 1) / left if slopes and left > 0 else 0.0
 
-    def per_day(self, temp_f: Floats) -> Floats:
-        """Predicted use per day at mean temperatures."""
-        used = np.full_like(temp_f, self.base, dtype=float)
+    def per_day(self, temp_f: Temps) -> Floats:
+        """Predicted mean use per day of each bill."""
+        temps = _Days.of(temp_f)
+        used = np.full(len(temps), self.base)
         if self.low_f is not None:
-            used += self.heating * np.maximum(self.low_f - temp_f, 0)
+            used += self.heating * temps.below(self.low_f)
         if self.high_f is not None:
-            used += self.cooling * np.maximum(temp_f - self.high_f, 0)
+            used += self.cooling * temps.above(self.high_f)
         return used
+
+
+@dataclass(frozen=True, eq=False)
+class _Days:
+    """Temperatures of each bill, (bills, days), and the weight of each in the bill's mean; 0 fills up."""
+
+    temps: Floats
+    weights: Floats
+
+    @classmethod
+    def of(cls, temp_f: Temps) -> _Days:
+        bills = [np.atleast_1d(np.asarray(one, float)) for one in temp_f]
+        longest = max((len(one) for one in bills), default=0)
+        temps, weights = np.zeros((len(bills), longest)), np.zeros((len(bills), longest))
+        for row, one in enumerate(bills):
+            temps[row, : len(one)] = one
+            weights[row, : len(one)] = 1.0 / len(one)
+        return cls(temps, weights)
+
+    def __len__(self) -> int:
+        return len(self.temps)
+
+    def below(self, base_f: float) -> Floats:
+        """Mean degrees below a base."""
+        return np.asarray((np.maximum(base_f - self.temps, 0) * self.weights).sum(axis=1))
+
+    def above(self, base_f: float) -> Floats:
+        return np.asarray((np.maximum(self.temps - base_f, 0) * self.weights).sum(axis=1))
 
 
 def fit(
     shape: Shape,
-    temp_f: Sequence[float],
+    temp_f: Temps,
     per_day: Sequence[float],
     *,
     days: Sequence[float] | None = None,
@@ -87,14 +120,14 @@ def fit(
 
     Raises `CannotSay` for fewer bills than the shape has parameters plus one.
     """
-    temps, used = np.asarray(temp_f, float), np.asarray(per_day, float)
-    weights = np.ones_like(temps) if days is None else np.asarray(days, float)
+    temps, used = _Days.of(temp_f), np.asarray(per_day, float)
+    weights = np.ones_like(used) if days is None else np.asarray(days, float)
     parameters = _parameters(shape)
     if len(temps) <= parameters:
         raise CannotSay("what the bills depend on", f"more than {parameters} bills")
     best: tuple[float, Floats, float | None, float | None] | None = None
     for low, high in _change_points(shape, grid_f, step_f):
-        columns = _columns(temps, shape, low, high)
+        columns = _columns(temps, low, high)
         scaled = np.sqrt(weights)[:, None]
         found, *_ = np.linalg.lstsq(columns * scaled, used * scaled[:, 0], rcond=None)
         error = float((weights * (used - columns @ found) ** 2).sum())
@@ -105,7 +138,7 @@ def fit(
 
 
 def choose(
-    temp_f: Sequence[float],
+    temp_f: Temps,
     per_day: Sequence[float],
     *,
     days: Sequence[float] | None = None,
@@ -144,7 +177,7 @@ class Avoided:
 
 def avoided_use(
     before: Fit,
-    temp_f: Sequence[float],
+    temp_f: Temps,
     days: Sequence[float],
     used: Sequence[float],
     *,
@@ -152,8 +185,8 @@ def avoided_use(
     correlation: float = 0.0,
 ) -> Avoided:
     """Savings after the work (negative: use was added), with their fractional uncertainty."""
-    temps, of_days = np.asarray(temp_f, float), np.asarray(days, float)
-    predicted = float((before.per_day(temps) * of_days).sum())
+    of_days = np.asarray(days, float)
+    predicted = float((before.per_day(temp_f) * of_days).sum())
     measured = float(np.sum(used))
     share = (predicted - measured) / predicted
     unsure = None
@@ -162,7 +195,7 @@ def avoided_use(
             before.cv,
             abs(share),
             before.periods,
-            len(temps),
+            len(of_days),
             before.parameters,
             confidence=confidence,
             correlation=correlation,
@@ -338,19 +371,19 @@ def _change_points(
     return [(low, high) for at, low in enumerate(grid) for high in grid[at + 1 :]]
 
 
-def _columns(temps: Floats, shape: Shape, low: float | None, high: float | None) -> Floats:
-    columns = [np.ones_like(temps)]
+def _columns(temps: _Days, low: float | None, high: float | None) -> Floats:
+    columns = [np.ones(len(temps))]
     if low is not None:
-        columns.append(np.maximum(low - temps, 0))
+        columns.append(temps.below(low))
     if high is not None:
-        columns.append(np.maximum(temps - high, 0))
+        columns.append(temps.above(high))
     return np.column_stack(columns)
 
 
 def _as_fit(
-    shape: Shape, found: Floats, low: float | None, high: float | None, temps: Floats, used: Floats
+    shape: Shape, found: Floats, low: float | None, high: float | None, temps: _Days, used: Floats
 ) -> Fit:
-    residual = used - _columns(temps, shape, low, high) @ found
+    residual = used - _columns(temps, low, high) @ found
     errors, whole = float((residual**2).sum()), float(((used - used.mean()) ** 2).sum())
     parameters, mean = _parameters(shape), float(used.mean())
     slopes = [float(value) for value in found[1:]]

@@ -54,6 +54,18 @@ def test_heating_fit_of_a_gas_meter() -> None:
     assert abs(found.bias) < 1e-12
 
 
+def test_daily_temperatures_find_the_cold_week_in_a_mild_month() -> None:
+    # noiseless recovery of a variable base: the mean of the degree-days, not of the temperatures, drives use
+    rng = np.random.default_rng(3)
+    daily = [mean + 9.0 * rng.standard_normal(30) for mean in TEMPS]
+    used = [0.5 + 0.3 * float(np.maximum(60.0 - days, 0).mean()) for days in daily]
+    found = fit(Shape.HEATING, daily, used)
+    assert (found.low_f, found.base, found.heating) == pytest.approx((60.0, 0.5, 0.3))
+    assert found.per_day(daily) == pytest.approx(used)
+    by_means = fit(Shape.HEATING, [float(days.mean()) for days in daily], used)
+    assert by_means.cv > 0.01 > found.cv
+
+
 def test_bills_weighted_by_their_days() -> None:
     # MV-3: constructed
     found = fit(Shape.HEATING, TEMPS, PER_DAY, days=DAYS, grid_f=GRID, step_f=0.1)
