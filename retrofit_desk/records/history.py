@@ -244,8 +244,9 @@ class Steps:
 
     def note(self, action_id: int, title: str, kind: ActionKind) -> None:
         """Follow one more line; for an undo or redo `action_id` is the action it was about."""
-        if kind is ActionKind.UPGRADED:
-            self._done.clear()  # rows of an older form cannot be put back
+        if kind in (ActionKind.UPGRADED, ActionKind.GIVEN):
+            # rows of an older form cannot be put back; what the project came with is no step of the owner
+            self._done.clear()
             self._undone.clear()
         elif kind is ActionKind.UNDONE:
             self._undone.append(self._done.pop())

@@ -200,11 +200,12 @@ class Project:
     # writing
 
     @contextmanager
-    def action(self, title: str) -> Iterator[Work]:
+    def action(self, title: str, *, kind: ActionKind = ActionKind.DONE) -> Iterator[Work]:
         """One unit of work: one transaction, one history line `title`, one undo step.
 
         Any error rolls all of it back, papers included. An action inside an action is refused; an action that
-        changes nothing leaves no line. Raises `OnlyForReading`, `DiskFull`, `ProjectBusy`.
+        changes nothing leaves no line. `kind` is GIVEN for what a new project comes with: undo stops there.
+        Raises `OnlyForReading`, `DiskFull`, `ProjectBusy`.
         """
         tables: frozenset[str] = frozenset()
         with self._own_turn(title), self._unit(in_history=True) as (work, recorder):
@@ -212,10 +213,11 @@ class Project:
             work.session.flush()
             changes = recorder.changes()
             if changes:
-                action_id = history.write_down(work.session.connection(), title, datetime.now(UTC), changes)
+                connection, now = work.session.connection(), datetime.now(UTC)
+                action_id = history.write_down(connection, title, now, changes, kind=kind)
                 work.session.commit()
                 work.keep_papers()
-                self._steps.note(action_id, title, ActionKind.DONE)
+                self._steps.note(action_id, title, kind)
             else:
                 work.take_back_papers()
             tables = frozenset(change.table for change in changes)

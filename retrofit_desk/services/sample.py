@@ -18,13 +18,13 @@ from retrofit_desk.services.sample_house.letterhead import Drawn, Fact, Letterhe
 from retrofit_desk.services.sample_house.photos import Photo, photo_jpeg
 from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf
 from retrofit_desk.services.sample_house.sheets import paper_of
-from retrofit_desk.services.sample_house.story import Story, Told, story_files
+from retrofit_desk.services.sample_house.story import SET_UP, Story, Told, story_files
 
 BILLS = {"gas-meter": "gas_bills.csv", "electric-meter": "electric_bills.csv"}
 
 
 def make_sample(folder: Path) -> Project:
-    """Make the sample house in a new project folder and leave it open.
+    """Make the sample house in a new project folder and leave it open. Undo takes back only its last steps.
 
     Raises as `Project.create`; a failure leaves nothing behind.
     """
@@ -34,7 +34,8 @@ def make_sample(folder: Path) -> Project:
     project = Project.create(folder)
     try:
         for action in dict.fromkeys(told.action for told in story.told):
-            with project.action(action) as work:
+            kind = m.ActionKind.GIVEN if action == SET_UP else m.ActionKind.DONE
+            with project.action(action, kind=kind) as work:
                 _record(work, [told.row for told in story.told if told.action == action], papers)
     except BaseException:
         project.close()

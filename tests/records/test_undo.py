@@ -163,6 +163,19 @@ def test_undo_goes_on_after_closing_and_opening(project: Project) -> None:
         assert again.undo_title == "Three"
 
 
+def test_what_a_new_project_comes_with_stays_in_the_history_and_out_of_undo(project: Project) -> None:
+    with project.action("Set up the house", kind=ActionKind.GIVEN) as work:
+        work.session.add(a_measure("given"))
+    assert project.undo_title is None
+    with pytest.raises(NothingTo):
+        project.undo()
+    with project.action("Add") as work:
+        work.session.add(a_measure("added"))
+    assert project.undo() == "Add"
+    assert project.undo_title is None
+    assert [line.title for line in project.history()] == ["Add", "Add", "Set up the house"]
+
+
 def test_the_history_is_never_rewritten(project: Project) -> None:
     with project.action("Add") as work:
         work.session.add(a_measure())

@@ -17,6 +17,8 @@ class ActionKind(StrEnum):
     UNDONE = "undone"
     REDONE = "redone"
     UPGRADED = "upgraded"
+    GIVEN = "given"
+    """What a project came with when it was made; the owner did not do it, so undo does not take it back."""
 
 
 class Action(Base):

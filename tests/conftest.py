@@ -1,0 +1,32 @@
+"""The sample house for any test: made once, and a copy of it for whoever changes something."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.sample import make_sample
+
+
+@pytest.fixture(scope="session")
+def sample_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample house on disk. Open it for reading only, or take `sample_copy`."""
+    with make_sample(tmp_path_factory.mktemp("sample") / "Sample house") as project:
+        return project.path
+
+
+@pytest.fixture
+def sample_copy(sample_folder: Path, tmp_path: Path) -> Path:
+    """A copy of the sample house of this test's own, closed."""
+    return Path(shutil.copytree(sample_folder, tmp_path / sample_folder.name))
+
+
+@pytest.fixture
+def sample_project(sample_copy: Path) -> Iterator[Project]:
+    """The copy, open."""
+    with Project.open(sample_copy) as project:
+        yield project
