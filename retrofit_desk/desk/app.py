@@ -64,7 +64,7 @@ class Starter:
         elif how == "new":
             from retrofit_desk.desk.dialogs.new_house import ask_new_house
 
-            made = ask_new_house(parent)
+            made = ask_new_house(parent, self._settings.read())
             if made is not None:
                 self.open_project(made)
         else:

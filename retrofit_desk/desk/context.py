@@ -17,22 +17,30 @@ from retrofit_desk.values.quantity import Units
 S = TypeVar("S")
 
 
-class Desk(QObject):
+class Bench(QObject):
+    """What fields and drawings need, with or without a project: units, look, notices."""
+
+    units_changed = Signal()
+    theme_changed = Signal()
+
+    def __init__(self, *, units: Units = Units.US, tone: Tone = Tone.LIGHT) -> None:
+        super().__init__()
+        self.units = units
+        self.theme: Tokens = TOKENS[tone]
+        self.notices = Notices()
+
+
+class Desk(Bench):
     """The context of all pages, for one open project."""
 
     record_changed = Signal(frozenset)  # names of the tables that changed
-    units_changed = Signal()
-    theme_changed = Signal()
     went_to = Signal(Place)
     papers_dropped = Signal(list)  # file paths, str
     _noted = Signal(frozenset)
 
     def __init__(self, project: Project, *, units: Units = Units.US, tone: Tone = Tone.LIGHT) -> None:
-        super().__init__()
+        super().__init__(units=units, tone=tone)
         self.project = project
-        self.units = units
-        self.theme: Tokens = TOKENS[tone]
-        self.notices = Notices()
         self.jobs = Jobs(self.notices.error)
         self._services: dict[type, object] = {}
         self._changed: frozenset[str] = frozenset()

@@ -48,17 +48,19 @@ def surface_u_w_m2k(surface: m.Surface) -> float:
 
 def ground_u_w_m2k(surface: m.Surface) -> float:
     """Equivalent U-value of a floor or wall on the ground. ISO 13370:2017. Raises `CannotSay`."""
-    bare = assembly_resistance(layers_of(_construction(surface)), 0.0, 0.0).mean_m2k_w
-    if surface.kind is not m.SurfaceKind.WALL:
-        return slab_on_ground(_ground_floor(surface), bare).floor_u_w_m2k
+    is_wall = surface.kind is m.SurfaceKind.WALL
     depth = surface.depth_below_ground_m
-    floor = next((one for one in surface.room.surfaces if _is_ground_floor(one)), None)
-    if depth is None or floor is None:
-        raise CannotSay("its loss to the ground", "its depth and the room's floor", where=_where(surface))
-    floor_bare = assembly_resistance(layers_of(_construction(floor)), 0.0, 0.0).mean_m2k_w
-    wall_u = heated_basement(_ground_floor(floor), depth, floor_bare, bare).wall_u_w_m2k
-    assert wall_u is not None  # a heated basement always answers with its wall
-    return wall_u
+    if not is_wall and not depth:
+        return slab_on_ground(_ground_floor(surface), _bare_m2k_w(surface)).floor_u_w_m2k
+    on_ground = [one for one in surface.room.surfaces if one.boundary is m.Boundary.GROUND]
+    floor = next((one for one in on_ground if one.kind is not m.SurfaceKind.WALL), None)
+    wall = next((one for one in on_ground if one.kind is m.SurfaceKind.WALL), None)
+    if not depth or floor is None or wall is None:
+        needs = "its depth, and the room's floor and walls on the ground"
+        raise CannotSay("its loss to the ground", needs, where=_where(surface))
+    basement = heated_basement(_ground_floor(floor), depth, _bare_m2k_w(floor), _bare_m2k_w(wall))
+    assert basement.wall_u_w_m2k is not None  # a basement always answers with its wall
+    return basement.wall_u_w_m2k if is_wall else basement.floor_u_w_m2k
 
 
 def opening_u_w_m2k(opening: m.Opening) -> float:
@@ -107,8 +109,8 @@ def _construction(surface: m.Surface) -> m.Construction:
     return surface.construction
 
 
-def _is_ground_floor(surface: m.Surface) -> bool:
-    return surface.kind is m.SurfaceKind.FLOOR and surface.boundary is m.Boundary.GROUND
+def _bare_m2k_w(surface: m.Surface) -> float:
+    return assembly_resistance(layers_of(_construction(surface)), 0.0, 0.0).mean_m2k_w
 
 
 def _ground_floor(surface: m.Surface) -> GroundFloor:

@@ -8,7 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import QLineEdit
 
-from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.context import Bench
 from retrofit_desk.values.cents import cents_text, parse_cents
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
@@ -21,7 +21,7 @@ class TypedField(QLineEdit):
 
     changed = Signal()
 
-    def __init__(self, desk: Desk, name: str) -> None:
+    def __init__(self, desk: Bench, name: str) -> None:
         super().__init__()
         self.desk, self.name = desk, name
         self.trouble = ""
@@ -87,7 +87,7 @@ class QuantityField(TypedField):
 
     def __init__(
         self,
-        desk: Desk,
+        desk: Bench,
         name: str,
         dimension: Dimension,
         *,
@@ -135,7 +135,7 @@ class QuantityField(TypedField):
 class DateField(TypedField):
     """A typed date; words such as "today" and "friday" are understood."""
 
-    def __init__(self, desk: Desk, name: str, today: date) -> None:
+    def __init__(self, desk: Bench, name: str, today: date) -> None:
         super().__init__(desk, name)
         self._today = today
         self._value: date | None = None
@@ -163,7 +163,7 @@ class DateField(TypedField):
 class MoneyField(TypedField):
     """A sum of money; `value()` is whole cents."""
 
-    def __init__(self, desk: Desk, name: str) -> None:
+    def __init__(self, desk: Bench, name: str) -> None:
         super().__init__(desk, name)
         self._value: int | None = None
         self.setPlaceholderText("$0.00")

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.context import Bench
 from retrofit_desk.desk.theme import Tokens
 
 
@@ -27,7 +27,7 @@ def notch_shape(area: QRectF) -> list[QPointF]:
 class Notch(QWidget):
     """The copper notch as a widget, one line high."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Bench) -> None:
         super().__init__()
         self._desk = desk
         self.setAccessibleName("Needs you")
