@@ -23,6 +23,8 @@ FURNITURE_J_M2K = 10_000.0
 """Heat capacity of air and furniture by floor area: ISO 52016-1:2017, table B.17 (from memory)."""
 MOISTURE_KG_PERSON_DAY = 2.0
 """Breathing, cooking, washing of one person: common practice, no source."""
+DRIED_ABOVE_RH_PERCENT = 60.0
+"""Cooled rooms are kept below it: upper limit of usual comfort advice (common practice, no source)."""
 LEVEL_M = 2.7
 """Height of one storey in the sense of the leakage model."""
 DRAWN_IN_SUMMER_SUN = "drawn in summer sun"
@@ -132,7 +134,8 @@ def _thermostat(session: Session, room: m.Room) -> d.Thermostat | None:
     cooling = room.cooling_set_point_c if room.is_cooled else None
     if heating is None and cooling is None:
         return None
-    return d.Thermostat(heating_c=heating, cooling_c=cooling)
+    dries = DRIED_ABOVE_RH_PERCENT if cooling is not None else None
+    return d.Thermostat(heating_c=heating, cooling_c=cooling, dehumidify_above_rh_percent=dries)
 
 
 def _heating_schedule(session: Session, room: m.Room) -> e.Timed:

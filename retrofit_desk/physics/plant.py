@@ -140,14 +140,22 @@ def _dries(system: CoolingSystem) -> bool:
     )
 
 
-def _dried_share(plant: PlantDescription, loads: LoadYear) -> Array:
-    """Share of each zone's moisture that its cooling coils take."""
+def _drying_shares(plant: PlantDescription, loads: LoadYear) -> Array:
+    """Share of each zone's cooling that coils with a drain carry."""
     share = np.zeros(len(loads.zone_names))
     for system in plant.cooling:
         if _dries(system):
             for served in system.serves:
                 share[loads.zone_names.index(served.zone)] += served.share
     return np.minimum(share, 1.0)
+
+
+def _dried_share(plant: PlantDescription, loads: LoadYear) -> Array:
+    """Share of each zone's moisture that is taken: all of it where a coil serves the zone beside a floor."""
+    whole = {zone.zone for system in plant.cooling for zone in system.serves if not _dries(system)}
+    beside_floor = np.array([name in whole for name in loads.zone_names])
+    share = _drying_shares(plant, loads)
+    return np.where(beside_floor & (share > 0.0), 1.0, share)
 
 
 def _latent_left(plant: PlantDescription, loads: LoadYear) -> Array:
@@ -226,7 +234,8 @@ def _task(
     share = np.array([z.share for z in system.serves])
     mine = load[:, columns] * share
     if isinstance(system, CoolingSystem) and _dries(system):
-        mine = mine + latent[:, columns] * share
+        drying = np.maximum(_drying_shares(plant, place.loads)[columns], 1e-9)
+        mine = mine + latent[:, columns] * (share / drying * _dried_share(plant, place.loads)[columns])
     dew = place.loads.dew_point_c
     rooms = RoomAsk(
         tuple(z.zone for z in system.serves),

@@ -103,7 +103,8 @@ def test_the_old_house_uses_as_much_as_such_houses_do(year: Year) -> None:
     # what a leaky gas-heated house of its size and climate uses: common practice, no source
     assert 700 < year.plant.kwh("gas") / KWH_PER_THERM < 1100
     assert 9_000 < year.plant.kwh("electricity") < 13_000
-    assert year.plant.unmet_kwh < 50
+    # the tired air conditioner falls short in the hottest, dampest hours
+    assert year.plant.unmet_kwh < 250
 
 
 def test_gas_peaks_in_january_and_electricity_in_july(year: Year) -> None:

@@ -105,7 +105,9 @@ def test_floor_loops_take_over_the_heat_and_share_the_cold_and_the_store_joins_t
     assert [system.serves[0].share for system in cooling] == pytest.approx([0.7, 0.3])
     assert [system.store for system in case.plant.systems] == ["storage tank", None, None]
     room = case.house.zones[0]
-    assert (room.heating.kind, room.heating.capacity_w, room.cooling.kind) == ("floor", 2600.0, "ideal")
+    assert (room.heating.kind, room.cooling.kind) == ("floor", "ideal")
+    # under a finish of 0.1 m2K/W the floor stays at 7 K over the room: EN 1264-2, 8.92 * 7^1.1 W/m2
+    assert room.heating.capacity_w == pytest.approx(26.0 * 75.9, rel=1e-3)
 
 
 def test_a_heated_floor_is_held_through_the_night() -> None:

@@ -18,7 +18,10 @@ from retrofit_desk.physics.plant_delivery import (
 )
 
 LOOK_AHEAD_H = 6
-MOST_W_M2 = 100.0  # EN 1264-2, 29 degC surface over 20 degC room, occupied area (from memory)
+BARE_OVER_ROOM_K, WOOD_OVER_ROOM_K = 9.0, 7.0
+"""Warmest floor over the room: 29 degC where people stay (EN 1264-2, from memory), 27 degC under wood and
+other finishes that hold heat back (common practice)."""
+HOLDS_BACK_M2K_W = 0.075
 PIPE_KG_M = 0.1  # 16 x 2 mm cross-linked polyethylene (common practice, no source)
 INSULATION_W_MK = 0.04
 INSULATION = {"density_kg_m3": 40.0, "specific_heat_j_kgk": 1400.0}
@@ -38,6 +41,11 @@ class FloorLoops(Part):
     covering_m2k_w: NotNegative
     below_m2k_w: Positive
     insulation_below_m: NotNegative = Field(0.0, description="laid under the loops with them")
+
+    def most_w_m2(self) -> float:
+        """The most heat the surface may give: EN 1264-2, q = 8.92 dT^1.1."""
+        over_k = WOOD_OVER_ROOM_K if self.covering_m2k_w > HOLDS_BACK_M2K_W else BARE_OVER_ROOM_K
+        return float(8.92 * over_k**1.1)
 
     def circuit(self) -> FloorCircuit:
         facts = {
@@ -134,7 +142,7 @@ def _emitting(zone: Zone, loops: FloorLoops | None) -> Zone:
         kind="floor",
         surfaces=loops.surfaces,
         look_ahead_h=LOOK_AHEAD_H,
-        capacity_w=MOST_W_M2 * loops.active_area_m2,
+        capacity_w=loops.most_w_m2() * loops.active_area_m2,
     )
     thermostat = zone.thermostat
     if thermostat is not None and isinstance(thermostat.heating_c, Schedule):
