@@ -28,7 +28,7 @@ def book() -> dict[str, Any]:
 
 @pytest.fixture(scope="module")
 def years(book: dict[str, Any]) -> dict[str, YearResult]:
-    weather = read_weather(Path(FOLDER or "") / book["weather_file"])
+    weather = read_weather(Path(FOLDER or "") / book["cases"]["600"]["weather"])
     return {case: run_year(house_of(book, case), weather) for case in CASES}
 
 
