@@ -45,7 +45,8 @@ def calendar_bytes(entries: Iterable[CalendarDate], stamped_at: datetime) -> byt
         if entry.note:
             event.add("description", entry.note)
         calendar.add_component(event)
-    return calendar.to_ical()
+    content: bytes = calendar.to_ical()
+    return content
 
 
 def write_calendar(path: Path, entries: Iterable[CalendarDate], stamped_at: datetime) -> Path:

@@ -14,7 +14,8 @@ from retrofit_desk.records.models import Site
 def today_of(session: Session) -> date:
     """Today at the house; a story (the sample house) stands still on its own day."""
     site = session.scalar(select(Site))
-    if site is not None and site.story_date is not None:
-        return site.story_date
+    story: date | None = site.story_date if site is not None else None
+    if story is not None:
+        return story
     zone = ZoneInfo(site.time_zone) if site is not None and site.time_zone else None
     return datetime.now(zone).date()
