@@ -93,8 +93,6 @@ class GlassPane(Part):
     conductivity_w_mk: Positive = 1.0
     refractive_index: Annotated[float, Field(gt=1)] = 1.526
     extinction_per_m: NotNegative
-    density_kg_m3: Positive = 2500.0
-    specific_heat_j_kgk: Positive = 750.0
 
 
 class GlazingByPanes(Part):
@@ -196,7 +194,9 @@ ShadePlate = Annotated[Overhang | Fin, Field(discriminator="kind")]
 class Blind(Part):
     """A movable shade before or behind the glass; it is drawn while the rule or the schedule says so."""
 
-    side: Literal["exterior", "interior"]
+    side: Literal["exterior", "interior"] = Field(
+        description="where it hangs; the solar factor already holds what that means"
+    )
     solar_factor: Fraction = Field(description="share of the window's solar gain left when drawn")
     drawn: Timed | None = Field(
         None, description="1 drawn, 0 open, by the clock; without it the rule decides"
