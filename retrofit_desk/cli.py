@@ -5,19 +5,23 @@ from __future__ import annotations
 import argparse
 import errno
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from retrofit_desk import __version__
 from retrofit_desk.values.errors import DeskError
 
+if TYPE_CHECKING:
+    from retrofit_desk.records.project import Project
+
 EXIT_OK = 0
 EXIT_OUR_FAULT = 70
 EXIT_STOPPED = 130
-PACKET_KINDS = ("rebate", "lender")
+PACKET_KINDS = ("rebate", "lender", "contractor", "inspector", "next-owner")
 
 
 @dataclass(frozen=True)
@@ -34,15 +38,34 @@ class FileTrouble(DeskError):
     exit_code = 3
 
 
-class NoProject(DeskError):
-    """The folder named is not a project."""
+class NoWindow(DeskError):
+    """This machine cannot show a window."""
+
+    exit_code = 3
 
 
 def _open(args: argparse.Namespace) -> Answer:
-    from retrofit_desk.desk.app import main as open_window
-
-    open_window([str(args.project)] if args.project else [])
+    if not _has_display():
+        raise NoWindow(
+            "there is no display to open a window on", do="start it on a desktop, or use the other verbs"
+        )
+    if args.project is not None:
+        _project(args.project, read_only=True).close()  # what is wrong with it is told here, not in a window
+    try:
+        from retrofit_desk.desk.app import main as open_window
+    except ImportError as error:
+        raise NoWindow(
+            f"the window's libraries cannot be loaded ({error})", do="install the system library it names"
+        ) from error
+    if open_window([str(args.project)] if args.project is not None else []) != 0:
+        raise NoWindow("the window ended with a fault", kept="what was recorded before is kept")
     return Answer((), {})
+
+
+def _has_display() -> bool:
+    if not sys.platform.startswith("linux"):
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))
 
 
 def _sample(args: argparse.Namespace) -> Answer:
@@ -92,10 +115,18 @@ def _packet(args: argparse.Namespace) -> Answer:
     from retrofit_desk.services.packets import PacketService
 
     with _project(args.project) as project:
-        made = PacketService(project).make(args.kind, args.out, progress=_progress(args))
+        kind = args.kind.replace("-", " ")
+        made = PacketService(project).make(kind, args.out, progress=_progress(args))
     lines = (f"Wrote {made.path} ({made.pages} pages)", *made.readiness_lines)
-    data = {"packet": args.kind, "path": str(made.path), "pages": made.pages, "sha256": made.sha256}
-    return Answer(lines, data | {"readiness": made.readiness_counts})
+    data = {
+        "packet": args.kind,
+        "path": str(made.path),
+        "pages": made.pages,
+        "sha256": made.sha256,
+        "readiness": {word.replace(" ", "_"): count for word, count in made.readiness_counts.items()},
+        "open": list(made.readiness_lines),
+    }
+    return Answer(lines, data)
 
 
 def _read_in(args: argparse.Namespace) -> Answer:
@@ -135,7 +166,7 @@ def _check_files(args: argparse.Namespace) -> Answer:
     return Answer(tuple(report.lines()), data)
 
 
-def _project(path: Path, *, read_only: bool = False):  # type: ignore[no-untyped-def]
+def _project(path: Path, *, read_only: bool = False) -> Project:
     from retrofit_desk.records.project import Project
 
     return Project.open(path, read_only=read_only)
@@ -153,8 +184,8 @@ def _progress(args: argparse.Namespace) -> Callable[[float, str], None]:
     return tell
 
 
-def _fail(error: DeskError, args: argparse.Namespace) -> int:
-    if args.json:
+def _fail(error: DeskError, *, as_json: bool) -> int:
+    if as_json:
         told = {"schema": "retrofit-desk/error/1", "error": error.line(), "kind": type(error).__name__}
         print(json.dumps(told, ensure_ascii=False), file=sys.stderr)
     else:
@@ -184,18 +215,22 @@ def _file_trouble(error: OSError) -> FileTrouble:
             return FileTrouble(error.strerror or "the file could not be used", where=where, kept=kept)
 
 
-def _own_fault() -> int:
+def _own_fault(error: Exception) -> int:
     """A bug of ours: keep the whole of it in the log, tell the owner one line."""
     import traceback
 
     import platformdirs
 
     log = Path(platformdirs.user_log_dir("retrofit-desk")) / "faults.log"
-    log.parent.mkdir(parents=True, exist_ok=True)
-    with log.open("a", encoding="utf-8") as file:
-        file.write(traceback.format_exc() + "\n")
+    details = str(log)
+    try:
+        log.parent.mkdir(parents=True, exist_ok=True)
+        with log.open("a", encoding="utf-8") as file:
+            file.write("".join(traceback.format_exception(error)) + "\n")
+    except OSError:
+        details = f"{type(error).__name__}; {log} could not be written"
     print(
-        f"This is a fault of the program, not yours. What was recorded before is kept. Details: {log}",
+        f"This is a fault of the program, not yours. What was recorded before is kept. Details: {details}",
         file=sys.stderr,
     )
     return EXIT_OUR_FAULT
@@ -205,37 +240,39 @@ def headless_tour() -> int:
     """Make the sample, work out its savings, write two packets and tell where they are."""
     from retrofit_desk.services.tour import take_tour
 
-    try:
-        take_tour(lambda line: print(line, flush=True))
-    except DeskError as error:
-        print(error.line(), file=sys.stderr)
-        return error.exit_code
-    except OSError as error:
-        trouble = _file_trouble(error)
-        print(trouble.line(), file=sys.stderr)
-        return trouble.exit_code
-    return EXIT_OK
+    return _guarded(lambda: take_tour(lambda line: print(line, flush=True)), as_json=False)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one verb; the answer goes to standard output, an error to standard error on one line."""
     args = _parser().parse_args(argv)
+    return _guarded(lambda: _tell(args.verb(args), args), as_json=args.json)
+
+
+def _tell(answer: Answer, args: argparse.Namespace) -> None:
+    if args.json:
+        schema = {"schema": f"retrofit-desk/{args.verb_name}/1"}
+        print(json.dumps(schema | answer.data, indent=2, ensure_ascii=False), flush=True)
+    elif answer.lines:
+        print("\n".join(answer.lines), flush=True)
+
+
+def _guarded(work: Callable[[], None], *, as_json: bool) -> int:
+    """Do the work; whatever goes wrong becomes one line and an exit code."""
     try:
-        answer: Answer = args.verb(args)
+        work()
     except DeskError as error:
-        return _fail(error, args)
+        return _fail(error, as_json=as_json)
+    except BrokenPipeError:
+        # whoever read the answer has read enough; Python would complain at its own exit otherwise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
-        return _fail(_file_trouble(error), args)
+        return _fail(_file_trouble(error), as_json=as_json)
     except KeyboardInterrupt:
         print("Stopped. What was recorded before is kept.", file=sys.stderr)
         return EXIT_STOPPED
-    except Exception:
-        return _own_fault()
-    if args.json:
-        schema = {"schema": f"retrofit-desk/{args.verb_name}/1"}
-        print(json.dumps(schema | answer.data, indent=2, ensure_ascii=False))
-    else:
-        print("\n".join(answer.lines))
+    except Exception as error:
+        return _own_fault(error)
     return EXIT_OK
 
 
@@ -243,8 +280,15 @@ EXIT_HELP = """exit codes: 0 done; 2 something in what you gave needs a change, 
 3 the disk or a folder said no; 70 a fault of the program; 130 stopped by you"""
 
 
+class _Parser(argparse.ArgumentParser):
+    """Tells a mistyped command on one line, as every other error."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message}. Try {self.prog} --help\n")
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="retrofit-desk",
         description="One desk for electrifying an old house: the house, the sums and the papers together.",
         epilog=EXIT_HELP,
@@ -262,7 +306,7 @@ def _parser() -> argparse.ArgumentParser:
         one.add_argument("project", type=Path, metavar="PROJECT", help="a project folder, NAME.retrofit")
         return one
 
-    one = verb("open", _open, "Open the window on a project, or on the sample house when none is named.")
+    one = verb("open", _open, "Open the window on a project; when none is named, where you were last.")
     one.add_argument(
         "project", type=Path, nargs="?", metavar="PROJECT", help="a project folder, NAME.retrofit"
     )
@@ -285,7 +329,9 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
 
     one = on_project(verb("packet", _packet, "Make a packet as PDF and say what it still lacks."))
-    one.add_argument("kind", choices=PACKET_KINDS, metavar="KIND", help=" or ".join(PACKET_KINDS))
+    one.add_argument(
+        "kind", choices=PACKET_KINDS, metavar="KIND", help="for whom: " + ", ".join(PACKET_KINDS)
+    )
     one.add_argument(
         "--out", type=Path, metavar="FILE.pdf", help="where to write it; a name is made up if left out"
     )

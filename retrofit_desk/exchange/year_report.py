@@ -29,6 +29,8 @@ STAMPS = tuple(Peak(0.0, hour).stamp for hour in range(8760))
 class CannotWrite(DeskError):
     """The folder for the report cannot be written."""
 
+    exit_code = 3
+
 
 def summary(year: YearResult) -> Json:
     """The year in numbers; units stand in the keys, times are hour-ending local standard time."""

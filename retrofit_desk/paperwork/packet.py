@@ -28,6 +28,8 @@ Progress = Callable[[float, str], None]
 class PacketNotWritten(DeskError):
     """The PDF could not be put where it was asked for."""
 
+    exit_code = 3
+
 
 @dataclass(frozen=True)
 class PacketMade:
@@ -105,7 +107,13 @@ def _own_pages(
     story += [CondPageBreak(min(sum(row.tall for row in contents) + 46, HEIGHT)), SectionHead("Contents")]
     story += [*contents, PageBreak()]
     for part, body in bodies:
-        story += [Landmark(numbers, part.name, part.value), SectionHead(part.value), *body]
+        # a heading takes its first rows along, also where these are a table that may be torn
+        story += [
+            CondPageBreak(130),
+            Landmark(numbers, part.name, part.value),
+            SectionHead(part.value),
+            *body,
+        ]
     if opened:
         story += [PageBreak(), Landmark(numbers, Part.PAPERS.name, Part.PAPERS.value)]
         story += papers(opened, numbers, slots)

@@ -71,6 +71,8 @@ class ProjectBusy(DeskError):
 
 
 class ReadOnlyFolder(DeskError):
+    exit_code = 3
+
     def __init__(self, folder: Path) -> None:
         super().__init__(
             "this folder cannot be written to",
@@ -81,6 +83,8 @@ class ReadOnlyFolder(DeskError):
 
 
 class DiskFull(DeskError):
+    exit_code = 3
+
     def __init__(self, folder: Path) -> None:
         super().__init__(
             "the disk is full",
@@ -91,6 +95,8 @@ class DiskFull(DeskError):
 
 
 class DiskFailed(DeskError):
+    exit_code = 3
+
     def __init__(self, folder: Path, reason: str) -> None:
         super().__init__(
             f"the disk did not answer ({reason})",

@@ -13,7 +13,7 @@ from retrofit_desk.records.models import Site
 
 def today_of(session: Session) -> date:
     """Today at the house; a story (the sample house) stands still on its own day."""
-    site = session.scalar(select(Site))
+    site: Site | None = session.scalar(select(Site))
     story: date | None = site.story_date if site is not None else None
     if story is not None:
         return story
