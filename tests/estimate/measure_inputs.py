@@ -100,4 +100,17 @@ INPUTS: dict[str, dict[str, Any]] = {
         "temp_coefficient_per_k": -0.0035,
     },
     "gas_account_closed": {"account": "gas"},
+    "battery": {"usable_kwh": 10.0, "power_w": 5000.0, "round_trip": 0.88},
+    "heat_pump_dryer": {"kg_per_kwh": 3.4},
+    "air_source_heat_pump": {
+        "heads": 3,
+        "capacity_at_8c_w": 10500.0,
+        "cop_at_8c": 3.6,
+        "capacity_at_minus_8c_w": 8200.0,
+        "cop_at_minus_8c": 2.3,
+        "cooling_capacity_w": 9000.0,
+        "cooling_cop": 3.8,
+        "refrigerant": "R-32",
+        "refrigerant_charge_kg": 2.6,
+    },
 }

@@ -145,4 +145,5 @@ KIND = MeasureKind(
     apply,
     materials,
     refrigerant,
+    excludes=frozenset({"air_source_heat_pump"}),
 )
