@@ -99,13 +99,13 @@ def scope_points(lines: Iterable[ScopeFact]) -> tuple[Point, ...]:
     return tuple(found)
 
 
-def size_fit(facts: SizeFacts) -> Fit | None:
-    """How the offered capacity stands to the load; none where the two cannot be compared."""
+def capacity_percent(facts: SizeFacts) -> int | None:
+    """The offered capacity as a share of the load; none where the two are not for the same temperature."""
     if facts.capacity_w.value is None or facts.capacity_at_c is None:
         return None
     if abs(facts.capacity_at_c - facts.load_at_c) > SAME_TEMPERATURE_K:
         return None
-    return capacity_fit(facts.capacity_w.value, facts.load_w, HEATING_LIMITS)
+    return round(100 * facts.capacity_w.value / facts.load_w)
 
 
 def size_points(facts: SizeFacts) -> tuple[Point, ...]:
@@ -115,15 +115,14 @@ def size_points(facts: SizeFacts) -> tuple[Point, ...]:
 
 def _capacity_points(facts: SizeFacts) -> list[Point]:
     ask = "What is the capacity at our design temperature?"
-    fit = size_fit(facts)
+    percent = capacity_percent(facts)
     if facts.capacity_w.value is None:
-        return [
-            Point(Matter.SIZE, f"Capacity at the design temperature: {facts.capacity_w.stated}.", True, ask)
-        ]
-    if fit is None:
+        text = f"Capacity at the design temperature: {facts.capacity_w.stated}."
+        return [Point(Matter.SIZE, text, True, ask)]
+    if percent is None:
         text = "The capacity is stated for another temperature than the load: the two cannot be compared."
         return [Point(Matter.SIZE, text, True, ask)]
-    percent = round(100 * facts.capacity_w.value / facts.load_w)
+    fit = capacity_fit(facts.capacity_w.value, facts.load_w, HEATING_LIMITS)
     words = {
         Fit.SHORT: "too little for the coldest day",
         Fit.FITS: "fits",

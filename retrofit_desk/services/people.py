@@ -12,16 +12,17 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.models.people import FirmKind
+from retrofit_desk.records.models.people import FirmKind as FirmKind
 from retrofit_desk.records.project import Project, Work
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.places import found
+from retrofit_desk.services.quotes import NOT_STATED_CENTS
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
-from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.stated import StatedValue
 
 
 class FirmUnclear(DeskError):
@@ -121,7 +122,7 @@ class WrittenProof:
     what: str
     number: str = ""
     state: str = ""
-    limit_cents: StatedValue[int] = StatedValue(None, Stated.NOT_STATED)
+    limit_cents: StatedValue[int] = NOT_STATED_CENTS
     starts_on: date | None = None
     ends_on: date | None = None
     checked_on: date | None = None

@@ -64,7 +64,10 @@ def _quote(
         price_cents=quote.stated("price_cents"),
         tax_cents=quote.stated("tax_cents"),
         deposit_cents=quote.stated("deposit_cents"),
-        product=" ".join(part for part in (quote.make, quote.model, quote.second_model) if part),
+        make=quote.make,
+        model=quote.model,
+        second_model=quote.second_model,
+        match_number=quote.match_number,
         capacity_w=quote.stated("capacity_w"),
         capacity_at_c=quote.capacity_at_c,
         firm_load_w=quote.stated("load_w"),
@@ -78,6 +81,7 @@ def _quote(
         notes=quote.notes,
         lines=lines,
         like_for_like=like_for_like(quote.stated("price_cents"), [_plain(line) for line in lines]),
+        capacity_percent=_capacity_percent(session, quote, load),
         not_itemized_cents=_not_itemized(quote, lines),
         points=points,
         sign_holds=() if contract else signing_sentences(session, quote, tables, on),
@@ -195,23 +199,27 @@ def _points(
 
 
 def _size_points(session: Session, quote: m.Quote, load: m.DesignLoad | None) -> tuple[Point, ...]:
-    if load is None:
-        return ()
+    return () if load is None else checks.size_points(_size_facts(session, quote, load))
+
+
+def _capacity_percent(session: Session, quote: m.Quote, load: m.DesignLoad | None) -> int | None:
+    return None if load is None else checks.capacity_percent(_size_facts(session, quote, load))
+
+
+def _size_facts(session: Session, quote: m.Quote, load: m.DesignLoad) -> checks.SizeFacts:
     newest = session.scalar(select(m.DesignLoad).order_by(m.DesignLoad.made_at.desc()).limit(1))
     newer = newest is not None and newest.made_at > load.made_at
-    return checks.size_points(
-        checks.SizeFacts(
-            capacity_w=quote.stated("capacity_w"),
-            capacity_at_c=quote.capacity_at_c,
-            firm_load_w=quote.stated("load_w"),
-            load_method=quote.load_method,
-            based_on=quote.based_on,
-            measured_on_site=quote.measured_on_site,
-            load_w=load.heating_w,
-            load_at_c=load.at_heating_c,
-            load_name=load.name,
-            newer_load_name=newest.name if newer and newest is not None else "",
-        )
+    return checks.SizeFacts(
+        capacity_w=quote.stated("capacity_w"),
+        capacity_at_c=quote.capacity_at_c,
+        firm_load_w=quote.stated("load_w"),
+        load_method=quote.load_method,
+        based_on=quote.based_on,
+        measured_on_site=quote.measured_on_site,
+        load_w=load.heating_w,
+        load_at_c=load.at_heating_c,
+        load_name=load.name,
+        newer_load_name=newest.name if newer and newest is not None else "",
     )
 
 

@@ -112,7 +112,10 @@ class QuoteSheet:
     price_cents: StatedValue[int]
     tax_cents: StatedValue[int]
     deposit_cents: StatedValue[int]
-    product: str
+    make: str
+    model: str
+    second_model: str
+    match_number: str
     capacity_w: StatedValue[float]
     capacity_at_c: float | None
     firm_load_w: StatedValue[float]
@@ -126,6 +129,8 @@ class QuoteSheet:
     notes: str
     lines: tuple[LineRow, ...]
     like_for_like: LikeForLike
+    capacity_percent: int | None
+    """Of the load, where both are for the same temperature."""
     not_itemized_cents: int
     """Of the price, what no line accounts for; negative when the lines add up to more than the price."""
     points: tuple[Point, ...]
@@ -136,6 +141,10 @@ class QuoteSheet:
     """Questions that follow from the points and were not asked yet."""
     contract_id: int | None
     paper_id: int | None
+
+    @property
+    def product(self) -> str:
+        return " ".join(part for part in (self.make, self.model, self.second_model) if part)
 
     @property
     def is_answered(self) -> bool:

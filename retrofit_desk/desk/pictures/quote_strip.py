@@ -59,13 +59,15 @@ def height_in_lines(strips: Sequence[QuoteStrip]) -> float:
     return len(strips) * STRIP_EM + 1.8
 
 
-def draw_quote_strips(canvas: Canvas, strips: Sequence[QuoteStrip]) -> None:
+def draw_quote_strips(canvas: Canvas, strips: Sequence[QuoteStrip], chosen: int | None = None) -> None:
     """All firms to one scale, in the order given; the key of hatches at the foot."""
     em, area = canvas.em, canvas.area
     longest = max((strip.cents for strip in strips), default=0) or 1
     y = area.top()
     for strip in strips:
         row = QRectF(area.left(), y, area.width(), em * STRIP_EM)
+        if strip.key == chosen:
+            canvas.fill(row.adjusted(0, 0, 0, -em * 0.3), canvas.tokens.selection)
         _draw_strip(canvas, strip, row, area.width() / longest)
         canvas.hot.append(Hot(row, strip.key, f"{strip.firm}, {strip.like_for_like_text}"))
         y += em * STRIP_EM

@@ -1,0 +1,50 @@
+"""A sub or supplier in the chain of a contract."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.money_values import ContractSheet
+
+REMARK = (
+    "Whoever works or delivers under this contract and gives notice may claim against the house when the "
+    "firm does not pay them. Local lien law decides who, and until when."
+)
+
+
+class ChainPartyDialog(FormDialog):
+    """Name, what they do, the day of their notice and of their last work."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: ContractSheet) -> None:
+        super().__init__(desk, parent, f"party:{sheet.row.id}", f"Sub or supplier: {sheet.row.title}")
+        self._money = desk.service(MoneyService)
+        self._contract_id = sheet.row.id
+        today = self._money.choices().today
+        self.body.insertWidget(0, soft_label(REMARK))
+        self.name, self.role = QLineEdit(), QLineEdit()
+        self.notice_on = DateField(desk, "Gave notice on", today)
+        self.last_work_on = DateField(desk, "Last work on", today)
+        rows: tuple[tuple[str, str, QWidget], ...] = (
+            ("Name", "name", self.name),
+            ("What they do", "role", self.role),
+            ("Gave notice on", "notice_on", self.notice_on),
+            ("Last work on", "last_work_on", self.last_work_on),
+        )
+        for words, name, widget in rows:
+            self.add(words, name, widget)
+        self.resize(self.fontMetrics().averageCharWidth() * 70, self.fontMetrics().lineSpacing() * 18)
+        self.begin()
+
+    def record(self) -> None:
+        self._money.record_party(
+            self._contract_id,
+            self.name.text(),
+            self.role.text(),
+            self.notice_on.value(),
+            self.last_work_on.value(),
+        )

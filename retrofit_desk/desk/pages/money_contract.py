@@ -1,0 +1,272 @@
+"""One contract on the page: its sums, stages, change orders, bills, waivers and chain."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.money_values import (
+    ChangeRow,
+    ContractSheet,
+    InvoiceRow,
+    PartyRow,
+    PaymentRow,
+    StageRow,
+    WaiverRow,
+)
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
+
+if TYPE_CHECKING:
+    from retrofit_desk.desk.pages.money import MoneyPage
+
+LIENS = "Who can claim against the house, and until when, is local lien law; ask a lawyer where it matters."
+
+
+class ContractPane(QScrollArea):
+    """Everything about the chosen contract, stacked."""
+
+    def __init__(self, desk: Desk, page: MoneyPage) -> None:
+        super().__init__()
+        self._desk, self._page = desk, page
+        self._money = desk.service(MoneyService)
+        self.sheet: ContractSheet | None = None
+        self.setWidgetResizable(True)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setSpacing(6)
+        self._title, self._about = QLabel(), soft_label("")
+        self._title.setProperty("role", "section")
+        self._title.setWordWrap(True)
+        self._sums = QLabel()
+        self._sums.setWordWrap(True)
+        for widget in (self._title, self._about, self._sums, self._build_buttons()):
+            column.addWidget(widget)
+        lists = (
+            ("stages", "Stages of payment", "No stage was agreed."),
+            ("changes", "Change orders", "Nothing was changed."),
+            ("invoices", "Bills", "No bill came yet."),
+            ("payments", "Paid", "Nothing was paid yet."),
+            ("waivers", "Lien waivers", "No waiver is in."),
+            ("chain", "Who could still claim against the house", "Nobody."),
+            ("measures", "For", "No measure is named."),
+        )
+        self.lists: dict[str, StackedList] = {}
+        for name, heading, nothing in lists:
+            self.lists[name] = StackedList(desk, heading, nothing)
+            column.addWidget(SectionHeading(heading))
+            column.addWidget(self.lists[name])
+        column.addWidget(soft_label(LIENS))
+        column.addStretch(1)
+
+    def show_sheet(self, sheet: ContractSheet | None) -> None:
+        self.sheet = sheet
+        self._buttons.setVisible(sheet is not None)
+        if sheet is None:
+            self._title.setText("No contract is recorded yet")
+            self._about.setText("Accept a quote on the Quotes page, or write down a contract.")
+            self._sums.setText("")
+            for stack in self.lists.values():
+                stack.set_lines(())
+            return
+        self._title.setText(sheet.row.title)
+        self._about.setText(_about(sheet))
+        self._sums.setText(_sums(sheet))
+        self._release.setVisible(sheet.row.held_back_cents > 0)
+        self.lists["stages"].set_lines([self._stage(stage) for stage in sheet.stages])
+        self.lists["changes"].set_lines([self._change(one) for one in sheet.changes])
+        self.lists["invoices"].set_lines([_invoice(one) for one in sheet.invoices])
+        self.lists["payments"].set_lines([self._payment(one) for one in sheet.payments])
+        self.lists["waivers"].set_lines([_waiver(one) for one in sheet.waivers])
+        self.lists["chain"].set_lines(_chain(sheet))
+        self.lists["measures"].set_lines(
+            [StackedLine(one.title, one.detail, place=one.place) for one in sheet.measures]
+        )
+
+    def _build_buttons(self) -> QWidget:
+        self._buttons = QWidget()
+        both = QVBoxLayout(self._buttons)
+        both.setContentsMargins(0, 0, 0, 0)
+        row = QHBoxLayout()
+        for words, run in (
+            ("Enter a bill …", self._page.enter_bill),
+            ("File a waiver …", self._file_waiver),
+            ("Change order …", self._change_order),
+            ("Sub or supplier …", self._add_party),
+        ):
+            button = QPushButton(words)
+            button.clicked.connect(run)
+            row.addWidget(button)
+        row.addStretch(1)
+        self._release = QPushButton("Pay what is held back …")
+        self._release.clicked.connect(self._page.release)
+        both.addLayout(row)
+        both.addWidget(self._release, 0, Qt.AlignmentFlag.AlignLeft)
+        return self._buttons
+
+    def _stage(self, stage: StageRow) -> StackedLine:
+        if stage.is_paid:
+            cleared = f", cleared {day_text(stage.cleared_on)}" if stage.cleared_on else ", not cleared yet"
+            past = [f"Paid for a reason: {text}" for text in stage.gone_past]
+            why = "\n".join([f"Paid {day_text(stage.paid_on)}{cleared}.", *past])
+            return StackedLine(f"{stage.title}: {cents_text(stage.paid_cents)}", why, "paid")
+        lines = [f"Agreed: {stage.waits_for}."] if stage.waits_for else []
+        lines += list(stage.holds)
+        if stage.waivers:
+            lines.append(f"Not yet: don't pay until {' and '.join(stage.waivers)}.")
+        bill = f"bill {stage.invoice_number}" if stage.invoice_number else "no bill yet"
+        held = f", {cents_text(stage.retained_cents)} held back" if stage.retained_cents else ""
+        lines.append(f"{cents_text(stage.amount_cents)} agreed, {bill}{held}.")
+        button = LineButton(
+            "Pay …" if stage.may_be_paid else "Pay for a reason …", lambda: self._page.pay_stage(stage)
+        )
+        blocks = bool(stage.holds or stage.waivers) and bool(stage.invoice_id)
+        return StackedLine(
+            f"{stage.title}: {cents_text(stage.due_cents)}",
+            "\n".join(lines),
+            f"due {day_text(stage.due_on)}" if stage.due_on else "no due date",
+            needs_owner=blocks,
+            buttons=(button,),
+        )
+
+    def _change(self, row: ChangeRow) -> StackedLine:
+        sign = "+" if row.change_cents >= 0 else ""
+        days = f", {row.change_days:+d} days" if row.change_days else ""
+        title = f"No. {row.number}, {day_text(row.on)}: {sign}{cents_text(row.change_cents)}{days}"
+        signed = [
+            f"signed by you {day_text(row.signed_by_owner_on)}"
+            if row.signed_by_owner_on
+            else "not signed by you",
+            f"by the firm {day_text(row.signed_by_firm_on)}" if row.signed_by_firm_on else "not by the firm",
+        ]
+        lines = [row.reason, ", ".join(signed) + ("" if row.is_signed else ": does not count yet") + "."]
+        if row.changes_models:
+            lines.append(f"Rebate claims must follow the model: {row.changes_models}.")
+        buttons: tuple[LineButton, ...] = ()
+        if row.signed_by_owner_on is None:
+            buttons = (LineButton("Sign", lambda: self._sign(row)),)
+        total = f"then {cents_text(row.running_cents)}"
+        return StackedLine(title, "\n".join(lines), total, needs_owner=not row.is_signed, buttons=buttons)
+
+    def _payment(self, row: PaymentRow) -> StackedLine:
+        how = f"{row.how}, " if row.how else ""
+        buttons: tuple[LineButton, ...] = ()
+        state = f"{how}cleared {day_text(row.cleared_on)}"
+        if row.cleared_on is None:
+            state = f"{how}not cleared yet"
+            buttons = (LineButton("Cleared today", lambda: self._clear(row)),)
+        title = f"{cents_text(row.amount_cents)} for {row.what}" if row.what else cents_text(row.amount_cents)
+        return StackedLine(title, state, day_text(row.on), buttons=buttons)
+
+    def _sign(self, row: ChangeRow) -> None:
+        with self._desk.notices.caught():
+            self._money.sign_change(row.id, self._money.choices().today)
+
+    def _clear(self, row: PaymentRow) -> None:
+        with self._desk.notices.caught():
+            self._money.clear(row.id, self._money.choices().today)
+
+    def _file_waiver(self) -> None:
+        from retrofit_desk.desk.dialogs.waiver import WaiverDialog
+
+        if self.sheet is not None:
+            WaiverDialog(self._desk, self, self.sheet).exec()
+
+    def _change_order(self) -> None:
+        from retrofit_desk.desk.dialogs.change_order import ChangeOrderDialog
+
+        if self.sheet is not None:
+            ChangeOrderDialog(self._desk, self, self.sheet).exec()
+
+    def _add_party(self) -> None:
+        from retrofit_desk.desk.dialogs.chain_party import ChainPartyDialog
+
+        if self.sheet is not None:
+            ChainPartyDialog(self._desk, self, self.sheet).exec()
+
+
+def _about(sheet: ContractSheet) -> str:
+    number = f"Contract {sheet.number}" if sheet.number else "Contract without a number"
+    signed = f"signed {day_text(sheet.row.signed_on)}" if sheet.row.signed_on else "not signed"
+    over = "" if str(sheet.row.state) in ("signed", "draft") else f", {sheet.row.state}"
+    parts = [f"{number} with {sheet.row.firm}", f"{signed}{over}"]
+    if sheet.start_on or sheet.finish_on:
+        parts.append(f"work {day_text(sheet.start_on)} to {day_text(sheet.finish_on)}")
+    if sheet.retainage_percent:
+        parts.append(f"{sheet.retainage_percent:g} % of each payment is held back")
+    if sheet.cancel_until is not None:
+        until = day_text(sheet.cancel_until)
+        parts.append(f"a sale made at home may be canceled until {until} (16 CFR 429, from memory)")
+    return " · ".join(parts)
+
+
+def _sums(sheet: ContractSheet) -> str:
+    row = sheet.row
+    parts = [f"Price {cents_text(row.price_cents)}"]
+    if row.changes_cents:
+        sign = "+" if row.changes_cents > 0 else ""
+        parts.append(f"changes {sign}{cents_text(row.changes_cents)}, together {cents_text(row.total_cents)}")
+    parts.append(f"paid {cents_text(row.paid_cents)}")
+    if row.held_back_cents:
+        parts.append(f"held back {cents_text(row.held_back_cents)}")
+    parts.append(f"left {cents_text(row.left_cents)}")
+    if row.open_changes_cents:
+        parts.append(f"changes not signed by both {cents_text(row.open_changes_cents)}")
+    if sheet.unstaged_cents:
+        parts.append(f"in no stage {cents_text(sheet.unstaged_cents)}")
+    return " · ".join(parts)
+
+
+def _invoice(row: InvoiceRow) -> StackedLine:
+    held = f", {cents_text(row.retained_cents)} held back" if row.retained_cents else ""
+    due = f", due {day_text(row.due_on)}" if row.due_on else ""
+    state = "paid" if row.open_cents <= 0 else f"{cents_text(row.open_cents)} open{due}"
+    title = (
+        f"No. {row.number}: {cents_text(row.amount_cents)}" if row.number else cents_text(row.amount_cents)
+    )
+    what = f"{row.what}{held}, {state}." if row.what else f"{state}{held}."
+    lines = [what[:1].upper() + what[1:], *row.points]
+    return StackedLine(title, "\n".join(lines), day_text(row.on), needs_owner=bool(row.points))
+
+
+def _waiver(row: WaiverRow) -> StackedLine:
+    amount = row.amount_cents
+    shown = f"amount {amount.stated}" if amount.value is None else cents_text(amount.value)
+    through = f"through {day_text(row.through_on)}, " if row.through_on else ""
+    stage = f"for “{row.stage}”, " if row.stage else ""
+    signed = f"signed {day_text(row.signed_on)}" if row.signed_on else "not signed"
+    exceptions = f" Exceptions: {row.exceptions}." if row.exceptions else ""
+    received = f"in since {day_text(row.received_on)}" if row.received_on else "not in yet"
+    return StackedLine(
+        f"{row.who}: {row.kind}",
+        f"{stage}{through}{shown}, {signed}.{exceptions}",
+        received,
+        needs_owner=bool(row.exceptions) or row.signed_on is None,
+    )
+
+
+def _chain(sheet: ContractSheet) -> list[StackedLine]:
+    firm = Place(PageKey.QUOTES, "firm", sheet.firm_id)
+    main = "can still claim: no unconditional final waiver is in"
+    if not sheet.firm_can_claim:
+        main = "gave its unconditional final waiver"
+    return [StackedLine(sheet.row.firm, main, "under contract", firm), *map(_party, sheet.parties)]
+
+
+def _party(row: PartyRow) -> StackedLine:
+    parts = [row.role] if row.role else []
+    parts.append(f"gave notice {day_text(row.notice_on)}" if row.notice_on else "gave no notice")
+    if row.last_work_on:
+        parts.append(f"last work {day_text(row.last_work_on)}")
+    if row.notice_on:
+        parts.append("can still claim" if row.can_claim else "gave its unconditional final waiver")
+    return StackedLine(row.name, ", ".join(parts), "in the chain", needs_owner=row.can_claim)
