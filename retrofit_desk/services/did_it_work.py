@@ -1,0 +1,281 @@
+"""Did it work? The bills before and after each piece of work, weather taken out, and their answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.estimate.proof import MeterBills, MeterProof, SiteProof, Window, daily_means_f, prove
+from retrofit_desk.physics.bills_cleaning import MeterSpan
+from retrofit_desk.physics.bills_regression import Avoided
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules import states
+from retrofit_desk.rules.bills_answer import BillsEvidence, Done, Spell, answer_of, reason_of, spells
+from retrofit_desk.rules.states import BillsAnswer, MeasureState
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.measure_facts import facts_of
+from retrofit_desk.services.measures import MeasureGone, move_in
+from retrofit_desk.services.meters import Month, by_month
+from retrofit_desk.services.weather import weather_in_use
+from retrofit_desk.values.errors import CannotSay
+
+TABLE_ROWS: dict[tuple[m.Fuel, m.EnergyUnit], str] = {
+    (m.Fuel.GAS, m.EnergyUnit.THERM): "natural_gas",
+    (m.Fuel.GAS, m.EnergyUnit.CCF): "natural_gas_ccf",
+    (m.Fuel.OIL, m.EnergyUnit.GALLON): "heating_oil",
+    (m.Fuel.PROPANE, m.EnergyUnit.GALLON): "propane",
+}
+_GONE = (MeasureState.DROPPED, MeasureState.REPLACED)
+_BILLS_SPOKE = (
+    MeasureState.SIGNED_OFF,
+    MeasureState.PROVEN,
+    MeasureState.TOO_SOON,
+    MeasureState.NOT_BORNE_OUT,
+)
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What the house as it was would have used, what the bills say; half width of the range at 90 %."""
+
+    predicted: float
+    measured: float
+    half_width: float | None
+
+    @property
+    def saved(self) -> float:
+        return self.predicted - self.measured
+
+    @property
+    def share(self) -> float:
+        return self.saved / self.predicted
+
+
+@dataclass(frozen=True)
+class MeterAnswer:
+    """One meter in its own unit. `before`, `after`, `as_it_was`: January to December, None where no bill."""
+
+    name: str
+    unit: str
+    saved: Saved | None
+    shape: str
+    cv: float | None
+    bills_before: int
+    bills_after: int
+    days_before: int
+    days_after: int
+    before: tuple[float | None, ...]
+    after: tuple[float | None, ...]
+    as_it_was: tuple[float | None, ...]
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MeasureAsked:
+    """A measure the answer is about, with what the bills said when last asked."""
+
+    id: int
+    title: str
+    state: MeasureState
+    kept: BillsAnswer
+    asked_on: date | None
+
+
+@dataclass(frozen=True)
+class WorkAnswer:
+    """One piece of work: its measures, what the bills say, and why."""
+
+    measures: tuple[MeasureAsked, ...]
+    began: date
+    ended: date
+    meters: tuple[MeterAnswer, ...]
+    site_kwh: Saved | None
+    answer: BillsAnswer
+    reason: str
+    weather: str
+
+    @property
+    def title(self) -> str:
+        return ", ".join(one.title for one in self.measures)
+
+    @property
+    def is_kept(self) -> bool:
+        """Every measure carries this answer already."""
+        return all(one.kept is self.answer for one in self.measures)
+
+
+class DidItWorkService:
+    """Asks the bills about the work that is in service, and keeps their answer."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def works(self) -> tuple[WorkAnswer, ...]:
+        """Each piece of work in its order. Raises `CannotSay` for a missing weather or an odd unit."""
+        with self._project.session() as session:
+            return _works(self._project, session)
+
+    def keep(self, measure_ids: Sequence[int]) -> BillsAnswer:
+        """Keep today's answer with the measures of one piece of work, and move those signed off.
+
+        Raises `MeasureGone`, `CannotSay`.
+        """
+        with self._project.action("Ask the bills") as work:
+            session = work.session
+            asked = set(measure_ids)
+            found = next(
+                (
+                    one
+                    for one in _works(self._project, session)
+                    if asked <= {each.id for each in one.measures}
+                ),
+                None,
+            )
+            if found is None:
+                raise MeasureGone("this work is no longer recorded so", do="look at the answers again")
+            for one in found.measures:
+                _keep(session, session.get_one(m.Measure, one.id), found)
+            return found.answer
+
+
+def _keep(session: Session, measure: m.Measure, found: WorkAnswer) -> None:
+    today = today_of(session)
+    measure.bills_answer, measure.bills_asked_on = found.answer, today
+    session.flush()
+    facts = facts_of(session, measure)
+    goal = states.supported_state(facts)
+    is_theirs = measure.state in _BILLS_SPOKE and goal in _BILLS_SPOKE
+    if is_theirs and states.may_move(measure.state, goal, facts).is_allowed:
+        move_in(measure, goal, today, f"the bills: {found.reason}")
+
+
+def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
+    in_service = {one.id: one for one in _in_service(session)}
+    found = spells([_done(one) for one in in_service.values()])
+    if not found:
+        return ()
+    weather = weather_in_use(project, session)
+    daily_f, today, meters = daily_means_f(weather), today_of(session), _meters(session)
+    answers = []
+    for number, spell in enumerate(found):
+        window = Window(
+            spell.began,
+            spell.ended,
+            since=found[number - 1].ended if number else None,
+            until=found[number + 1].began if number + 1 < len(found) else None,
+        )
+        proof = prove(meters, window, daily_f, today)
+        asked = tuple(_asked(in_service[one]) for one in spell.measure_ids)
+        answers.append(_answer(asked, spell, proof, weather.name))
+    return tuple(answers)
+
+
+def _in_service(session: Session) -> list[m.Measure]:
+    query = select(m.Measure).where(
+        m.Measure.placed_in_service_on.is_not(None), m.Measure.state.not_in(_GONE)
+    )
+    return list(session.scalars(query.order_by(m.Measure.id)))
+
+
+def _done(measure: m.Measure) -> Done:
+    assert measure.placed_in_service_on is not None
+    worked = [entry.worked_on for entry in measure.entries if not entry.is_draft]
+    ended = measure.placed_in_service_on
+    return Done(measure.id, min([*worked, ended]), ended)
+
+
+def _asked(measure: m.Measure) -> MeasureAsked:
+    return MeasureAsked(
+        measure.id, measure.title, measure.state, measure.bills_answer, measure.bills_asked_on
+    )
+
+
+def _meters(session: Session) -> tuple[MeterBills, ...]:
+    tables = Tables()
+    found = []
+    for meter in session.scalars(select(m.Meter).order_by(m.Meter.id)):
+        if not meter.bills:
+            continue
+        closed = meter.account.closed_on if meter.account is not None else None
+        found.append(
+            MeterBills(
+                name=meter.name,
+                fuel=str(meter.fuel),
+                unit=str(meter.unit),
+                kwh_per_unit=_kwh_per_unit(meter, tables),
+                bills=tuple(_span(bill) for bill in meter.bills),
+                closed_on=closed or meter.removed_on,
+            )
+        )
+    return tuple(found)
+
+
+def _kwh_per_unit(meter: m.Meter, tables: Tables) -> float:
+    if meter.unit is m.EnergyUnit.KWH:
+        return 1.0
+    row = TABLE_ROWS.get((meter.fuel, meter.unit))
+    if row is None:
+        raise CannotSay("what the bills saved", f"{meter.name} billed in another unit than {meter.unit}")
+    return tables.fuel(row).kwh_per_unit
+
+
+def _span(bill: m.Bill) -> MeterSpan:
+    """What is fed in is taken off: what counts is what the house needs of the network."""
+    used = None if bill.quantity is None else bill.quantity - (bill.exported or 0.0)
+    return MeterSpan(bill.period_start, bill.period_end, used, bill.kind is m.BillKind.ESTIMATED)
+
+
+def _answer(asked: tuple[MeasureAsked, ...], spell: Spell, proof: SiteProof, weather: str) -> WorkAnswer:
+    site = _saved(proof.site)
+    evidence = BillsEvidence(proof.faults, site.saved if site is not None else 0.0, proof.share_68)
+    return WorkAnswer(
+        measures=asked,
+        began=spell.began,
+        ended=spell.ended,
+        meters=tuple(_meter_answer(one) for one in proof.meters),
+        site_kwh=site,
+        answer=answer_of(evidence),
+        reason=reason_of(evidence),
+        weather=weather,
+    )
+
+
+def _meter_answer(proof: MeterProof) -> MeterAnswer:
+    return MeterAnswer(
+        name=proof.meter.name,
+        unit=proof.meter.unit,
+        saved=_saved(proof.avoided),
+        shape=str(proof.fit.shape) if proof.fit is not None else "",
+        cv=proof.fit.cv if proof.fit is not None else None,
+        bills_before=len(proof.before),
+        bills_after=len(proof.after),
+        days_before=sum(span.days for span in proof.before),
+        days_after=sum(span.days for span in proof.after),
+        before=_months(proof.before),
+        after=_months(proof.after),
+        as_it_was=_months(proof.predicted),
+        left_out=tuple(f"{one.span.start:%b %Y}: {one.why}" for one in proof.left_out),
+    )
+
+
+def _saved(avoided: Avoided | None) -> Saved | None:
+    if avoided is None:
+        return None
+    share = avoided.uncertainty_share
+    half = None if share is None else share * abs(avoided.saved)
+    return Saved(avoided.predicted, avoided.measured, half)
+
+
+def _months(spans: Sequence[MeterSpan]) -> tuple[float | None, ...]:
+    """The newest covered year, January to December."""
+    known = by_month((span.start, span.end, span.used) for span in spans if span.used is not None)
+    newest: dict[int, Month] = {}
+    for month in sorted(known):
+        newest[month[1]] = month
+    return tuple(known[newest[number]] if number in newest else None for number in range(1, 13))
