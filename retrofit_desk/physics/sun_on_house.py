@@ -165,15 +165,9 @@ def _sun_on_window(
         for at, even in zip(optics.at(plane.cos_incidence), optics.hemispherical, strict=True)
     ]
     through, _, inner = optics.hemispherical
-    return SunOnWindow(
-        number,
-        direct + diffuse,
-        parts[0],
-        parts[1],
-        parts[2],
-        through,
-        inner if glazing.kind != "label" else 0.0,
-    )
+    tabulated = glazing.kind == "angles" and bool(glazing.absorptance_inner)
+    holds = inner if glazing.kind == "panes" or tabulated else 0.0
+    return SunOnWindow(number, direct + diffuse, parts[0], parts[1], parts[2], through, holds)
 
 
 def _blind_factor(blind: Blind, incident_w_m2: Array, weather: WeatherYear) -> Array:
