@@ -1,4 +1,4 @@
-"""Further published fabric cases built from the given ones: shade, east and west glass, setback, night air."""
+"""Further published fabric cases made from the given ones: shade, east-west glass, setback, night air."""
 
 from __future__ import annotations
 
