@@ -25,7 +25,7 @@ from retrofit_desk.paperwork.contents import (
 )
 from retrofit_desk.paperwork.kinds import Part, profile_of
 from retrofit_desk.paperwork.needs import needs_of
-from retrofit_desk.paperwork.readiness import readiness_of
+from retrofit_desk.paperwork.readiness import FiledPaper, readiness_of
 from retrofit_desk.records import models as m
 from retrofit_desk.records.papers_store import PapersStore
 from retrofit_desk.records.tables import NotInTable, Tables
@@ -37,11 +37,9 @@ from retrofit_desk.services.packet_measures import measure_part
 from retrofit_desk.services.packet_money import money_part
 from retrofit_desk.services.packet_papers import (
     address_line,
-    filed_papers,
     house_subject,
     measure_subject,
     paper_items,
-    papers_in,
     photo_titles,
 )
 from retrofit_desk.services.packet_permits import override_lines, permit_lines, visit_part
@@ -77,9 +75,11 @@ class Worked:
 
 @dataclass(frozen=True)
 class Gathering:
-    """What all parts are gathered with."""
+    """What all parts are gathered with; the papers are read once for all packets."""
 
     session: Session
+    papers: Sequence[m.Paper]
+    filed: tuple[FiledPaper, ...]
     tables: Tables
     store: PapersStore
     units: Units
@@ -94,7 +94,7 @@ def readiness_lines(with_: Gathering, aim: Aim) -> tuple[ReadinessLine, ...]:
         needs_of(aim.kind),
         house_subject(with_.session),
         [measure_subject(with_.session, measure) for measure in measures],
-        filed_papers(with_.session, papers_in(with_.session)),
+        with_.filed,
         with_.today,
     )
     if Part.SAVINGS not in profile_of(aim.kind).parts:
@@ -121,8 +121,7 @@ def contents_of(with_: Gathering, aim: Aim) -> PacketContents:
     from retrofit_desk.services.packet_house import house_part
 
     session, parts = with_.session, profile_of(aim.kind).parts
-    measures, papers = _measures(session, aim), papers_in(session)
-    photos = photo_titles(session, papers)
+    measures, photos = _measures(session, aim), photo_titles(session, with_.papers)
     lines = readiness_lines(with_, aim)
     return PacketContents(
         cover=_cover(with_, aim),
@@ -140,7 +139,7 @@ def contents_of(with_: Gathering, aim: Aim) -> PacketContents:
         overrides=override_lines(session),
         cautions=_cautions(session, with_.tables, measures),
         sources=_sources(with_, aim, parts),
-        papers=paper_items(session, with_.store, papers, aim, profile_of(aim.kind)),
+        papers=paper_items(session, with_.store, with_.papers, aim, profile_of(aim.kind)),
     )
 
 

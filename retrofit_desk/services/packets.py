@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -24,6 +24,7 @@ from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.packet_aims import Aim, aim_of, aims_of
 from retrofit_desk.services.packet_contents import Gathering, Worked, contents_of, readiness_lines
+from retrofit_desk.services.packet_papers import filed_papers, papers_in
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Place
 from retrofit_desk.values.quantity import Units
@@ -35,6 +36,12 @@ FOLDER = "packets"
 
 class PacketGone(DeskError):
     """A made packet is asked for that is no longer recorded."""
+
+
+class CopyFailed(DeskError):
+    """A copy of a packet could not be put where it was asked for."""
+
+    exit_code = 3
 
 
 @dataclass(frozen=True)
@@ -126,6 +133,19 @@ class PacketService:
             lines = readiness_lines(self._gathering(session), aim)
             return PacketState(kind, _subject(aim), lines, counts(lines))
 
+    def overview(self, chosen: Mapping[PacketKind, int | None] | None = None) -> tuple[PacketState, ...]:
+        """The state of one packet of each kind there is anything for; `chosen` says which, by kind."""
+        with self._project.session() as session:
+            with_, tables, states = self._gathering(session), self._tables(), []
+            for kind in PROFILES:
+                aims = aims_of(session, tables, kind)
+                wanted = chosen.get(kind) if chosen is not None else None
+                aim = next((one for one in aims if one.id == wanted), aims[0] if aims else None)
+                if aim is not None:
+                    lines = readiness_lines(with_, aim)
+                    states.append(PacketState(kind, _subject(aim), lines, counts(lines)))
+            return tuple(states)
+
     def make(
         self,
         kind: PacketKind | str,
@@ -180,14 +200,22 @@ class PacketService:
         with self._project.session() as session:
             return today_of(session)
 
-    def reader_of(self, packet_id: int) -> str:
-        """Whom a made packet was made for, in words; empty when it cannot be told any more."""
+    def save_copy(self, packet_id: int, target: Path) -> None:
+        """Put a copy where it is asked for. Raises `PacketGone`, `PaperLost`, `CopyFailed`."""
         with self._project.session() as session:
             row = session.get(m.SentPacket, packet_id)
-            if row is None or row.firm_id is None:
-                return ""
-            firm = session.get(m.Firm, row.firm_id)
-            return firm.name if firm is not None else ""
+            if row is None:
+                raise PacketGone("this packet is no longer recorded", do="undo, or make it again")
+            content = self._project.papers.read(row.sha256, row.title)
+        try:
+            target.write_bytes(content)
+        except OSError as error:
+            raise CopyFailed(
+                f"the copy could not be written ({error.strerror or error})",
+                where=str(target),
+                kept="the packet itself is kept among the papers",
+                do="choose a folder that can be written to and has room",
+            ) from error
 
     def _entry(self, session: Session, kind: PacketKind) -> PacketEntry:
         aims = aims_of(session, self._tables(), kind)
@@ -205,8 +233,11 @@ class PacketService:
     def _gathering(self, session: Session, units: Units | None = None) -> Gathering:
         site = session.scalar(select(m.Site))
         recorded = Units.SI if site is not None and site.units is m.Units.SI else Units.US
+        papers = papers_in(session)
         return Gathering(
             session=session,
+            papers=papers,
+            filed=filed_papers(session, papers),
             tables=self._tables(),
             store=self._project.papers,
             units=units or recorded,

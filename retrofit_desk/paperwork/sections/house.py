@@ -54,7 +54,7 @@ def _elements(lines: tuple[ElementLine, ...], units: Units) -> Flowable:
         "R after",
     )
     return table(
-        heads, [_element(line, units) for line in lines], (17, 8, 23, 23, 10, 10, 9), numbers=(1, 4, 5, 6)
+        heads, [_element(line, units) for line in lines], (25, 7, 22, 20, 9, 9, 8), numbers=(1, 4, 5, 6)
     )
 
 

@@ -48,7 +48,7 @@ def _months(months: tuple[MonthOfFuel, ...], units: Units) -> list[Flowable]:
     year = sorted(months, key=lambda one: one.month)
     gas = ("Fuel", [one.gas_before_kwh for one in year], [one.gas_after_kwh for one in year], Dimension.GAS)
     power = (
-        "Electricity",
+        "Electricity used in the house",
         [one.electricity_before_kwh for one in year],
         [one.electricity_after_kwh for one in year],
         Dimension.ENERGY,

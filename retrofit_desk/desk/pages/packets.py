@@ -1,0 +1,150 @@
+"""Packets: is the paper ready for them?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QFileDialog, QScrollArea, QSplitter, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.packet_sent import PacketSentDialog
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages.packets_sheet import PacketSheetPane
+from retrofit_desk.desk.pages.packets_words import counts_words, made_words, sent_words
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.picker import Picker, PickLine
+from retrofit_desk.desk.widgets.text import SectionHeading
+from retrofit_desk.paperwork.contents import PacketKind
+from retrofit_desk.services.packets import MadePacket, PacketEntry, PacketService, SentRow
+from retrofit_desk.values.place import PageKey, Place
+
+
+class PacketsPage(Page):
+    """The kinds of packet on the left, the chosen one with its readiness and its pages on the right."""
+
+    key = PageKey.PACKETS
+    title = "Packets"
+    question = "Is the paper ready for them?"
+    scrolls = False
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._packets = desk.service(PacketService)
+        self._kind = PacketKind.REBATE
+        self._about: dict[PacketKind, int | None] = {}
+        self.picker = Picker(desk, "Kinds of packet")
+        self.made = StackedList(desk, "Made and sent", "No packet is made yet.")
+        self.sheet = PacketSheetPane(desk, self)
+        halves = QSplitter(Qt.Orientation.Horizontal)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self._left())
+        halves.addWidget(self.sheet)
+        halves.setStretchFactor(0, 1)
+        halves.setStretchFactor(1, 3)
+        halves.setSizes([320, 780])
+        self.body.addWidget(halves, 1)
+        self.picker.chosen.connect(lambda key: self.choose(PacketKind(key)))
+
+    def refresh(self) -> None:
+        with self.desk.notices.caught():
+            self._entries = {entry.kind: entry for entry in self._packets.kinds()}
+            self._states = {state.kind: state for state in self._packets.overview(self._about)}
+            self._rows = self._packets.sent()
+            self.picker.set_lines([self._pick_line(one) for one in self._entries.values()], str(self._kind))
+            self.made.set_lines([self._made_line(row) for row in self._rows])
+            self._show_chosen()
+
+    def show_item(self, place: Place) -> None:
+        """A made packet by its id: its kind is chosen and its pages are shown."""
+        row = next((one for one in self._rows if one.id == place.item), None)
+        if row is not None:
+            self._kind = row.kind
+            self.picker.mark(str(self._kind))
+            self._show_chosen(row)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (Command("make-packet", "Make the packet", self.make, ("Ctrl+Return",)),)
+
+    def choose(self, kind: PacketKind) -> None:
+        """Show another kind of packet."""
+        self._kind = kind
+        self.picker.mark(str(kind))
+        self._show_chosen()
+
+    def choose_about(self, about: int | None) -> None:
+        """Make the packet about another claim, loan, request or visit."""
+        if self._about.get(self._kind) != about:
+            self._about[self._kind] = about
+            self.refresh()
+
+    def make(self) -> None:
+        """Make the chosen packet in the background."""
+        state = self._states.get(self._kind)
+        if state is None:
+            return
+        kind, about, units = self._kind, state.subject.id, self.desk.units
+        title = f"Making: {self._entries[kind].title}"
+        self.desk.jobs.start(
+            title,
+            lambda report: self._packets.make(kind, progress=report, about=about, units=units),
+            self._is_made,
+        )
+
+    def note_sent(self, row: SentRow) -> None:
+        """Write down to whom it went."""
+        PacketSentDialog(self.desk, self, row).exec()
+
+    def open_folder(self, row: SentRow) -> None:
+        """Show where the PDF lies."""
+        if row.saved_as is not None:
+            QDesktopServices.openUrl(QUrl.fromLocalFile(str(row.saved_as.parent)))
+
+    def save_copy(self, row: SentRow) -> None:
+        """Ask for a place and put a copy there."""
+        name = row.saved_as.name if row.saved_as is not None else f"{row.title}.pdf"
+        picked, _ = QFileDialog.getSaveFileName(self, "Save a copy", name, "PDF (*.pdf)")
+        if picked:
+            with self.desk.notices.caught():
+                self._packets.save_copy(row.id, Path(picked))
+                self.desk.notices.tell(f"Saved {picked}.")
+
+    def _is_made(self, made: MadePacket) -> None:
+        open_count = len(made.readiness_lines)
+        lacks = f"; {open_count} things it needs are not ready" if open_count else ""
+        self.desk.notices.tell(
+            f"Made {made.path.name}, {made.pages} pages{lacks}. It lies in {made.path.parent}."
+        )
+        self.refresh()
+
+    def _show_chosen(self, row: SentRow | None = None) -> None:
+        shown = row or next((one for one in self._rows if one.kind is self._kind), None)
+        self.sheet.show_packet(self._entries[self._kind], self._states.get(self._kind), shown)
+
+    def _left(self) -> QScrollArea:
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 8, 0)
+        column.addWidget(self.picker)
+        column.addWidget(SectionHeading("Made and sent"))
+        column.addWidget(self.made)
+        column.addStretch(1)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setWidget(inside)
+        return area
+
+    def _pick_line(self, entry: PacketEntry) -> PickLine:
+        state = self._states.get(entry.kind)
+        if state is None:
+            return PickLine(str(entry.kind), entry.title, entry.nothing)
+        remark = f"{state.subject.title}\n{counts_words(state.ready)}"
+        return PickLine(str(entry.kind), entry.title, remark, state.needs_owner)
+
+    def _made_line(self, row: SentRow) -> StackedLine:
+        why = f"{made_words(row)}\n{sent_words(row)}"
+        return StackedLine(row.title, why, place=Place(self.key, "packet", row.id))

@@ -1,0 +1,29 @@
+"""How packets are told in words on their page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from retrofit_desk.rules.matching import Readiness
+from retrofit_desk.services.packets import SentRow
+from retrofit_desk.values.dates import day_text
+
+
+def counts_words(ready: Mapping[Readiness, int]) -> str:
+    """ "15 have, 2 missing, 1 out of date"; nothing is told of a word that no line carries."""
+    told = [f"{count} {word}" for word, count in ready.items() if count]
+    return ", ".join(told) or "needs nothing"
+
+
+def made_words(row: SentRow) -> str:
+    pages = "1 page" if row.pages == 1 else f"{row.pages} pages"
+    lacked = len(row.readiness.splitlines())
+    open_words = f", {lacked} not ready then" if lacked else ""
+    return f"made {day_text(row.made_at.astimezone().date())}, {pages}{open_words}"
+
+
+def sent_words(row: SentRow) -> str:
+    if row.sent_on is None:
+        return "not noted as sent"
+    how = f", {row.how}" if row.how else ""
+    return f"sent {day_text(row.sent_on)} to {row.to_whom or 'nobody named'}{how}"
