@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -65,7 +66,7 @@ class NewHouse:
 
 
 def describe_new_house(folder: Path, answers: NewHouse, today: date) -> Project:
-    """Make the project, record the house, and leave it open.
+    """Make the project, record the house, and leave it open; a failure leaves nothing behind.
 
     Raises `CannotDescribe`, `NoSuchEra`, `BadWeather`, and as `Project.create`.
     """
@@ -74,7 +75,7 @@ def describe_new_house(folder: Path, answers: NewHouse, today: date) -> Project:
     weather = _weather(answers.weather_file)
     project = Project.create(folder)
     try:
-        with project.action("Describe a new house") as work:
+        with project.action("Describe a new house", kind=m.ActionKind.GIVEN) as work:
             _record(work.session, answers, era, weather, today)
         if answers.weather_file is not None:
             from retrofit_desk.services.read_in import read_in
@@ -82,6 +83,7 @@ def describe_new_house(folder: Path, answers: NewHouse, today: date) -> Project:
             read_in(project, answers.weather_file, kind="weather")
     except BaseException:
         project.close()
+        shutil.rmtree(project.path, ignore_errors=True)
         raise
     return project
 

@@ -42,7 +42,6 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
 
 STOREYS = {"one": 1, "two": 2}
-OLDEST_YEAR = 1600.0
 SHIPPED_WEATHER = "Greensboro, North Carolina, typical year: ships with the program"
 ABOUT = (
     "A few answers are enough for a first savings sum. Walls, windows, leakage and machines are taken as "
@@ -94,7 +93,7 @@ class NewHouseDialog(QDialog):
     def accept(self) -> None:
         """Read the answers and make the project; on trouble stay, with the reason."""
         self._tell("", False)
-        fields = (self.area, self.year, self.people, self.fuel, self.fuel_cost, self.power, self.power_cost)
+        fields = (self.area, self.people, self.fuel, self.fuel_cost, self.power, self.power_cost)
         if not all([field.settle() for field in fields]):
             return
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
@@ -120,7 +119,7 @@ class NewHouseDialog(QDialog):
             city=self.city.text().strip(),
             state=self.state.text().strip(),
             floor_area_m2=needed(self.area),
-            year_built=counted(self.year),
+            year_built=_year(needed_text(self.year, "Year built")),
             storeys=STOREYS[self.storeys.currentText()],
             foundation=Foundation(self.foundation.currentText()),
             people=counted(self.people),
@@ -161,7 +160,7 @@ class NewHouseDialog(QDialog):
         form = self._section("The house")
         self.name, self.city, self.state = QLineEdit(), QLineEdit(), QLineEdit()
         self.area = QuantityField(self._bench, "Floor area", Dimension.AREA, low_si=5.0, high_si=5000.0)
-        self.year = QuantityField(self._bench, "Year built", Dimension.PLAIN, low_si=OLDEST_YEAR)
+        self.year = QLineEdit()
         self.year.setPlaceholderText("1964")
         self.storeys = _box(tuple(STOREYS))
         self.foundation = _box(tuple(Foundation))
@@ -274,6 +273,12 @@ class NewHouseDialog(QDialog):
         row.addWidget(back)
         row.addWidget(describe)
         return row
+
+
+def _year(typed: str) -> int:
+    if not (typed.isdecimal() and len(typed) == 4):
+        raise FieldEmpty(f"'{typed}' is no year", where="Year built", do="type a year such as 1964")
+    return int(typed)
 
 
 def _box(choices: tuple[str, ...]) -> QComboBox:
