@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.models.people import FirmKind as FirmKind
+from retrofit_desk.records.models.people import FirmKind
 from retrofit_desk.records.project import Project, Work
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.days import today_of
@@ -23,6 +23,20 @@ from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
 from retrofit_desk.values.stated import StatedValue
+
+
+__all__ = [
+    "FirmKind",
+    "FirmRow",
+    "FirmSheet",
+    "FirmUnclear",
+    "PeopleService",
+    "PersonRow",
+    "ProofKind",
+    "ProofRow",
+    "WrittenFirm",
+    "WrittenProof",
+]
 
 
 class FirmUnclear(DeskError):

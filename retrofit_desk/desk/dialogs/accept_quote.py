@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QLineEdit, QPlainTextEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
@@ -66,6 +67,7 @@ class AcceptDialog(FormDialog):
             self.add(words, name, widget)
         self.body.addWidget(soft_label(CANCEL))
         self.resize(self.fontMetrics().averageCharWidth() * 105, self.fontMetrics().lineSpacing() * 34)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:
@@ -91,7 +93,7 @@ class AcceptDialog(FormDialog):
         row = QHBoxLayout()
         words = [*self._quote.sign_holds, *open_points]
         if words:
-            row.addWidget(Notch(self.desk))
+            row.addWidget(Notch(self.desk), 0, Qt.AlignmentFlag.AlignTop)
             label = QLabel("\n".join(words))
             label.setProperty("role", "owner")
         else:

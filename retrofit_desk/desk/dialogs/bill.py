@@ -62,6 +62,7 @@ class BillDialog(FormDialog):
         ]
         for words, name, widget in rows:
             self.add(words, name, widget)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

@@ -52,6 +52,7 @@ class ChangeOrderDialog(FormDialog):
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

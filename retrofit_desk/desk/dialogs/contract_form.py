@@ -45,6 +45,7 @@ class ContractDialog(FormDialog):
         for words, name, widget in rows:
             self.add(words, name, widget)
         self.resize(self.fontMetrics().averageCharWidth() * 100, self.fontMetrics().lineSpacing() * 28)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

@@ -42,6 +42,7 @@ class FirmDialog(FormDialog):
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

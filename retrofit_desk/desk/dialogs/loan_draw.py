@@ -34,6 +34,7 @@ class LoanDrawDialog(FormDialog):
         for words, name, widget in rows:
             self.add(words, name, widget)
         self.resize(self.fontMetrics().averageCharWidth() * 70, self.fontMetrics().lineSpacing() * 15)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

@@ -57,6 +57,7 @@ class PayDialog(FormDialog):
         for words, name, widget in rows:
             self.add(words, name, widget)
         self.resize(self.fontMetrics().averageCharWidth() * 70, self.fontMetrics().lineSpacing() * 18)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

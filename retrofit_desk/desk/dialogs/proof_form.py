@@ -62,6 +62,7 @@ class ProofDialog(FormDialog):
             self.add(words, name, widget)
         self.kind.currentIndexChanged.connect(lambda _index: self._show_fields())
         self._show_fields()
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

@@ -42,6 +42,7 @@ class QuoteDialog(FormDialog):
             self._put(quote)
         self._lay_out()
         self.resize(self.fontMetrics().averageCharWidth() * 110, self.fontMetrics().lineSpacing() * 34)
+        self.body.addStretch(1)
         self.begin()
 
     def accept(self) -> None:

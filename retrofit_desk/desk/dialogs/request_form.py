@@ -40,7 +40,9 @@ class RequestDialog(FormDialog):
         self.asked_on = DateField(desk, "Asked on", choices.today)
         self.answer_by = DateField(desk, "Answer by", choices.today)
         self.load = choice_box(choices.loads, "no load named")
-        self.scope = RowsField("Scope", ("Asked for", "Your guess", "Where the guess comes from"))
+        self.scope = RowsField(
+            "Scope", ("Asked for", "Your guess", "Where the guess comes from"), widths=(6, 2, 3)
+        )
         self.notes = QPlainTextEdit()
         self.notes.setTabChangesFocus(True)
         self.notes.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
@@ -56,6 +58,8 @@ class RequestDialog(FormDialog):
             ("Notes", "notes", self.notes),
         ):
             self.add(words, name, widget)
+        self.resize(self.fontMetrics().averageCharWidth() * 105, self.fontMetrics().lineSpacing() * 32)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

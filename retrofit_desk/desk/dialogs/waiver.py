@@ -59,6 +59,7 @@ class WaiverDialog(FormDialog):
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

@@ -14,7 +14,15 @@ class RowsField(QWidget):
 
     changed = Signal()
 
-    def __init__(self, name: str, headings: Sequence[str], hints: Sequence[str] = ()) -> None:
+    def __init__(
+        self,
+        name: str,
+        headings: Sequence[str],
+        hints: Sequence[str] = (),
+        *,
+        widths: Sequence[int] = (),
+    ) -> None:
+        """`widths`: how the columns share the room; equal when none are given."""
         super().__init__()
         self._name, self._headings, self._hints = name, tuple(headings), tuple(hints)
         self._grid = QGridLayout(self)
@@ -25,6 +33,7 @@ class RowsField(QWidget):
             label = QLabel(heading)
             label.setProperty("role", "soft")
             self._grid.addWidget(label, 0, column)
+            self._grid.setColumnStretch(column, widths[column] if widths else 1)
         self._rows: list[list[QLineEdit]] = []
         self.setAccessibleName(name)
         self._open_row()
@@ -38,6 +47,7 @@ class RowsField(QWidget):
         """Fill the open line."""
         for cell, text in zip(self._rows[-1], texts, strict=False):
             cell.setText(text)
+            cell.setCursorPosition(0)
         self._open_if_used()
 
     def draft_text(self) -> str:

@@ -50,7 +50,7 @@ class ScopeAnswersField(QWidget):
             amount.setPlaceholderText("not stated")
             guess = MoneyField(desk, f"Your guess: {item.text}")
             known = item.guess_cents.value is not None
-            guess.setPlaceholderText("as for all firms" if known else "unknown")
+            guess.setPlaceholderText("as for all firms" if known else "no guess yet")
             for column, widget in enumerate((words, answer, amount, guess)):
                 grid.addWidget(widget, number, column)
             self._lines.append((answer, amount, guess))

@@ -27,7 +27,7 @@ class StagesField(QWidget):
     def __init__(self, today: date) -> None:
         super().__init__()
         self._today = today
-        self.rows = RowsField("Stages", ("Stage", "Amount", "Waits for", "Due"))
+        self.rows = RowsField("Stages", ("Stage", "Amount", "Waits for", "Due"), widths=(4, 2, 5, 2))
         self.setFocusProxy(self.rows)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
