@@ -1,5 +1,6 @@
 """Shadows of overhangs and fins on a rectangle, exact for the beam, by view factor for the sky."""
 
+# mypy: disable-error-code="no-untyped-def"
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from retrofit_desk.physics.elements import Overhang, ShadePlate
 
 Array = NDArray[np.float64]
 GRAZING = 1e-9
+NARROWEST_M = 1e-12
 SKY_BANDS, SKY_SECTORS = 30, 72
 
 
@@ -100,93 +102,106 @@ def _edge(plate: ShadePlate) -> tuple[float, float, float, float, float]:
 
 
 @njit(cache=True, nogil=True)
-def _span(x: float, ax: float, az: float, bx: float, bz: float, dx: float, dz: float) -> tuple[float, float]:
-    """Lowest and highest z of the parallelogram (foot a-b, drift d) on the upright line at x; empty: (1, 0)."""
-    px = (ax, bx, bx + dx, ax + dx)
-    pz = (az, bz, bz + dz, az + dz)
-    low, high = np.inf, -np.inf
-    for i in range(4):
-        j = (i + 1) % 4
-        x0, x1 = px[i], px[j]
-        if (x0 - x) * (x1 - x) <= 0.0 and x0 != x1:
-            z = pz[i] + (pz[j] - pz[i]) * (x - x0) / (x1 - x0)
-            low, high = min(low, z), max(high, z)
-    if high < low:
-        return 1.0, 0.0
-    return low, high
+def _corners(plate, right, up, out, px, pz):
+    """Corners of the shadow a plate casts on the wall: its foot, then the foot moved by the drift."""
+    dx, dz = -plate[4] * right / out, -plate[4] * up / out
+    px[0], px[1], px[2], px[3] = plate[0], plate[2], plate[2] + dx, plate[0] + dx
+    pz[0], pz[1], pz[2], pz[3] = plate[1], plate[3], plate[3] + dz, plate[1] + dz
 
 
 @njit(cache=True, nogil=True)
-def _shaded(box, plates, toward):  # type: ignore[no-untyped-def]
-    count, directions = plates.shape[0], toward.shape[0]
-    x_left, z_low = box[0], box[1]
-    x_right, z_high = box[0] + box[2], box[1] + box[3]
-    result = np.ones(directions)
-    cuts = np.empty(2 + count * 4 + (count * 4 + 2) * (count * 4 + 2))
-    ex0 = np.empty(count * 4 + 2)
-    ez0 = np.empty(count * 4 + 2)
-    ex1 = np.empty(count * 4 + 2)
-    ez1 = np.empty(count * 4 + 2)
-    lows = np.empty(count)
-    highs = np.empty(count)
-    for d in range(directions):
-        right, up, out = toward[d, 0], toward[d, 1], toward[d, 2]
-        if out <= 1e-9:
+def _span(x, px, pz):
+    """Lowest and highest z of a parallelogram on the upright line at x; (1, 0) where it misses."""
+    low, high = np.inf, -np.inf
+    for i in range(4):
+        j = (i + 1) % 4
+        if (px[i] - x) * (px[j] - x) <= 0.0 and px[i] != px[j]:
+            z = pz[i] + (pz[j] - pz[i]) * (x - px[i]) / (px[j] - px[i])
+            low, high = min(low, z), max(high, z)
+    return (1.0, 0.0) if high < low else (low, high)
+
+
+@njit(cache=True, nogil=True)
+def _cuts(box, px, pz, cuts):
+    """Sorted x of all corners and crossings within the box, its sides included; returns how many."""
+    count = px.shape[0]
+    left, low, right, high = box[0], box[1], box[0] + box[2], box[1] + box[3]
+    edges = np.empty((count * 4 + 2, 4))
+    cuts[0], cuts[1] = left, right
+    n = 2
+    for p in range(count):
+        for i in range(4):
+            j = (i + 1) % 4
+            e = edges[p * 4 + i]
+            e[0], e[1], e[2], e[3] = px[p, i], pz[p, i], px[p, j], pz[p, j]
+            if left < px[p, i] < right:
+                cuts[n] = px[p, i]
+                n += 1
+    for i, level in enumerate((low, high)):
+        e = edges[count * 4 + i]
+        e[0], e[1], e[2], e[3] = left, level, right, level
+    for i in range(edges.shape[0]):
+        for j in range(i + 1, edges.shape[0]):
+            x = _crossing(edges[i], edges[j])
+            if left < x < right:
+                cuts[n] = x
+                n += 1
+    cuts[:n].sort()
+    return n
+
+
+@njit(cache=True, nogil=True)
+def _crossing(a, b):
+    """x where the edge a meets the line of b; -inf where it does not."""
+    ax, az, bx, bz = a[2] - a[0], a[3] - a[1], b[2] - b[0], b[3] - b[1]
+    cross = ax * bz - az * bx
+    if abs(cross) < 1e-14:
+        return -np.inf
+    u = ((b[0] - a[0]) * bz - (b[1] - a[1]) * bx) / cross
+    return a[0] + u * ax if 0.0 <= u <= 1.0 else -np.inf
+
+
+@njit(cache=True, nogil=True)
+def _covered(x, box, px, pz, lows, highs):
+    """Length of the upright line at x that lies in any shadow and in the box."""
+    bottom, top = box[1], box[1] + box[3]
+    m = 0
+    for p in range(px.shape[0]):
+        low, high = _span(x, px[p], pz[p])
+        low, high = max(low, bottom), min(high, top)
+        if high > low:
+            k = m
+            while k > 0 and lows[k - 1] > low:
+                lows[k], highs[k] = lows[k - 1], highs[k - 1]
+                k -= 1
+            lows[k], highs[k] = low, high
+            m += 1
+    length, reach = 0.0, bottom
+    for k in range(m):
+        if highs[k] > reach:
+            length += highs[k] - max(lows[k], reach)
+            reach = highs[k]
+    return length
+
+
+@njit(cache=True, nogil=True)
+def _shaded(box, plates, toward):
+    count = plates.shape[0]
+    result = np.ones(toward.shape[0])
+    px, pz = np.empty((count, 4)), np.empty((count, 4))
+    lows, highs = np.empty(count), np.empty(count)
+    cuts = np.empty(2 + count * 4 + (count * 4 + 2) ** 2)
+    for d in range(toward.shape[0]):
+        right, up, out = toward[d]
+        if out <= GRAZING:
             continue
-        n = 0
-        cuts[n] = x_left
-        cuts[n + 1] = x_right
-        n += 2
-        e = 0
         for p in range(count):
-            dx, dz = -plates[p, 4] * right / out, -plates[p, 4] * up / out
-            px = (plates[p, 0], plates[p, 2], plates[p, 2] + dx, plates[p, 0] + dx)
-            pz = (plates[p, 1], plates[p, 3], plates[p, 3] + dz, plates[p, 1] + dz)
-            for i in range(4):
-                j = (i + 1) % 4
-                ex0[e], ez0[e], ex1[e], ez1[e] = px[i], pz[i], px[j], pz[j]
-                e += 1
-                if x_left < px[i] < x_right:
-                    cuts[n] = px[i]
-                    n += 1
-        for level in (z_low, z_high):
-            ex0[e], ez0[e], ex1[e], ez1[e] = x_left, level, x_right, level
-            e += 1
-        for i in range(e):
-            for j in range(i + 1, e):
-                ax, az = ex1[i] - ex0[i], ez1[i] - ez0[i]
-                bx, bz = ex1[j] - ex0[j], ez1[j] - ez0[j]
-                cross = ax * bz - az * bx
-                if abs(cross) < 1e-14:
-                    continue
-                u = ((ex0[j] - ex0[i]) * bz - (ez0[j] - ez0[i]) * bx) / cross
-                x = ex0[i] + u * ax
-                if 0.0 <= u <= 1.0 and x_left < x < x_right:
-                    cuts[n] = x
-                    n += 1
-        ordered = np.sort(cuts[:n])
+            _corners(plates[p], right, up, out, px[p], pz[p])
+        n = _cuts(box, px, pz, cuts)
         area = 0.0
         for s in range(n - 1):
-            width = ordered[s + 1] - ordered[s]
-            if width <= 1e-12:
-                continue
-            x = 0.5 * (ordered[s] + ordered[s + 1])
-            m = 0
-            for p in range(count):
-                dx, dz = -plates[p, 4] * right / out, -plates[p, 4] * up / out
-                low, high = _span(x, plates[p, 0], plates[p, 1], plates[p, 2], plates[p, 3], dx, dz)
-                low, high = max(low, z_low), min(high, z_high)
-                if high > low:
-                    k = m
-                    while k > 0 and lows[k - 1] > low:
-                        lows[k], highs[k] = lows[k - 1], highs[k - 1]
-                        k -= 1
-                    lows[k], highs[k] = low, high
-                    m += 1
-            reach = z_low
-            for k in range(m):
-                if highs[k] > reach:
-                    area += width * (highs[k] - max(lows[k], reach))
-                    reach = highs[k]
+            width = cuts[s + 1] - cuts[s]
+            if width > NARROWEST_M:
+                area += width * _covered(0.5 * (cuts[s] + cuts[s + 1]), box, px, pz, lows, highs)
         result[d] = area / (box[2] * box[3])
     return result
