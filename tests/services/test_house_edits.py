@@ -1,0 +1,168 @@
+"""Changes to the described house are one step each, and say how they are known."""
+
+from dataclasses import replace
+
+import pytest
+
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.house import HouseService, RoomSheet
+from retrofit_desk.services.house_edits import (
+    Because,
+    CannotBe,
+    Certainty,
+    HouseEditService,
+    LayerFacts,
+    OpeningFacts,
+    RoomFacts,
+    SurfaceFacts,
+)
+from retrofit_desk.services.house_faces import FaceService, OpeningSheet, SurfaceSheet
+from retrofit_desk.values.stated import Stated, StatedValue
+
+TAPE = Because(Certainty.MEASURED, "tape")
+
+
+def room_facts(sheet: RoomSheet) -> RoomFacts:
+    return RoomFacts(
+        sheet.name,
+        sheet.floor_area_m2,
+        sheet.height_m,
+        sheet.is_heated,
+        sheet.is_cooled,
+        sheet.heating_set_point_c,
+        sheet.heating_setback_c,
+        sheet.cooling_set_point_c,
+        sheet.internal_gain_w,
+        sheet.air_changes_per_hour,
+        sheet.notes,
+    )
+
+
+def surface_facts(sheet: SurfaceSheet) -> SurfaceFacts:
+    return SurfaceFacts(
+        sheet.row.name,
+        sheet.row.area_m2,
+        sheet.azimuth_deg,
+        sheet.tilt_deg,
+        sheet.construction_id,
+        sheet.solar_absorptance,
+        sheet.exposed_perimeter_m,
+        sheet.notes,
+    )
+
+
+def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
+    return OpeningFacts(
+        sheet.name,
+        sheet.width_m,
+        sheet.height_m,
+        sheet.sill_m,
+        sheet.count,
+        sheet.u_value_w_m2k,
+        sheet.shgc,
+        sheet.panes,
+        sheet.overhang_depth_m,
+        sheet.overhang_above_head_m,
+        sheet.overhang_left_m,
+        sheet.overhang_right_m,
+    )
+
+
+def layer_facts(sheet: SurfaceSheet) -> tuple[LayerFacts, ...]:
+    return tuple(
+        LayerFacts(
+            layer.name,
+            layer.material_key,
+            layer.thickness_m,
+            layer.conductivity_w_mk,
+            layer.stated_resistance_m2k_w,
+            layer.framing_fraction,
+            layer.framing_material_key,
+        )
+        for layer in sheet.layers
+    )
+
+
+def test_a_changed_area_says_who_measured_it_and_is_one_undo_step(sample_project: Project) -> None:
+    house, edits = HouseService(sample_project), HouseEditService(sample_project)
+    before = house.room(1)
+    edits.change_room(1, replace(room_facts(before), floor_area_m2=40.0), TAPE)
+    after = house.room(1)
+    assert after.floor_area_m2 == 40.0
+    assert [(one.column, one.certainty, one.source) for one in after.sources] == [
+        ("floor_area_m2", Certainty.MEASURED, "tape")
+    ]
+    assert sample_project.undo_title == "Change Den"
+    sample_project.undo()
+    assert house.room(1) == before
+
+
+def test_nothing_changed_leaves_no_step(sample_project: Project) -> None:
+    before = sample_project.undo_title
+    sheet = HouseService(sample_project).room(1)
+    HouseEditService(sample_project).change_room(1, room_facts(sheet), TAPE)
+    assert sample_project.undo_title == before
+
+
+@pytest.mark.parametrize("word", [Stated.UNKNOWN, Stated.NOT_STATED, Stated.EXCLUDED])
+def test_a_u_value_can_be_each_of_the_four(sample_project: Project, word: Stated) -> None:
+    faces = FaceService(sample_project)
+    door = faces.sheet(1).openings[0]
+    missing = StatedValue[float](None, word)
+    HouseEditService(sample_project).change_opening(
+        door.id, replace(opening_facts(door), u_value_w_m2k=missing), TAPE
+    )
+    assert faces.sheet(1).openings[0].u_value_w_m2k == missing
+
+
+def test_windows_larger_than_their_wall_are_refused_and_nothing_is_kept(sample_project: Project) -> None:
+    faces, edits = FaceService(sample_project), HouseEditService(sample_project)
+    before = faces.sheet(1)
+    with pytest.raises(CannotBe, match="larger than the face"):
+        edits.change_opening(
+            before.openings[0].id, replace(opening_facts(before.openings[0]), width_m=30.0), TAPE
+        )
+    with pytest.raises(CannotBe, match="larger than the face"):
+        edits.change_surface(1, replace(surface_facts(before), area_m2=1.0), TAPE)
+    assert faces.sheet(1) == before
+
+
+def test_new_layers_reach_every_face_that_is_made_this_way(sample_project: Project) -> None:
+    faces = FaceService(sample_project)
+    sheet = faces.sheet(1)
+    board = LayerFacts("Wood-fiber board", "wood_fiber_board", StatedValue(0.06), 0.04, None, 0.0, "")
+    HouseEditService(sample_project).change_layers(1, (board, *layer_facts(sheet)), TAPE, only_here=False)
+    for surface_id in (1, 2):
+        after = faces.sheet(surface_id)
+        assert after.resistance is not None
+        assert sheet.resistance is not None
+        assert after.resistance.isothermal_planes_m2k_w == pytest.approx(
+            sheet.resistance.isothermal_planes_m2k_w + 0.06 / 0.04
+        )
+    sample_project.undo()
+    assert faces.sheet(1) == sheet
+
+
+def test_new_layers_for_one_face_leave_the_others(sample_project: Project) -> None:
+    faces = FaceService(sample_project)
+    one, other = faces.sheet(1), faces.sheet(2)
+    HouseEditService(sample_project).change_layers(1, layer_facts(one)[1:], TAPE, only_here=True)
+    assert faces.sheet(1).shared_by == 1
+    assert len(faces.sheet(1).layers) == len(one.layers) - 1
+    assert faces.sheet(2).layers == other.layers
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"name": ""}, "no name"),
+        ({"thickness_m": StatedValue(-0.1)}, "thickness must be more than 0"),
+        ({"framing_fraction": 0.97}, "framing"),
+        ({"framing_fraction": 0.2, "framing_material_key": ""}, "no material"),
+        ({"framing_fraction": 0.2, "thickness_m": StatedValue(None, Stated.UNKNOWN)}, "depth"),
+    ],
+)
+def test_impossible_layers_are_refused(sample_project: Project, change: dict, said: str) -> None:  # type: ignore[type-arg]
+    good = LayerFacts("Gypsum board", "gypsum_board", StatedValue(0.0127), 0.21, None, 0.0, "softwood")
+    with pytest.raises(CannotBe, match=said):
+        HouseEditService(sample_project).change_layers(1, (replace(good, **change),), TAPE, only_here=True)
