@@ -8,7 +8,14 @@ from typing import Any, Protocol
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.physics.description import Zone
-from retrofit_desk.physics.elements import Schedule, Timed
+from retrofit_desk.physics.elements import (
+    FramedLayerPart,
+    LayerPart,
+    MasslessLayerPart,
+    Schedule,
+    SolidLayerPart,
+    Timed,
+)
 from retrofit_desk.physics.plant_machines import Burner, HeatPump, Machine, RatingPoint, Ratings
 
 
@@ -18,12 +25,20 @@ class Shift(Protocol):
 
 @dataclass(frozen=True)
 class HouseFactor:
-    """An uncertain trait of house, plant or family; `shift` moves a case by z standard deviations."""
+    """An uncertain trait of house, plant or family; `shift` moves a case by z standard deviations.
+
+    `size`: one standard deviation, a share of the described value, or K where `in_kelvin`.
+    """
 
     name: str
-    spread: str
+    size: float
     source: str
     shift: Shift
+    in_kelvin: bool = False
+
+    @property
+    def spread(self) -> str:
+        return f"{self.size:g} K" if self.in_kelvin else f"{self.size:.0%}"
 
 
 @dataclass(frozen=True)
@@ -36,9 +51,11 @@ class TermFactor:
 
 
 LEAKAGE_SHARE = 0.15
+FABRIC_SHARE = 0.10
 SET_POINT_K = 0.5
 GAINS_SHARE = 0.15
 HOT_WATER_SHARE = 0.20
+PLUGS_SHARE = 0.15
 BURNER_SHARE = 0.05
 HEAT_PUMP_SHARE = 0.08
 
@@ -49,6 +66,28 @@ def _leakage(case: HouseCase, z: float) -> HouseCase:
         return case
     flow = door.flow_at_50_pa_m3_s * max(1.0 + LEAKAGE_SHARE * z, 0.1)
     return case.with_house(blower_door=changed(door, flow_at_50_pa_m3_s=flow))
+
+
+def _fabric(case: HouseCase, z: float) -> HouseCase:
+    """Walls, roof and floors; windows keep the U-value of their label."""
+    share = max(1.0 + FABRIC_SHARE * z, 0.1)
+
+    def plain(layer: SolidLayerPart | MasslessLayerPart) -> SolidLayerPart | MasslessLayerPart:
+        if isinstance(layer, SolidLayerPart):
+            return changed(layer, conductivity_w_mk=layer.conductivity_w_mk * share)
+        return changed(layer, resistance_m2k_w=layer.resistance_m2k_w / share)
+
+    def leakier(layer: LayerPart) -> LayerPart:
+        if isinstance(layer, FramedLayerPart):
+            return changed(layer, cavity=plain(layer.cavity), framing=plain(layer.framing))
+        return plain(layer)
+
+    return case.with_house(
+        constructions=tuple(
+            changed(one, layers=tuple(leakier(layer) for layer in one.layers))
+            for one in case.house.constructions
+        )
+    )
 
 
 def _set_point(case: HouseCase, z: float) -> HouseCase:
@@ -74,6 +113,19 @@ def _gains(case: HouseCase, z: float) -> HouseCase:
 def _hot_water(case: HouseCase, z: float) -> HouseCase:
     liters = case.use.hot_water_l_per_day * max(1.0 + HOT_WATER_SHARE * z, 0.1)
     return replace(case, use=changed(case.use, hot_water_l_per_day=liters))
+
+
+def _plugs(case: HouseCase, z: float) -> HouseCase:
+    share = max(1.0 + PLUGS_SHARE * z, 0.1)
+    use = case.use
+    return replace(
+        case,
+        use=changed(
+            use,
+            plug_kwh_per_year=use.plug_kwh_per_year * share,
+            light_kwh_per_year=use.light_kwh_per_year * share,
+        ),
+    )
 
 
 def _burners(case: HouseCase, z: float) -> HouseCase:
@@ -135,16 +187,23 @@ def _each(timed: Timed, change: Callable[[float], float]) -> Timed:
 HOUSE_FACTORS = (
     HouseFactor(
         "air leakage",
-        "15 %, one standard deviation",
+        LEAKAGE_SHARE,
         "blower door and stack-and-wind model together; common practice, no source",
         _leakage,
     ),
-    HouseFactor("heating set-point", "0.5 K", "own judgment", _set_point),
-    HouseFactor("heat of people and appliances", "15 %", "own judgment", _gains),
-    HouseFactor("hot water drawn", "20 %", "own judgment", _hot_water),
-    HouseFactor("burner efficiency", "5 %", "common practice, no source", _burners),
     HouseFactor(
-        "heat pump efficiency", "8 %", "laboratory rating against a field; common practice", _heat_pumps
+        "loss of walls, roof and floors", FABRIC_SHARE, "workmanship and materials; own judgment", _fabric
+    ),
+    HouseFactor("heating set-point", SET_POINT_K, "own judgment", _set_point, in_kelvin=True),
+    HouseFactor("heat of people and appliances", GAINS_SHARE, "own judgment", _gains),
+    HouseFactor("hot water drawn", HOT_WATER_SHARE, "own judgment", _hot_water),
+    HouseFactor("plugs and lights", PLUGS_SHARE, "own judgment", _plugs),
+    HouseFactor("burner efficiency", BURNER_SHARE, "common practice, no source", _burners),
+    HouseFactor(
+        "heat pump efficiency",
+        HEAT_PUMP_SHARE,
+        "laboratory rating against a field, air conditioners too; common practice",
+        _heat_pumps,
     ),
 )
 TERM_FACTORS = (

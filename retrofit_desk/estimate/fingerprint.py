@@ -27,16 +27,28 @@ def parts_of(
     tariffs = [Part(f"the tariff {one.tariff.name}", _digest(repr(one))) for one in terms.fuels]
     measures = [Part(f"the measure {one.title}", _digest(one.inputs.model_dump_json())) for one in chosen]
     return (
-        Part("the described house", _digest(base.house.model_dump_json())),
-        Part("the equipment", _digest(base.plant.model_dump_json())),
-        Part("the family's use", _digest(base.use.model_dump_json())),
-        Part("the weather", weather_fingerprint),
+        *parts_of_case(base, weather_fingerprint),
         Part("the carbon of the grid", _digest(repr(terms.grid))),
         *tariffs,
         *measures,
         Part("the order of the line-up", _digest(",".join(one.key for one in chosen))),
         Part("costs and rebates", _digest(repr(tuple(money)))),
     )
+
+
+def parts_of_case(base: HouseCase, weather_fingerprint: str) -> tuple[Part, ...]:
+    """The house as it stands, and the weather it is run on."""
+    return (
+        Part("the described house", _digest(base.house.model_dump_json())),
+        Part("the equipment", _digest(base.plant.model_dump_json())),
+        Part("the family's use", _digest(base.use.model_dump_json())),
+        Part("the weather", weather_fingerprint),
+    )
+
+
+def part(name: str, content: object) -> Part:
+    """Any other input whose `repr` tells all of it."""
+    return Part(name, _digest(repr(content)))
 
 
 def fingerprint(parts: Sequence[Part], program_version: str) -> str:

@@ -39,7 +39,10 @@ class MonthlyUse:
 
 @dataclass(frozen=True, eq=False)
 class EnergyYear:
-    """What a house uses in a year. `drawn_w` and `fed_in_w`: (8760,), between the house and the network."""
+    """What a house uses in a year. `drawn_w` and `fed_in_w`: (8760,), between the house and the network.
+
+    `burned_days_kwh`: (365,) for each fuel that is burned.
+    """
 
     uses: tuple[MonthlyUse, ...]
     drawn_w: Array
@@ -49,6 +52,7 @@ class EnergyYear:
     peak_drawn_w: float
     seasonal_cop: tuple[tuple[str, float], ...]
     notes: tuple[str, ...]
+    burned_days_kwh: tuple[tuple[Fuel, Array], ...]
 
     def fuel_kwh(self, fuel: Fuel) -> float:
         """The year's use of one fuel, before the roof's share is taken off."""
@@ -60,6 +64,13 @@ class EnergyYear:
             if use.fuel == fuel:
                 months += np.array(use.kwh)
         return tuple(float(month) for month in months)
+
+    def metered_days_kwh(self, fuel: Fuel) -> Array:
+        """What the meter or the tank would show, (365,); what the roof feeds in is taken off."""
+        if fuel == "electricity":
+            net_w = self.drawn_w - self.fed_in_w
+            return np.asarray(net_w.reshape(-1, 24).sum(axis=1) / 1000.0)
+        return next((days for one, days in self.burned_days_kwh if one == fuel), np.zeros(365))
 
     @property
     def drawn_kwh(self) -> float:
@@ -183,6 +194,11 @@ def energy_year(plant: PlantYear) -> EnergyYear:
         peak_drawn_w=float(plant.flows.import_w.max()),
         seasonal_cop=tuple((name, cop) for name, cop in cops if cop is not None),
         notes=plant.notes,
+        burned_days_kwh=tuple(
+            (fuel, plant.hourly_w(fuel).reshape(-1, 24).sum(axis=1) / 1000.0)
+            for fuel in dict.fromkeys(use.fuel for use in plant.uses)
+            if fuel != "electricity"
+        ),
     )
 
 
