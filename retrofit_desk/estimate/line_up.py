@@ -100,10 +100,7 @@ class LineUp:
     def year(self, mask: int) -> SetYear:
         """The year of a possible set. Raises `NotTogether`."""
         if mask not in self._years:
-            case = self.case(mask)
-            if case is None:
-                members = [one for bit, one in enumerate(self.chosen) if mask >> bit & 1]
-                raise NotTogether(obstacle(members) or _still_burning(members), do="change the line-up")
+            case = self._possible(mask)
             energy = self._simulator.year(case if self._adjust is None else self._adjust(case))
             self._years[mask] = SetYear(case, energy, cost_year(energy, case.closed_accounts, self.terms))
         return self._years[mask]
@@ -117,6 +114,11 @@ class LineUp:
         for bit in range(len(self.chosen)):
             masks.append(masks[-1] | 1 << bit)
         return tuple(masks)
+
+    def check_order(self) -> None:
+        """Raises `NotTogether` where a measure stands before one that it needs; runs nothing."""
+        for mask in self.prefixes():
+            self._possible(mask)
 
     def in_its_place(self, report: Report) -> Array:
         """Gain of each measure at its place, (measures, figures). Raises `NotTogether`."""
@@ -156,6 +158,13 @@ class LineUp:
             report(step / len(possible), f"set {step + 1} of {len(possible)}")
             self.year(mask)
         return shares.fair_parts(len(self.chosen), possible, self.worth)
+
+    def _possible(self, mask: int) -> HouseCase:
+        case = self.case(mask)
+        if case is None:
+            members = [one for bit, one in enumerate(self.chosen) if mask >> bit & 1]
+            raise NotTogether(obstacle(members) or _still_burning(members), do="change the line-up")
+        return case
 
     def _needed(self, bit: int) -> int:
         """What a measure needs of the others: one kind of each group, and no burner if it ends a fuel."""

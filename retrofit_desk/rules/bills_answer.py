@@ -35,7 +35,7 @@ class Spell:
 
 @dataclass(frozen=True)
 class BillsEvidence:
-    """What was found. `faults`: why bills are too few; `uncertainty_share`: at 68 %, None if nothing saved."""
+    """What was found. `faults`: why bills are too few; `uncertainty_share`: at 68 %, None without savings."""
 
     faults: tuple[str, ...]
     saved_kwh: float

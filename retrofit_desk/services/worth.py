@@ -15,7 +15,7 @@ from retrofit_desk.carbon.grid import GridFactor, GridPath
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint, parts_of
 from retrofit_desk.estimate.from_records import case_of
-from retrofit_desk.estimate.line_up import Chosen, NotTogether
+from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, SourceLine, YearSummary
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
@@ -131,6 +131,16 @@ class WorthService:
         except DeskError as error:
             return (error.line(),)
         return changed_since(_PARTS.validate_python(row.inputs["parts"]), ask.parts)
+
+    def obstacle(self) -> str:
+        """Why the line-up cannot be gone in its order, in one line; empty when it can."""
+        try:
+            ask = self._ask()
+            line_up = LineUp(ask.base, ask.chosen, self._simulator_for(ask.weather), ask.terms)
+            line_up.check_order()
+        except DeskError as error:
+            return error.line()
+        return ""
 
     def is_out_of_date(self) -> bool:
         return bool(self.changed_since())

@@ -20,6 +20,8 @@ from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
+from retrofit_desk.desk.pages.worth_order import LineUpOrder
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
@@ -66,9 +68,15 @@ class WorthPage(Page):
         self._rest = QWidget()
         self.body.addWidget(self._rest)
         self._build_rest()
+        self.order = LineUpOrder(desk)
+        self.did_it_work = DidItWork(desk)
+        self.body.addWidget(self.order)
+        self.body.addWidget(self.did_it_work)
         self.body.addStretch(1)
 
     def refresh(self) -> None:
+        self.order.refresh()
+        self.did_it_work.refresh()
         self._found = self._worth.latest()
         found = self._found
         self._rest.setVisible(found is not None)

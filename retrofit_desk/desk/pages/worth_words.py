@@ -8,8 +8,11 @@ from enum import StrEnum
 
 from retrofit_desk.desk.pictures.line_up_steps import Step
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
+from retrofit_desk.rules.states import BillsAnswer
+from retrofit_desk.services.did_it_work import MeterAnswer, Saved, WorkAnswer
 from retrofit_desk.services.worth import Gain, SavingsLine, SavingsSum, YearSummary
 from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 
@@ -152,3 +155,77 @@ def _signed(value: float, text: Callable[[float], str]) -> str:
 def gain_money(gain: Gain | None) -> str:
     """What a measure saves a year, alone or as its fair part; a dash where it was not worked out."""
     return "–" if gain is None else whole_dollars_text(round(gain.money_saved_cents))
+
+
+ANSWERS = {
+    BillsAnswer.CONFIRMED: "proven",
+    BillsAnswer.TOO_SOON: "too soon",
+    BillsAnswer.NOT_BORNE_OUT: "not borne out",
+    BillsAnswer.NOT_ASKED: "not asked",
+}
+
+
+def answer_word(answer: BillsAnswer) -> str:
+    return ANSWERS[answer]
+
+
+def waits_for_owner(work: WorkAnswer) -> bool:
+    """The bills have spoken and nobody has kept what they said."""
+    return work.answer is not BillsAnswer.TOO_SOON and not work.is_kept
+
+
+def bills_weather(weather: str) -> str:
+    return (
+        f"Temperatures are those of the weather in use, {weather}, day by day. A typical year is not the "
+        "year that the bills saw; read in the weather of the bills' own months for a firmer answer."
+    )
+
+
+def work_why(work: WorkAnswer) -> str:
+    """When it was done, why the bills say so, what was kept before."""
+    days = day_text(work.began)
+    if work.ended != work.began:
+        days = f"{days} to {day_text(work.ended)}"
+    together = ""
+    if len(work.measures) > 1:
+        together = " Done so close together that bills speak for them as one."
+    asked = [one.asked_on for one in work.measures if one.asked_on is not None]
+    kept = f" Answer last kept {day_text(max(asked))}." if asked else ""
+    return f"Done {days}.{together} {_sentence(work.reason)}{kept}"
+
+
+def work_saved(work: WorkAnswer) -> str:
+    """The saving at the house with its range, fuel and electricity together."""
+    if work.site_kwh is None:
+        return ""
+    return f"{_saved_text(work.site_kwh, 'kWh')} saved, {work.site_kwh.share:.0%} of all energy"
+
+
+def bills_text(bills: int, days: int) -> str:
+    return f"{bills} over {days} days" if bills else "none"
+
+
+def metered(meter: MeterAnswer, pick: Callable[[Saved], float]) -> str:
+    return "cannot say" if meter.saved is None else f"{pick(meter.saved):,.0f} {meter.unit}"
+
+
+def meter_saved(meter: MeterAnswer) -> str:
+    return "cannot say" if meter.saved is None else _saved_text(meter.saved, meter.unit)
+
+
+def fit_text(meter: MeterAnswer) -> str:
+    """The family of the fit and how closely the bills follow it."""
+    if meter.cv is None:
+        return "too few bills"
+    return f"{meter.shape}, CV(RMSE) {meter.cv:.1%}"
+
+
+def _saved_text(saved: Saved, unit: str) -> str:
+    amount = f"{saved.saved:,.0f}".replace("-", "−")
+    if saved.half_width is None:
+        return f"{amount} {unit}"
+    return f"{amount} ± {saved.half_width:,.0f} {unit}"
+
+
+def _sentence(clause: str) -> str:
+    return f"{clause[0].upper()}{clause[1:]}."
