@@ -83,12 +83,7 @@ class HoldService:
     def do_step(self, hold_id: int, *, reason: str = "", by: str = "") -> HoldView:
         """Do the step that the hold protects. Raises `NotYet` when it must wait and no reason is given."""
         with self._project.action("Do what waited") as work:
-            row = work.session.get(m.Hold, hold_id)
-            if row is None:
-                raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
-            today = today_of(work.session)
-            _pass_one(work.session, row, today, reason, by)
-            row.done_on = today
+            pass_hold(work.session, hold_id, today_of(work.session), reason=reason, by=by)
         return next(view for view in self.all() if view.id == hold_id)
 
 
@@ -102,6 +97,16 @@ def holds_in(session: Session, on: date) -> tuple[HoldView, ...]:
     return tuple(
         _view(row, rules.answer(plain_hold(row, roots), evidence, on), titles, roots) for row in rows
     )
+
+
+def pass_hold(session: Session, hold_id: int, on: date, *, reason: str = "", by: str = "") -> None:
+    """Inside an action: go past one hold and mark it done. Raises `NotYet`, `HoldGone`."""
+    row = session.get(m.Hold, hold_id)
+    if row is None:
+        raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
+    if row.done_on is None:
+        _pass_one(session, row, on, reason, by)
+        row.done_on = on
 
 
 def pass_holds(

@@ -203,16 +203,15 @@ class PermitReader:
     def missing_before(self, row: m.Inspection, visits: Iterable[Visit]) -> tuple[str, ...]:
         """What must come before a visit is booked, or booked for another day."""
         unbooked = self._plain(row, as_booked=False)
-        missing = rules.may_book(unbooked, visits, self._rules()).missing
+        missing = rules.may_book(unbooked, visits, self._rules_of(row.permit)).missing
         issued = row.permit.issued_on is not None
         return missing if issued else (f"{row.permit.title} is issued", *missing)
 
-    def _rules(self) -> tuple[InspectionRule, ...]:
-        return tuple(rule for template in self._templates for rule in template.inspections)
-
     def _rules_of(self, permit: m.Permit) -> tuple[InspectionRule, ...]:
-        template = self.template_of(permit)
-        return template.inspections if template else ()
+        """The list of the permit's own kind, then all others: offices mix them."""
+        own = self.template_of(permit)
+        others = (rule for template in self._templates for rule in template.inspections)
+        return (*(own.inspections if own else ()), *others)
 
     def _visit(self, row: m.Inspection, permit: m.Permit, visits: tuple[Visit, ...]) -> VisitSheet:
         key = f"inspection:{self._roots[row.id]}"

@@ -1,0 +1,166 @@
+"""At hand: what can be done now, what may not be done yet, what is with others, what runs out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records.models.tasks import TaskKind
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.endings import EndingLine, endings_in
+from retrofit_desk.services.holds import HoldView, holds_in
+from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
+from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
+from retrofit_desk.services.waits import Waiting, waits_in
+from retrofit_desk.values.dates import day_text, days_text
+from retrofit_desk.values.place import Place
+
+
+@dataclass(frozen=True)
+class ReadyLine:
+    """Something that can be done now. `task_id`: what "Done" finishes; none where a page asks for more."""
+
+    title: str
+    why: str
+    days_to_spare: int
+    is_late: bool
+    task_id: int | None
+    place: Place
+
+
+@dataclass(frozen=True)
+class NotYetLine:
+    """A step that waits: the sentence says until when, `frees` what its rule is for."""
+
+    sentence: str
+    frees: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """The one list, as of `today`."""
+
+    today: date
+    ready: tuple[ReadyLine, ...]
+    not_yet: tuple[NotYetLine, ...]
+    with_others: tuple[Waiting, ...]
+    runs_out: tuple[EndingLine, ...]
+
+
+class AtHandService:
+    """Reads only; everything here is dealt with where it belongs."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def look(self) -> AtHand:
+        """Raises `CircularPlan` when steps wait for each other."""
+        with self._project.session() as session:
+            today = today_of(session)
+            tables = Tables(self._project.path / "tables")
+            holds = holds_in(session, today)
+            schedule = schedule_in(session, today, holds)
+            visits = _visits(session, tables, holds, today)
+            return AtHand(
+                today=today,
+                ready=_ready(schedule, visits),
+                not_yet=_not_yet(schedule, holds, visits),
+                with_others=waits_in(session, tables, schedule),
+                runs_out=endings_in(session, tables, today),
+            )
+
+
+def _visits(
+    session: Session, tables: Tables, holds: tuple[HoldView, ...], today: date
+) -> dict[int, VisitSheet]:
+    reader = PermitReader(session, tables, holds, today)
+    return {
+        visit.id: visit
+        for office in reader.authorities()
+        for sheet in office.permits
+        for visit in sheet.visits
+    }
+
+
+def _ready(schedule: ScheduleView, visits: dict[int, VisitSheet]) -> tuple[ReadyLine, ...]:
+    """In order of days to spare: work begun or free to begin, visits booked or free to be booked."""
+    lines = []
+    for step in schedule.open_steps:
+        if step.waits_for or step.is_wait or step.kind is TaskKind.MILESTONE:
+            continue
+        if step.not_before is not None and step.not_before > schedule.today:
+            continue
+        visit = visits.get(step.inspection_id or 0)
+        if visit is not None:
+            if visit.result is InspectionResult.BOOKED or visit.may_book:
+                lines.append(_visit_line(step, visit, schedule.today))
+        elif step.hold is None or step.hold.answer.may_go_on:
+            lines.append(_step_line(step, schedule.today))
+    return tuple(sorted(lines, key=lambda line: (line.days_to_spare, line.title)))
+
+
+def _step_line(step: StepRow, today: date) -> ReadyLine:
+    parts = [step.measure]
+    if step.is_started:
+        parts.append("under way")
+    if step.firm:
+        parts.append(f"by {step.firm}")
+    if step.agreed_on is not None:
+        parts.append(f"agreed for {day_text(step.agreed_on)}")
+    if step.must_end_by is not None:
+        parts.append(f"must end by {day_text(step.must_end_by)}")
+    why = ", ".join(part for part in parts if part)
+    notes = f"{why}. {step.notes}" if step.notes else why
+    return ReadyLine(step.title, notes, step.days_to_spare, _is_late(step, today), step.id, step.place)
+
+
+def _visit_line(step: StepRow, visit: VisitSheet, today: date) -> ReadyLine:
+    ready = f" Have ready: {'; '.join(visit.ready)}." if visit.ready else ""
+    if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
+        near = days_text((visit.booked_for - today).days)
+        window = f", {visit.booked_window}" if visit.booked_window else ""
+        is_past = visit.booked_for < today
+        title = f"Record the result: {visit.title}" if is_past else f"Be ready for: {visit.title}"
+        why = f"Booked {near}, {visit.booked_for:%A} {day_text(visit.booked_for)}{window}."
+        return ReadyLine(
+            title, why + ready, step.days_to_spare, is_past or _is_late(step, today), None, visit.place
+        )
+    why = f"Nothing stands in its way.{ready}"
+    return ReadyLine(
+        f"Book: {visit.title}", why, step.days_to_spare, _is_late(step, today), None, visit.place
+    )
+
+
+def _is_late(step: StepRow, today: date) -> bool:
+    """No day to spare, or the agreed day is over."""
+    return step.days_to_spare <= 0 or (step.agreed_on is not None and step.agreed_on < today)
+
+
+def _not_yet(
+    schedule: ScheduleView, holds: tuple[HoldView, ...], visits: dict[int, VisitSheet]
+) -> tuple[NotYetLine, ...]:
+    """Holds in the order in which their steps are planned, then visits that may not be booked yet."""
+    planned = {step.hold.id: step.start for step in schedule.open_steps if step.hold is not None}
+    blocking = [one for one in holds if not one.is_done and not one.answer.may_go_on]
+    blocking.sort(key=lambda one: (planned.get(one.id, date.max), one.id))
+    lines = [NotYetLine(one.sentence, _frees(one), one.place) for one in blocking]
+    for step in schedule.open_steps:
+        visit = visits.get(step.inspection_id or 0)
+        if visit is None or step.waits_for or visit.is_over or visit.result is InspectionResult.BOOKED:
+            continue
+        if not visit.may_book:
+            sentence = f"Not yet: don't book {visit.title} until {' and '.join(visit.missing)}."
+            lines.append(NotYetLine(sentence, step.measure, visit.place))
+    return tuple(lines)
+
+
+def _frees(hold: HoldView) -> str:
+    """For which measure, and why the rule is there."""
+    because = hold.answer.hold.because.rstrip(".")
+    return ". ".join(part for part in (hold.measure_title, because) if part)

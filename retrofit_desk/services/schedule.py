@@ -1,0 +1,250 @@
+"""The schedule: recorded steps in dates, what may not slip, two weeks ahead, firms wanted twice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from math import ceil
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.tasks import TaskKind, TaskState
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules import schedule as rules
+from retrofit_desk.rules.double_booking import double_bookings
+from retrofit_desk.rules.schedule import After, Pace, Plan, PlannedStep, Step, StepKind
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.holds import HoldView, holds_in
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
+
+LOOK_AHEAD_DAYS = 14
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One step in dates. `waits_for`: open steps before it; `hold`: what keeps it shut."""
+
+    id: int
+    title: str
+    kind: TaskKind
+    measure_id: int | None
+    measure: str
+    firm: str
+    start: date
+    last_day: date
+    start_by: date
+    days_to_spare: int
+    slipped_days: int
+    is_critical: bool
+    is_done: bool
+    is_started: bool
+    agreed_on: date | None
+    is_confirmed: bool
+    not_before: date | None
+    must_end_by: date | None
+    days: float
+    days_low: float | None
+    days_high: float | None
+    with_whom: str
+    since: date | None
+    ask_again_on: date | None
+    waits_for: tuple[str, ...]
+    hold: HoldView | None
+    inspection_id: int | None
+    notes: str
+
+    @property
+    def place(self) -> Place:
+        return Place(PageKey.MEASURES, "task", self.id)
+
+    @property
+    def is_wait(self) -> bool:
+        return self.kind is TaskKind.WAIT
+
+
+@dataclass(frozen=True)
+class ScheduleView:
+    """The whole plan as of today; ends also when every wait goes quickly, or slowly."""
+
+    today: date
+    steps: tuple[StepRow, ...]
+    ends_on: date | None
+    ends_if_quick: date | None
+    ends_if_slow: date | None
+    double_booked: tuple[str, ...]
+
+    @property
+    def open_steps(self) -> tuple[StepRow, ...]:
+        return tuple(one for one in self.steps if not one.is_done)
+
+    @property
+    def critical(self) -> tuple[StepRow, ...]:
+        """The critical path, in order."""
+        return tuple(one for one in self.steps if one.is_critical)
+
+    @property
+    def look_ahead(self) -> tuple[StepRow, ...]:
+        """What happens within two weeks, by day."""
+        until = self.today + timedelta(days=LOOK_AHEAD_DAYS)
+        near = [one for one in self.open_steps if one.start <= until and not one.is_wait]
+        return tuple(sorted(near, key=lambda one: (one.start, one.days_to_spare)))
+
+
+@dataclass(frozen=True)
+class Slip:
+    """What moves when one step takes longer: titles with the days they move by, and the new end."""
+
+    moved: tuple[tuple[str, int], ...]
+    ends_on: date | None
+    ends_later_by: int
+
+
+class ScheduleService:
+    """Reads the plan; the steps themselves are changed by `StepService`."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def view(self) -> ScheduleView:
+        """Raises `CircularPlan` when steps wait for each other."""
+        with self._project.session() as session:
+            today = today_of(session)
+            return schedule_in(session, today, holds_in(session, today))
+
+    def slip(self, task_id: int, days: int) -> Slip:
+        """What `days` more for one step would do; nothing is changed."""
+        with self._project.session() as session:
+            today, tasks = today_of(session), tasks_in(session)
+            steps = steps_of(tasks)
+            key = next(task.key for task in tasks if task.id == task_id)
+            later = tuple(_longer(step, days) if step.key == key else step for step in steps)
+            before, after = rules.plan(steps, today), rules.plan(later, today)
+            titles = {task.key: task.title for task in tasks}
+            moved = tuple((titles[one], by) for one, by in rules.moved(before, after))
+            ends = (before.ends_on, after.ends_on)
+            return Slip(moved, _last(after), (ends[1] - ends[0]).days if ends[0] and ends[1] else 0)
+
+
+def schedule_in(session: Session, today: date, holds: Sequence[HoldView]) -> ScheduleView:
+    """The plan in the state of this session."""
+    tasks = tasks_in(session)
+    steps = steps_of(tasks)
+    plan = rules.plan(steps, today)
+    ends = {pace: _last(rules.plan(steps, today, pace=pace)) for pace in (Pace.SHORT, Pace.LONG)}
+    by_key = {task.key: task for task in tasks}
+    rows = _rows(session, plan, by_key, holds)
+    firms = {row.id: row.name for row in session.scalars(select(m.Firm))}
+    twice = double_bookings(
+        plan.steps, {task.key: firms[task.firm_id] for task in tasks if task.firm_id is not None}
+    )
+    return ScheduleView(
+        today=today,
+        steps=rows,
+        ends_on=_last(plan),
+        ends_if_quick=ends[Pace.SHORT],
+        ends_if_slow=ends[Pace.LONG],
+        double_booked=tuple(
+            f"{one.firm} is planned twice from {day_text(one.on)}: "
+            f"{one.first.step.title}; {one.second.step.title}."
+            for one in twice
+        ),
+    )
+
+
+def tasks_in(session: Session) -> list[m.Task]:
+    """Every step that is not dropped."""
+    query = select(m.Task).where(m.Task.state != TaskState.DROPPED).options(selectinload(m.Task.before_this))
+    return list(session.scalars(query.order_by(m.Task.id)))
+
+
+def steps_of(tasks: Sequence[m.Task]) -> tuple[Step, ...]:
+    """The recorded steps as the rules plan them; links to dropped steps fall away."""
+    keys = {task.id: task.key for task in tasks}
+    return tuple(
+        Step(
+            key=task.key,
+            title=task.title,
+            kind=StepKind(str(task.kind)),
+            days=task.days,
+            days_low=task.days_low,
+            days_high=task.days_high,
+            after=tuple(
+                After(keys[link.before_id], ceil(link.lag_days))
+                for link in task.before_this
+                if link.before_id in keys
+            ),
+            not_before=task.not_before,
+            must_end_by=task.must_end_by,
+            agreed_on=task.planned_on,
+            started_on=task.started_on if task.state is not TaskState.OPEN else None,
+            done_on=task.done_on if task.state is TaskState.DONE else None,
+        )
+        for task in tasks
+    )
+
+
+def _rows(
+    session: Session, plan: Plan, by_key: dict[str, m.Task], holds: Sequence[HoldView]
+) -> tuple[StepRow, ...]:
+    measures = {row.id: row.title for row in session.scalars(select(m.Measure))}
+    firms = {row.id: row.name for row in session.scalars(select(m.Firm))}
+    by_hold = {view.id: view for view in holds}
+    done = {one.step.key for one in plan.steps if one.step.done_on is not None}
+    return tuple(
+        _row(one, by_key[one.step.key], by_key, done, measures, firms, by_hold) for one in plan.steps
+    )
+
+
+def _row(
+    one: PlannedStep,
+    task: m.Task,
+    by_key: dict[str, m.Task],
+    done: set[str],
+    measures: dict[int, str],
+    firms: dict[int, str],
+    holds: dict[int, HoldView],
+) -> StepRow:
+    hold = holds.get(task.hold_id or 0)
+    return StepRow(
+        id=task.id,
+        title=task.title,
+        kind=task.kind,
+        measure_id=task.measure_id,
+        measure=measures.get(task.measure_id or 0, ""),
+        firm=firms.get(task.firm_id or 0, ""),
+        start=one.start,
+        last_day=one.last_day,
+        start_by=one.start_by,
+        days_to_spare=one.days_to_spare,
+        slipped_days=one.slipped_days,
+        is_critical=one.is_critical,
+        is_done=one.step.done_on is not None,
+        is_started=one.step.started_on is not None,
+        agreed_on=task.planned_on,
+        is_confirmed=task.is_confirmed,
+        not_before=task.not_before,
+        must_end_by=task.must_end_by,
+        days=task.days,
+        days_low=task.days_low,
+        days_high=task.days_high,
+        with_whom=task.with_whom,
+        since=task.since,
+        ask_again_on=task.ask_again_on,
+        waits_for=tuple(by_key[need.key].title for need in one.step.after if need.key not in done),
+        hold=hold if hold is not None and not hold.is_done else None,
+        inspection_id=task.inspection_id,
+        notes=task.notes,
+    )
+
+
+def _longer(step: Step, days: int) -> Step:
+    return replace(step, days=step.days + days)
+
+
+def _last(plan: Plan) -> date | None:
+    """The last day of the plan."""
+    return plan.ends_on - timedelta(days=1) if plan.ends_on else None

@@ -1,0 +1,125 @@
+"""Steps of the schedule: begin, finish, agree a day, ask again, add one more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.tasks import TaskKind, TaskState
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.schedule import plan
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.holds import pass_hold
+from retrofit_desk.services.schedule import steps_of, tasks_in
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import DeskError
+
+NOTHING = "nothing was changed"
+
+
+class StepUnclear(DeskError):
+    """A step that cannot be recorded as it stands."""
+
+
+@dataclass(frozen=True)
+class WrittenStep:
+    """A step as the owner writes it. `days`: working days (calendar days for a wait); `after`: step ids."""
+
+    title: str
+    kind: TaskKind
+    days: float
+    measure_id: int | None = None
+    after: tuple[int, ...] = ()
+    with_whom: str = ""
+    must_end_by: date | None = None
+
+
+class StepService:
+    """Every change is one step that undo takes back."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def today(self) -> date:
+        with self._project.session() as session:
+            return today_of(session)
+
+    def begin(self, task_id: int) -> None:
+        """It has begun today; a wait is with others since today."""
+        with self._project.action("Begin a step") as work:
+            row, today = _task(work.session, task_id), today_of(work.session)
+            row.state, row.started_on = TaskState.STARTED, today
+            if row.kind is TaskKind.WAIT and row.since is None:
+                row.since = today
+
+    def finish(self, task_id: int, *, reason: str = "") -> None:
+        """It is done. Raises `NotYet` when a hold keeps it shut and no reason is given."""
+        with self._project.action("Finish a step") as work:
+            row, today = _task(work.session, task_id), today_of(work.session)
+            if row.inspection_id is not None:
+                raise StepUnclear(
+                    "a visit is finished by its result",
+                    where=row.title,
+                    kept=NOTHING,
+                    do="record it on Permits",
+                )
+            if row.hold_id is not None:
+                pass_hold(work.session, row.hold_id, today, reason=reason, by="owner")
+            row.state, row.done_on = TaskState.DONE, today
+            row.started_on = row.started_on or today
+
+    def agree_day(self, task_id: int, day: date | None) -> None:
+        """The day agreed with whoever does it; none when there is no day any more."""
+        with self._project.action("Agree a day") as work:
+            row, today = _task(work.session, task_id), today_of(work.session)
+            if day is not None and day < today:
+                raise StepUnclear(
+                    f"{day_text(day)} is past", where=row.title, kept=NOTHING, do="check the day"
+                )
+            row.planned_on, row.is_confirmed = day, day is not None
+
+    def note_contact(self, task_id: int, said: str, ask_again_on: date | None) -> None:
+        """What they said today, and when to ask again."""
+        if not said.strip():
+            raise StepUnclear("say in a few words what they answered", kept=NOTHING)
+        with self._project.action("Note an answer") as work:
+            row, today = _task(work.session, task_id), today_of(work.session)
+            row.contacts.append(m.TaskContact(on=today, with_whom=row.with_whom, said=said.strip()))
+            row.ask_again_on = ask_again_on
+
+    def add(self, written: WrittenStep) -> int:
+        """One more step. Raises `StepUnclear`, `CircularPlan`."""
+        if not written.title.strip():
+            raise StepUnclear("a step needs a title", do="say what is to be done")
+        if written.days < 0:
+            raise StepUnclear("a step cannot take less than no time", where=written.title, do="type the days")
+        with self._project.action(f"Add {written.title.strip()}") as work:
+            session = work.session
+            taken = {row.key for row in session.scalars(select(m.Task))}
+            stem = "-".join(written.title.casefold().split())[:40]
+            row = m.Task(
+                key=next(name for number in range(1, 1000) if (name := f"{stem}-{number}") not in taken),
+                title=written.title.strip(),
+                kind=written.kind,
+                days=written.days,
+                measure_id=written.measure_id,
+                with_whom=written.with_whom.strip(),
+                must_end_by=written.must_end_by,
+            )
+            session.add(row)
+            session.flush()
+            session.add_all(m.TaskLink(before_id=before, after_id=row.id) for before in written.after)
+            session.flush()
+            plan(steps_of(tasks_in(session)), today_of(session))
+            return row.id
+
+
+def _task(session: Session, task_id: int) -> m.Task:
+    row = session.get(m.Task, task_id)
+    if row is None:
+        raise StepUnclear("this step is no longer recorded", do="undo, or look at the list again")
+    return row
