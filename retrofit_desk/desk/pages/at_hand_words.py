@@ -1,0 +1,62 @@
+"""The lines of At hand, in words."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from retrofit_desk.desk.widgets.lines import LineButton, RunsOut, StackedLine, hold_line
+from retrofit_desk.services.at_hand import NotYetLine, ReadyLine
+from retrofit_desk.services.endings import LOOK_AHEAD_DAYS, EndingLine
+from retrofit_desk.services.heat_watch import GapWarning
+from retrofit_desk.services.waits import Waiting
+from retrofit_desk.values.dates import day_text, days_text
+from retrofit_desk.values.quantity import Dimension, Units, show
+
+
+def spare_words(days: int) -> str:
+    """`no day to spare`, `3 days to spare`, `2 days late`."""
+    if days == 0:
+        return "no day to spare"
+    count = f"{abs(days)} day{'' if abs(days) == 1 else 's'}"
+    return f"{count} to spare" if days > 0 else f"{count} late"
+
+
+def ready_line(line: ReadyLine, buttons: tuple[LineButton, ...]) -> StackedLine:
+    return StackedLine(
+        line.title, line.why, spare_words(line.days_to_spare), line.place, line.is_late, buttons
+    )
+
+
+def not_yet_line(line: NotYetLine) -> StackedLine:
+    return hold_line(line.sentence, line.frees, line.place)
+
+
+def wait_line(wait: Waiting, today: date, buttons: tuple[LineButton, ...]) -> StackedLine:
+    since = f", since {day_text(wait.since)}" if wait.since is not None else ""
+    near = days_text((wait.ask_again_on - today).days)
+    said = f" {wait.last_said}" if wait.last_said else ""
+    why = f"With {wait.with_whom}{since}; ask again on {day_text(wait.ask_again_on)}, {near}.{said}"
+    return StackedLine(wait.what, why, "", wait.place, wait.is_due(today), buttons)
+
+
+def end_bar(line: EndingLine) -> RunsOut:
+    """The bar's length is the part of the span that is left; without a known start, of four months."""
+    seen = line.seen
+    start = seen.ending.starts_on
+    whole = LOOK_AHEAD_DAYS if start is None else (seen.ending.ends_on - start).days
+    return RunsOut(
+        seen.ending.what, day_text(seen.ending.ends_on), seen.days_left, whole, line.place, line.needs_owner
+    )
+
+
+def gap_line(gap: GapWarning, units: Units) -> StackedLine:
+    parts = []
+    if gap.coldest_c is not None:
+        coldest = show(gap.coldest_c, Dimension.TEMPERATURE, units)
+        parts.append(f"The coldest hour of those days in the weather in use is {coldest}.")
+    if gap.temporary_heat_w is not None:
+        power = show(gap.temporary_heat_w, Dimension.POWER, units)
+        parts.append(f"About {power} of temporary heat would carry the house as described through it.")
+    if gap.is_heat:
+        parts.append("Fuel-burning temporary heaters need air and a carbon monoxide alarm.")
+    return StackedLine(gap.sentence, " ".join(parts), "", gap.place, needs_owner=True)
