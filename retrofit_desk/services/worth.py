@@ -19,7 +19,7 @@ from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, SourceLine, YearSummary
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
-from retrofit_desk.estimate.work_out import MeasureMoney, Question, tariff_source, work_out
+from retrofit_desk.estimate.work_out import NEVER_YEARS, MeasureMoney, Question, tariff_source, work_out
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
@@ -29,7 +29,7 @@ from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
 
-__all__ = ["Gain", "SavingsLine", "SavingsSum", "SourceLine", "WorthService", "YearSummary"]
+__all__ = ["NEVER_YEARS", "Gain", "SavingsLine", "SavingsSum", "SourceLine", "WorthService", "YearSummary"]
 
 Progress = Callable[[float, str], None]
 KIND = "line-up"

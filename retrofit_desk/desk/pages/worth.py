@@ -61,17 +61,18 @@ class WorthPage(Page):
         self.head_row.addWidget(self.work_it_out)
         self.headline = QLabel()
         self.headline.setWordWrap(True)
+        self.cost = QLabel()
+        self.cost.setWordWrap(True)
         self.made = soft_label("")
         self.stale = StackedList(desk, "Out of date", "")
-        for part in (self.headline, self.made, self.stale):
-            self.body.addWidget(part)
-        self._rest = QWidget()
-        self.body.addWidget(self._rest)
-        self._build_rest()
+        self._story, self._basis = QWidget(), QWidget()
         self.order = LineUpOrder(desk)
         self.did_it_work = DidItWork(desk)
-        self.body.addWidget(self.order)
-        self.body.addWidget(self.did_it_work)
+        parts = (self.headline, self.cost, self.made, self.stale, self._story)
+        for part in (*parts, self.order, self.did_it_work, self._basis):
+            self.body.addWidget(part)
+        self._build_story()
+        self._build_basis()
         self.body.addStretch(1)
 
     def refresh(self) -> None:
@@ -79,13 +80,13 @@ class WorthPage(Page):
         self.did_it_work.refresh()
         self._found = self._worth.latest()
         found = self._found
-        self._rest.setVisible(found is not None)
-        self.stale.setVisible(found is not None)
+        for part in (self._story, self._basis, self.stale, self.cost, self.made):
+            part.setVisible(found is not None)
         if found is None:
             self.headline.setText(NOT_YET)
-            self.made.setText("")
             return
         self.headline.setText(words.headline(found, self.desk.units))
+        self.cost.setText(words.cost_line(found))
         self.made.setText(
             f"Worked out on {day_text(found.made_at.date())} by the hour on the weather of {found.weather}. "
             "Ranges run from the tenth to the ninetieth percentile."
@@ -122,8 +123,8 @@ class WorthPage(Page):
 
     # building
 
-    def _build_rest(self) -> None:
-        column = QVBoxLayout(self._rest)
+    def _build_story(self) -> None:
+        column = QVBoxLayout(self._story)
         column.setContentsMargins(0, 0, 0, 0)
         desk = self.desk
         self.months = Picture(lambda: desk.theme, "Before and after, month by month")
@@ -145,7 +146,13 @@ class WorthPage(Page):
         self.moves = StackedList(desk, "What moves the answer most", "Nothing was varied.")
         column.addWidget(SectionHeading("What moves the answer most", "share of the spread in money saved"))
         column.addWidget(self.moves)
-        self.sources: RecordTable[SourceLine] = RecordTable(desk, "Sources", SOURCE_COLUMNS, filters=False)
+
+    def _build_basis(self) -> None:
+        column = QVBoxLayout(self._basis)
+        column.setContentsMargins(0, 0, 0, 0)
+        self.sources: RecordTable[SourceLine] = RecordTable(
+            self.desk, "Sources", SOURCE_COLUMNS, filters=False
+        )
         column.addWidget(SectionHeading("What it rests on"))
         column.addWidget(self.sources)
 
@@ -254,8 +261,8 @@ class WorthPage(Page):
                 hint=lambda line: words.ranged(line.electricity_added, words.change),
             ),
             Column(
-                "Saves a year",
-                lambda line: words.ranged(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
+                "Saves a year (range)",
+                lambda line: words.brief(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
                 lambda line: line.money_saved.value,
                 is_number=True,
             ),
@@ -271,9 +278,10 @@ class WorthPage(Page):
                 is_number=True,
             ),
             Column(
-                "Simple payback",
-                lambda line: words.payback_text(line.payback, line.payback_words),
+                "Simple payback, years",
+                lambda line: words.brief_payback(line.payback, line.payback_words),
                 lambda line: line.payback.value if line.payback else None,
+                hint=lambda line: words.payback_text(line.payback, line.payback_words),
             ),
             Column(
                 "Carbon saved",

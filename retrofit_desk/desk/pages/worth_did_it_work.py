@@ -143,5 +143,8 @@ class DidItWork(QWidget):
         ]
         told = f"{meter.name}: {words.meter_saved(meter)}"
         self.months.set_drawing(
-            lambda canvas: draw_month_bars(canvas, series, meter.unit), lines=13, columns=60, told=told
+            lambda canvas: draw_month_bars(canvas, series, words.units_of(meter)),
+            lines=13,
+            columns=60,
+            told=told,
         )

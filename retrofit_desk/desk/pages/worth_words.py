@@ -10,7 +10,7 @@ from retrofit_desk.desk.pictures.line_up_steps import Step
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
 from retrofit_desk.rules.states import BillsAnswer
 from retrofit_desk.services.did_it_work import MeterAnswer, Saved, WorkAnswer
-from retrofit_desk.services.worth import Gain, SavingsLine, SavingsSum, YearSummary
+from retrofit_desk.services.worth import NEVER_YEARS, Gain, SavingsLine, SavingsSum, YearSummary
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
@@ -62,10 +62,40 @@ def headline(found: SavingsSum, units: Units) -> str:
     )
 
 
+def cost_line(found: SavingsSum) -> str:
+    """What it costs, what comes back, and when it has paid back, in money and in carbon."""
+    whole = found.whole
+    left_out = sum((whole.cost.unknown, whole.cost.not_stated))
+    missing = f", and {left_out} more whose cost is not known" if left_out else ""
+    rebates = whole_dollars_text(whole.rebates_cents)
+    paid = f"pays back in {payback_text(whole.payback, '')}" if whole.payback else whole.payback_words
+    back = whole.carbon_payback_years
+    carbon = "never comes back" if back is None else f"is saved again in {back:.1f} years"
+    return (
+        f"They cost {whole_dollars_text(whole.cost.known)}{missing}; {rebates} of rebates are reserved or "
+        f"paid, and {whole_dollars_text(whole.avoided_cents)} would have to be spent anyway. "
+        f"Taken all together that {paid}. The carbon put in {carbon}."
+    )
+
+
 def payback_text(figure: Figure | None, words: str) -> str:
+    """`47 years (likely 36 to 63)`, or why there is none."""
     if figure is None:
         return words
-    return ranged(figure, lambda value: f"{value:.0f}") + " years"
+    return f"{figure.value:.0f} years (likely {_years(figure.low)} to {_years(figure.high)})"
+
+
+def brief_payback(figure: Figure | None, words: str) -> str:
+    return words if figure is None else brief(figure, _years)
+
+
+def _years(value: float) -> str:
+    return "never" if value >= NEVER_YEARS else f"{value:.0f}"
+
+
+def brief(figure: Figure, text: Callable[[float], str]) -> str:
+    """`$201 ($151 to $254)`, under a heading that says what the brackets are."""
+    return f"{text(figure.value)} ({text(figure.low)} to {text(figure.high)})"
 
 
 def ranged(figure: Figure, text: Callable[[float], str]) -> str:
@@ -206,11 +236,16 @@ def bills_text(bills: int, days: int) -> str:
 
 
 def metered(meter: MeterAnswer, pick: Callable[[Saved], float]) -> str:
-    return "cannot say" if meter.saved is None else f"{pick(meter.saved):,.0f} {meter.unit}"
+    return "cannot say" if meter.saved is None else f"{pick(meter.saved):,.0f} {units_of(meter)}"
 
 
 def meter_saved(meter: MeterAnswer) -> str:
-    return "cannot say" if meter.saved is None else _saved_text(meter.saved, meter.unit)
+    return "cannot say" if meter.saved is None else _saved_text(meter.saved, units_of(meter))
+
+
+def units_of(meter: MeterAnswer) -> str:
+    """The meter's unit after an amount."""
+    return {"therm": "therms", "cord": "cords"}.get(meter.unit, meter.unit)
 
 
 def fit_text(meter: MeterAnswer) -> str:
