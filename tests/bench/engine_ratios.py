@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -18,7 +19,7 @@ AGREEMENT_K = 0.05
 INTEGRATED_DAYS = 5
 HOUR_S = 3600.0
 ROOMS = 8
-TIMES = 15
+TIMES = 40
 WARM_UP_H = 2 * 744  # January twice, as the engine starts
 
 
@@ -28,20 +29,20 @@ def rows() -> list[Ratio]:
     found = []
     for label, house in (("one_room", _one_room()), ("eight_rooms", eight_rooms())):
         model = build_model(house, weather)
-        step_year(model)
-        year = best_seconds(lambda m=model: step_year(m, keep_states=False), TIMES)
-        floating = build_model(_floating(house), weather)
-        found.append(
-            Ratio.at_least(
-                f"year_{label}_against_integrator", _integrator_seconds(floating) / year, INTEGRATOR_GOAL
-            )
-        )
-        found.append(
-            Ratio.at_most(
-                f"year_{label}_against_bare_arithmetic", year / _bare_seconds(model), ARITHMETIC_GOAL
-            )
-        )
+        year, bare = _in_turns(lambda m=model: step_year(m, keep_states=False), _bare_year(model))
+        floating = _integrator_seconds(build_model(_floating(house), weather))
+        found += [
+            Ratio.at_least(f"year_{label}_against_integrator", floating / year, INTEGRATOR_GOAL),
+            Ratio.at_most(f"year_{label}_against_bare_arithmetic", year / bare, ARITHMETIC_GOAL),
+        ]
     return found
+
+
+def _in_turns(ours: Callable[[], object], bare: Callable[[], object]) -> tuple[float, float]:
+    """Shortest times of both, measured turn by turn so that both meet the same machine."""
+    ours(), bare()
+    pairs = [(best_seconds(ours, 1), best_seconds(bare, 1)) for _ in range(TIMES)]
+    return min(a for a, _ in pairs), min(b for _, b in pairs)
 
 
 def _one_room() -> House:
@@ -157,7 +158,7 @@ def _bare(forcing, decay, gain, rows, enters, base, share, z):
     return total
 
 
-def _bare_seconds(model: Model) -> float:
+def _bare_year(model: Model) -> Callable[[], None]:
     """The year's products alone: what the forcing does to each zone's two rows, then the recursion."""
     modes, zones = len(model.modes.rates_per_s), len(model.house.zones)
     decay = np.exp(-model.modes.rates_per_s * HOUR_S)
@@ -170,5 +171,4 @@ def _bare_seconds(model: Model) -> float:
         base = model.forcing.modal @ rows.reshape(2 * zones, modes).T
         _bare(start, decay, gain, rows, enters, np.vstack([base[:WARM_UP_H], base]), 1e-3, z)
 
-    year()
-    return best_seconds(year, TIMES)
+    return year
