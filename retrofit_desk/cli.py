@@ -38,6 +38,10 @@ class FileTrouble(DeskError):
     exit_code = 3
 
 
+class NotThere(DeskError):
+    """A file or folder that was named is not there."""
+
+
 class NoWindow(DeskError):
     """This machine cannot show a window."""
 
@@ -193,7 +197,7 @@ def _fail(error: DeskError, *, as_json: bool) -> int:
     return error.exit_code
 
 
-def _file_trouble(error: OSError) -> FileTrouble:
+def _file_trouble(error: OSError) -> DeskError:
     where = str(error.filename or "")
     kept = "what was recorded before is kept"
     match error.errno:
@@ -206,7 +210,7 @@ def _file_trouble(error: OSError) -> FileTrouble:
                 "this place cannot be written or read", where=where, kept=kept, do="choose another folder"
             )
         case errno.ENOENT:
-            return FileTrouble("no such file or folder", where=where, do="check the name and the path")
+            return NotThere("no such file or folder", where=where, do="check the name and the path")
         case errno.EISDIR | errno.ENOTDIR:
             return FileTrouble(
                 "a file was expected where a folder stands, or the other way round", where=where

@@ -13,6 +13,7 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
 HEADINGS = ("period_start", "period_end", "quantity", "unit", "cost")
+MORE_THAN_A_BILL = 10**9
 UNITS = ("kWh", "therm", "CCF", "gal", "cord", "lb")
 
 
@@ -40,17 +41,10 @@ def read_bills(path: Path) -> tuple[BillLine, ...]:
     Raises `BadBillsFile` naming the row for a missing column, a wrong unit, a bad date or number,
     periods that overlap or end before they start.
     """
-    with path.open(newline="", encoding="utf-8-sig") as file:
-        table = csv.DictReader(file)
-        missing = [name for name in HEADINGS if name not in (table.fieldnames or ())]
-        if missing:
-            raise BadBillsFile(
-                path, 1, f"no column {', '.join(missing)}", f"name the columns {', '.join(HEADINGS)}"
-            )
-        lines = sorted(
-            ((_line(path, number, row), number) for number, row in enumerate(table, start=2)),
-            key=lambda pair: pair[0].period_start,
-        )
+    try:
+        lines = _lines(path)
+    except (UnicodeDecodeError, csv.Error) as cause:
+        raise BadBillsFile(path, 1, "this is no table of bills", "save it as CSV in UTF-8") from cause
     for (before, _), (after, number) in itertools.pairwise(lines):
         if after.period_start < before.period_end:
             raise BadBillsFile(
@@ -60,6 +54,19 @@ def read_bills(path: Path) -> tuple[BillLine, ...]:
                 "correct the dates",
             )
     return tuple(line for line, _ in lines)
+
+
+def _lines(path: Path) -> list[tuple[BillLine, int]]:
+    """The bills in the order of their periods, each with its row in the file."""
+    with path.open(newline="", encoding="utf-8-sig") as file:
+        table = csv.DictReader(file, restval="")  # a row cut short has empty cells
+        missing = [name for name in HEADINGS if name not in (table.fieldnames or ())]
+        if missing:
+            raise BadBillsFile(
+                path, 1, f"no column {', '.join(missing)}", f"name the columns {', '.join(HEADINGS)}"
+            )
+        lines = [(_line(path, number, row), number) for number, row in enumerate(table, start=2)]
+    return sorted(lines, key=lambda pair: pair[0].period_start)
 
 
 def _line(path: Path, number: int, row: dict[str, str]) -> BillLine:
@@ -100,6 +107,6 @@ def _number(path: Path, number: int, text: str) -> StatedValue[Decimal]:
                 value = Decimal(written)
             except InvalidOperation:
                 raise BadBillsFile(path, number, f"'{text}' is not a number", "correct the cell") from None
-            if not value.is_finite():
-                raise BadBillsFile(path, number, f"'{text}' is not a number", "correct the cell")
+            if not value.is_finite() or abs(value) >= MORE_THAN_A_BILL:
+                raise BadBillsFile(path, number, f"'{text}' is no figure of a bill", "correct the cell")
             return StatedValue(value)

@@ -38,7 +38,7 @@ def test_empty_unknown_and_zero_stay_apart(tmp_path: Path) -> None:
         ("2025-01-03,2025-01-03,12,therm,1\n", "row 2: ends on 2025-01-03, not after its start"),
         ("01/03/2025,2025-02-03,12,therm,1\n", "row 2: '01/03/2025' is not a date"),
         ("2025-01-03,2025-02-03,a lot,therm,1\n", "row 2: 'a lot' is not a number"),
-        ("2025-01-03,2025-02-03,nan,therm,1\n", "row 2: 'nan' is not a number"),
+        ("2025-01-03,2025-02-03,nan,therm,1\n", "row 2: 'nan' is no figure of a bill"),
         ("2025-01-03,2025-02-03,12,therm,1.005\n", "row 2: cost '1.005' has parts of a cent"),
         ("2025-01-03,2025-02-03,1,therm,1\n2025-02-01,2025-03-03,1,therm,1\n", "row 3: starts on 2025-02-01"),
     ],
