@@ -28,9 +28,10 @@ class FactsForm(FormDialog):
         value_si: float | None,
         *,
         low_si: float | None = None,
+        decimals: int | None = None,
     ) -> QuantityField:
         """A quantity that may be left empty only where the record allows it."""
-        field = QuantityField(self.desk, words, dimension, low_si=low_si)
+        field = QuantityField(self.desk, words, dimension, low_si=low_si, decimals=decimals)
         field.set_value(value_si)
         self.add(words, name, field)
         return field

@@ -121,13 +121,15 @@ class OpeningDialog(FactsForm):
         self._width = self.add_quantity("Width", "width", length, sheet.width_m, low_si=0.0)
         self._height = self.add_quantity("Height", "height", length, sheet.height_m, low_si=0.0)
         self._sill = self.add_quantity("Sill above the floor", "sill", length, sheet.sill_m, low_si=0.0)
-        self._count = self.add_quantity("How many alike", "count", plain, float(sheet.count), low_si=1.0)
+        self._count = self.add_quantity(
+            "How many alike", "count", plain, float(sheet.count), low_si=1.0, decimals=0
+        )
         self._u_value = self.add_stated(
             "U-value, whole window", "u_value", Dimension.U_VALUE, sheet.u_value_w_m2k
         )
         self._shgc = self.add_stated("SHGC, whole window", "shgc", plain, sheet.shgc)
         panes = None if sheet.panes is None else float(sheet.panes)
-        self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0)
+        self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0, decimals=0)
         self._depth = self.add_quantity("Overhang", "depth", length, sheet.overhang_depth_m, low_si=0.0)
         self._above = self.add_quantity(
             "Overhang above the glass", "above", length, sheet.overhang_above_head_m, low_si=0.0

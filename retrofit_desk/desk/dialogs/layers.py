@@ -27,16 +27,7 @@ from retrofit_desk.services.materials import materials
 from retrofit_desk.values.quantity import Dimension
 
 NO_MATERIAL = "none of the table"
-HEADINGS = (
-    "Layer",
-    "Material",
-    "Thickness",
-    "Conductivity",
-    "or R-value",
-    "Framing, share",
-    "Framing of",
-    "",
-)
+HEADINGS = ("Thickness", "Conductivity", "or R-value", "Framing, share", "Framing of")
 
 
 class LayersDialog(FactsForm):
@@ -64,7 +55,7 @@ class LayersDialog(FactsForm):
         self.add_because()
         self.begin()
         metrics = self.fontMetrics()
-        self.resize(metrics.averageCharWidth() * 150, metrics.lineSpacing() * 34)
+        self.resize(metrics.averageCharWidth() * 130, metrics.lineSpacing() * 34)
 
     def record(self) -> None:
         self.desk.service(HouseEditService).change_layers(
@@ -88,18 +79,11 @@ class LayersField(QScrollArea):
         inside.setProperty("role", "body")
         self.setWidget(inside)
         column = QVBoxLayout(inside)
-        self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(4)
-        self._grid.setColumnStretch(0, 3)
-        self._grid.setColumnStretch(1, 2)
-        for number, words in enumerate(HEADINGS):
-            label = QLabel(words)
-            label.setProperty("role", "soft")
-            self._grid.addWidget(label, 0, number)
+        self._lines = QVBoxLayout()
         add = QPushButton("Add a layer inside")
         add.setAutoDefault(False)
         add.clicked.connect(lambda _checked=False: self.add_line())
-        column.addLayout(self._grid)
+        column.addLayout(self._lines)
         column.addWidget(add)
         column.addStretch(1)
         for layer in layers:
@@ -108,9 +92,7 @@ class LayersField(QScrollArea):
     def add_line(self) -> _LayerLine:
         """One more layer, innermost."""
         line = _LayerLine(self._desk, len(self.lines) + 1)
-        row = self._grid.rowCount()
-        for column, widget in enumerate(line.widgets):
-            self._grid.addWidget(widget, row, column)
+        self._lines.addWidget(line)
         line.out.clicked.connect(lambda _checked=False: self._take_out(line))
         self.lines.append(line)
         return line
@@ -132,16 +114,16 @@ class LayersField(QScrollArea):
 
     def _take_out(self, line: _LayerLine) -> None:
         self.lines.remove(line)
-        for widget in line.widgets:
-            self._grid.removeWidget(widget)
-            widget.hide()
-            widget.deleteLater()
+        self._lines.removeWidget(line)
+        line.hide()
+        line.deleteLater()
 
 
-class _LayerLine:
-    """The fields of one layer."""
+class _LayerLine(QWidget):
+    """The fields of one layer: what it is above, its numbers below."""
 
     def __init__(self, desk: Desk, number: int) -> None:
+        super().__init__()
         self.name = QLineEdit()
         self.material = _material_box()
         self.thickness = StatedField(QuantityField(desk, f"Thickness of layer {number}", Dimension.THICKNESS))
@@ -156,19 +138,30 @@ class _LayerLine:
         self.framing_of.setAccessibleName(f"Framing of layer {number}")
         self.out.setAccessibleName(f"Take out layer {number}")
         self.material.activated.connect(lambda _index: self._material_chosen())
-        self.widgets: tuple[QWidget, ...] = (
-            self.name,
-            self.material,
-            self.thickness,
-            self.conductivity,
-            self.resistance,
-            self.framing,
-            self.framing_of,
-            self.out,
-        )
+        self._lay_out(number)
+
+    def _lay_out(self, number: int) -> None:
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 6)
+        grid.setHorizontalSpacing(4)
+        grid.setVerticalSpacing(2)
+        position = QLabel(str(number))
+        position.setProperty("role", "section")
+        grid.addWidget(position, 0, 0)
+        grid.addWidget(self.name, 0, 1, 1, 3)
+        grid.addWidget(self.material, 0, 4)
+        grid.addWidget(self.out, 0, 5)
+        fields = (self.thickness, self.conductivity, self.resistance, self.framing, self.framing_of)
+        for column, (words, field) in enumerate(zip(HEADINGS, fields, strict=True), start=1):
+            label = QLabel(words)
+            label.setProperty("role", "soft")
+            grid.addWidget(label, 1, column)
+            grid.addWidget(field, 2, column)
+            grid.setColumnStretch(column, 1)
 
     def fill(self, facts: LayerFacts) -> None:
         self.name.setText(facts.name)
+        self.name.setCursorPosition(0)
         self.material.setCurrentIndex(max(self.material.findData(facts.material_key), 0))
         self.thickness.set_stated(facts.thickness_m)
         self.conductivity.set_value(facts.conductivity_w_mk)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QPushButton, QSplitter, QTabWidget
 
 from retrofit_desk.desk.commands import Command
@@ -19,6 +20,7 @@ from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Dimension, show, unit_word
 
+LEAST_CHARS_BESIDE = 100
 HABITS = frozenset({"preference", "savings_result", "sent_packet"})
 
 
@@ -49,6 +51,7 @@ class HousePage(Page):
         desk.record_changed.connect(self._record_changed)
 
     def refresh(self) -> None:
+        self._arrange()
         plan = self._house.plan(self._tint, self._peaks)
         rooms = [mark.id for storey in plan.storeys for mark in storey.rooms]
         heated = [mark.id for storey in plan.storeys for mark in storey.rooms if mark.is_conditioned]
@@ -116,17 +119,37 @@ class HousePage(Page):
         ):
             self._tabs.addTab(pane, words)
         self._tabs.setUsesScrollButtons(True)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self.plan)
-        halves.addWidget(self._tabs)
-        halves.setStretchFactor(0, 2)
-        halves.setStretchFactor(1, 3)
-        halves.setSizes([420, 660])
-        self.body.addWidget(halves, 1)
+        self._halves = QSplitter(Qt.Orientation.Horizontal)
+        self._halves.setChildrenCollapsible(False)
+        self._halves.addWidget(self.plan)
+        self._halves.addWidget(self._tabs)
+        self._spread()
+        self.body.addWidget(self._halves, 1)
         bills = QPushButton("Read in bills …")
         bills.clicked.connect(self.meters.read_in_bills)
         self.head_row.addWidget(bills)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Beside each other where there is room; with large text the plan becomes the first tab."""
+        is_narrow = self.width() < self.fontMetrics().averageCharWidth() * LEAST_CHARS_BESIDE
+        if is_narrow == (self._tabs.indexOf(self.plan) >= 0):
+            return
+        if is_narrow:
+            self._tabs.insertTab(0, self.plan, "Plan")
+        else:
+            self._tabs.removeTab(self._tabs.indexOf(self.plan))
+            self._halves.insertWidget(0, self.plan)
+            self.plan.show()
+            self._spread()
+
+    def _spread(self) -> None:
+        self._halves.setStretchFactor(0, 2)
+        self._halves.setStretchFactor(1, 3)
+        self._halves.setSizes([420, 660])
 
     def _show_plan_and_room(self) -> None:
         plan = self._house.plan(self._tint, self._peaks)

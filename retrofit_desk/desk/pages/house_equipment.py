@@ -104,7 +104,7 @@ class EquipmentPane(QWidget):
                 f" at {source} from the source and {show(one.load_temp_c, Dimension.TEMPERATURE, units)} out"
             )
         capacity = "" if one.capacity_w is None else f", {show(one.capacity_w, Dimension.POWER, units)}"
-        return f"{one.name} {show(one.value, Dimension.PLAIN, units)}{point}{capacity}"
+        return f"{one.name} {show(one.value, Dimension.PLAIN, units, decimals=2)}{point}{capacity}"
 
 
 def _registered(one: WarrantyLine) -> str:

@@ -80,7 +80,7 @@ class FacePart(QWidget):
         OpeningDialog(self._desk, self, opening).exec()
 
     def _fill(self, sheet: SurfaceSheet) -> None:
-        title = SectionHeading(sheet.row.name, sheet.construction)
+        title = SectionHeading(sheet.row.name)
         for words, run in (
             ("Change the face …", self.change_face),
             ("Change the layers …", self.change_layers),
@@ -89,6 +89,7 @@ class FacePart(QWidget):
             button.clicked.connect(lambda _checked=False, run=run: run())
             title.row.addWidget(button)
         self._column.addWidget(title)
+        self._column.addWidget(soft_label(sheet.construction))
         if sheet.layers:
             self._column.addWidget(self._core_sample(sheet))
         else:

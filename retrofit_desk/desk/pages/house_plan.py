@@ -63,6 +63,7 @@ class PlanPane(QScrollArea):
         self.tint.addItems([str(tint) for tint in Tint])
         self.tint.setAccessibleName("Tint the plan by")
         self.tint.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.tint.setMinimumContentsLength(8)
         self.tint.activated.connect(lambda index: self.tint_chosen.emit(list(Tint)[index]))
         label = QLabel("Tint by")
         label.setBuddy(self.tint)
@@ -83,7 +84,7 @@ class PlanPane(QScrollArea):
             draw_storey_plan(canvas, drawn, chosen, words, length)
 
         told = "; ".join(f"{room.name}, {room.value_text}" for room in rooms)
-        picture.set_drawing(draw, lines=_lines(drawn), columns=30.0, told=told)
+        picture.set_drawing(draw, lines=_lines(drawn), columns=22.0, told=told)
         picture.chosen.connect(self.room_chosen.emit)
         self.pictures.append(picture)
         return picture

@@ -172,6 +172,7 @@ def _draw_faces(canvas: Canvas, faces: Sequence[CoreFace], edges: Sequence[float
     em, tokens = canvas.em, canvas.tokens
     row_ends: list[float] = []
     rows = 0
+    figures: list[tuple[QRectF, str, bool]] = []
     for face, x in zip(faces, edges, strict=False):
         words = face.temperature_text + (f" · dew {face.dew_point_text}" if face.dew_point_text else "")
         width = canvas.width_of(words, scale=0.85) + em * (1.2 if face.needs_owner else 0.4)
@@ -184,10 +185,14 @@ def _draw_faces(canvas: Canvas, faces: Sequence[CoreFace], edges: Sequence[float
         y = top + em * (0.3 + row * 1.1)
         canvas.pen(tokens.copper if face.needs_owner else tokens.hatch, HAIR)
         canvas.line(x, top, x, y + em * 0.1)
-        if face.needs_owner:
-            Notch.draw(canvas.painter, QRectF(left, y + em * 0.25, em * 0.7, em * 0.7), tokens)
-        spot = QRectF(left + (em * 0.9 if face.needs_owner else 0), y, width, em * 1.1)
-        canvas.text(spot, words, LEFT | MIDDLE, color=tokens.copper if face.needs_owner else "", scale=0.85)
+        figures.append((QRectF(left, y, width, em * 1.1), words, face.needs_owner))
+    for spot, words, needs_owner in figures:  # after all lines, so that none runs through a figure
+        canvas.fill(spot.adjusted(0, em * 0.1, -em * 0.2, -em * 0.1), tokens.paper)
+        if needs_owner:
+            notch = QRectF(spot.left(), spot.top() + em * 0.25, em * 0.7, em * 0.7)
+            Notch.draw(canvas.painter, notch, tokens)
+        beside = spot.adjusted(em * 0.9 if needs_owner else 0.0, 0, em, 0)
+        canvas.text(beside, words, LEFT | MIDDLE, color=tokens.copper if needs_owner else "", scale=0.85)
     return top + em * (0.3 + rows * 1.1)
 
 
