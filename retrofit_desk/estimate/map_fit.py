@@ -45,7 +45,7 @@ def most_runs(traits: int) -> int:
 def map_fit(predict: Predict, measured: Array, sigma: Array, traits: int) -> MapFit:
     """Least squares of (measured - predicted) / sigma and of z together.
 
-    The covariance is that of the linear model at the answer; where the bills scatter more than `sigma`
+    The covariance is that of the last linear model; where the bills scatter more than `sigma`
     says, they count for so much less in it.
     """
     at = np.zeros(traits)
@@ -61,7 +61,7 @@ def map_fit(predict: Predict, measured: Array, sigma: Array, traits: int) -> Map
     scaled = response / sigma[:, None]
     scatter = float((((measured - told) / sigma) ** 2).mean())
     precision = scaled.T @ scaled / max(scatter, 1.0) + np.eye(traits)
-    return MapFit(at, np.linalg.inv(precision), response, before, told)
+    return MapFit(at, np.asarray(np.linalg.inv(precision), np.float64), response, before, told)
 
 
 def _response(predict: Predict, at: Array, told: Array) -> Array:

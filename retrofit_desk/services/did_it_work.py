@@ -156,8 +156,8 @@ def _keep(session: Session, measure: m.Measure, found: WorkAnswer) -> None:
 
 
 def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
-    in_service = {one.id: one for one in _in_service(session)}
-    found = spells([_done(one) for one in in_service.values()])
+    in_service = {one.id: one for one in in_service_of(session)}
+    found = spells([done_of(one) for one in in_service.values()])
     if not found:
         return ()
     weather = weather_in_use(project, session)
@@ -176,14 +176,14 @@ def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
     return tuple(answers)
 
 
-def _in_service(session: Session) -> list[m.Measure]:
+def in_service_of(session: Session) -> list[m.Measure]:
     query = select(m.Measure).where(
         m.Measure.placed_in_service_on.is_not(None), m.Measure.state.not_in(_GONE)
     )
     return list(session.scalars(query.order_by(m.Measure.id)))
 
 
-def _done(measure: m.Measure) -> Done:
+def done_of(measure: m.Measure) -> Done:
     assert measure.placed_in_service_on is not None
     worked = [entry.worked_on for entry in measure.entries if not entry.is_draft]
     ended = measure.placed_in_service_on
@@ -208,24 +208,24 @@ def _meters(session: Session) -> tuple[MeterBills, ...]:
                 name=meter.name,
                 fuel=str(meter.fuel),
                 unit=str(meter.unit),
-                kwh_per_unit=_kwh_per_unit(meter, tables),
-                bills=tuple(_span(bill) for bill in meter.bills),
+                kwh_per_unit=kwh_per_unit(meter, tables),
+                bills=tuple(span_of(bill) for bill in meter.bills),
                 closed_on=closed or meter.removed_on,
             )
         )
     return tuple(found)
 
 
-def _kwh_per_unit(meter: m.Meter, tables: Tables) -> float:
+def kwh_per_unit(meter: m.Meter, tables: Tables) -> float:
     if meter.unit is m.EnergyUnit.KWH:
         return 1.0
     row = TABLE_ROWS.get((meter.fuel, meter.unit))
     if row is None:
-        raise CannotSay("what the bills saved", f"{meter.name} billed in another unit than {meter.unit}")
+        raise CannotSay("what the bills count", f"{meter.name} billed in another unit than {meter.unit}")
     return tables.fuel(row).kwh_per_unit
 
 
-def _span(bill: m.Bill) -> MeterSpan:
+def span_of(bill: m.Bill) -> MeterSpan:
     """What is fed in is taken off: what counts is what the house needs of the network."""
     used = None if bill.quantity is None else bill.quantity - (bill.exported or 0.0)
     return MeterSpan(bill.period_start, bill.period_end, used, bill.kind is m.BillKind.ESTIMATED)

@@ -1,0 +1,200 @@
+"""Does the model meet the bills?: fits the described house to its own bills, and keeps the answer."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+
+from pydantic import TypeAdapter
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk import __version__
+from retrofit_desk.estimate.billed_periods import FuelPeriods, billed, delivered
+from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint, part, parts_of_case
+from retrofit_desk.estimate.fit_to_bills import (
+    Alike,
+    BillsAsk,
+    Errors,
+    FittedPeriod,
+    FittedTrait,
+    FitToBills,
+    FuelFit,
+    fit_to_bills,
+)
+from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.plant_from_records import FUELS
+from retrofit_desk.estimate.scenario import Simulator
+from retrofit_desk.physics.weather import WeatherYear
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.did_it_work import done_of, kwh_per_unit, span_of
+from retrofit_desk.services.weather import weather_in_use
+from retrofit_desk.values.errors import DeskError
+
+__all__ = [
+    "Alike",
+    "BillsFitService",
+    "Errors",
+    "FitToBills",
+    "FittedTrait",
+    "FuelFit",
+    "YearOfBills",
+    "year_of_bills",
+]
+
+Progress = Callable[[float, str], None]
+KIND = "fit"
+FEWEST_DAYS_OF_MONTH = 20
+"""A month of which so many days were billed is shown, brought to its full length."""
+
+
+@dataclass(frozen=True)
+class YearOfBills:
+    """The newest billed year, January to December in kWh; None where no bill covers the month."""
+
+    measured: tuple[float | None, ...]
+    described: tuple[float | None, ...]
+    fitted: tuple[float | None, ...]
+
+
+@dataclass(frozen=True)
+class _Ask:
+    """What goes in, read in one look at the record."""
+
+    base: HouseCase
+    weather: WeatherYear
+    meters: tuple[FuelPeriods, ...]
+    until: date | None
+    parts: tuple[Part, ...]
+
+    @property
+    def fingerprint(self) -> str:
+        return fingerprint(self.parts, __version__)
+
+
+_FIT: TypeAdapter[FitToBills] = TypeAdapter(FitToBills)
+_PARTS: TypeAdapter[tuple[Part, ...]] = TypeAdapter(tuple[Part, ...])
+
+
+class BillsFitService:
+    """The fit of the described house to the bills of before its first work."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def fit(self, progress: Progress | None = None) -> FitToBills:
+        """Fit and keep. `progress` is told before each run and may raise to stop; nothing is kept then.
+
+        Raises `CannotSay` for missing bills, a missing value of the house, or a fuel nothing burns.
+        """
+        report = progress or (lambda share, doing: None)
+        report(0.0, "reading the house and its bills")
+        ask = self._ask()
+        question = BillsAsk(
+            base=ask.base,
+            meters=ask.meters,
+            weather=ask.weather.name,
+            until=ask.until,
+            fingerprint=ask.fingerprint,
+            made_at=datetime.now(UTC),
+        )
+        found = fit_to_bills(question, Simulator(ask.weather).year, report)
+        if not self._project.is_read_only:
+            self._keep(found, ask.parts)
+        return found
+
+    def latest(self) -> FitToBills | None:
+        """The newest kept fit; None before the first one, or when an older program made it."""
+        row = self._latest_row()
+        if row is None or row.program_version != __version__:
+            return None
+        return _FIT.validate_python(row.payload)
+
+    def changed_since(self) -> tuple[str, ...]:
+        """What was changed since the kept fit, in words; empty when it is up to date or there is none."""
+        row = self._latest_row()
+        if row is None:
+            return ()
+        try:
+            ask = self._ask()
+        except DeskError as error:
+            return (error.line(),)
+        return changed_since(_PARTS.validate_python(row.inputs["parts"]), ask.parts)
+
+    def _latest_row(self) -> m.SavingsResult | None:
+        with self._project.session() as session:
+            query = select(m.SavingsResult).where(m.SavingsResult.kind == KIND)
+            return session.scalars(query.order_by(m.SavingsResult.id.desc())).first()
+
+    def _keep(self, found: FitToBills, parts: tuple[Part, ...]) -> None:
+        with self._project.outside_history() as work:
+            work.session.add(
+                m.SavingsResult(
+                    kind=KIND,
+                    fingerprint=found.fingerprint,
+                    inputs={"parts": _PARTS.dump_python(parts, mode="json")},
+                    payload=_FIT.dump_python(found, mode="json"),
+                    made_at=found.made_at,
+                    program_version=__version__,
+                )
+            )
+
+    def _ask(self) -> _Ask:
+        with self._project.session() as session:
+            base = case_of(session)
+            weather = weather_in_use(self._project, session)
+            until = _first_work(session)
+            meters = _meters(session, until)
+        bills = tuple(part(f"the bills of {meter.name}", meter) for meter in meters)
+        return _Ask(base, weather, meters, until, (*parts_of_case(base, weather.fingerprint), *bills))
+
+
+def year_of_bills(fuel: FuelFit) -> YearOfBills:
+    """One meter or tank month by month, its periods spread evenly over their days."""
+    return YearOfBills(
+        _months(fuel.periods, lambda one: one.measured_kwh),
+        _months(fuel.periods, lambda one: one.described_kwh),
+        _months(fuel.periods, lambda one: one.fitted_kwh),
+    )
+
+
+def _first_work(session: Session) -> date | None:
+    query = select(m.Measure).where(m.Measure.placed_in_service_on.is_not(None))
+    return min((done_of(measure).began for measure in session.scalars(query)), default=None)
+
+
+def _meters(session: Session, until: date | None) -> tuple[FuelPeriods, ...]:
+    tables = Tables()
+    found = []
+    for meter in session.scalars(select(m.Meter).order_by(m.Meter.id)):
+        if not meter.bills:
+            continue
+        fuel, per_unit = FUELS[meter.fuel], kwh_per_unit(meter, tables)
+        if any(bill.kind is m.BillKind.DELIVERY for bill in meter.bills):
+            fills = [span_of(bill) for bill in meter.bills]
+            found.append(delivered(meter.name, fuel, fills, per_unit, until))
+        else:
+            bills = [(span_of(bill), bill.days_away) for bill in meter.bills]
+            found.append(billed(meter.name, fuel, bills, per_unit, until))
+    return tuple(found)
+
+
+def _months(
+    periods: Sequence[FittedPeriod], use_of: Callable[[FittedPeriod], float]
+) -> tuple[float | None, ...]:
+    use: dict[tuple[int, int], list[float]] = {}
+    for one in periods:
+        many = (one.end - one.start).days
+        for number in range(many):
+            day = one.start + timedelta(days=number)
+            use.setdefault((day.year, day.month), []).append(use_of(one) / many)
+    newest: dict[int, float] = {}
+    for (year, month), days in sorted(use.items()):
+        if len(days) >= FEWEST_DAYS_OF_MONTH:
+            newest[month] = sum(days) / len(days) * monthrange(year, month)[1]
+    return tuple(newest.get(month) for month in range(1, 13))
