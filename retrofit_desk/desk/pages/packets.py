@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QUrl
@@ -18,8 +19,17 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.picker import Picker, PickLine
 from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.paperwork.contents import PacketKind
-from retrofit_desk.services.packets import MadePacket, PacketEntry, PacketService, SentRow
+from retrofit_desk.services.packets import MadePacket, PacketEntry, PacketService, PacketState, SentRow
 from retrofit_desk.values.place import PageKey, Place
+
+
+@dataclass(frozen=True)
+class Look:
+    """The page's answer at one moment: kinds, how each stands, what was made."""
+
+    entries: dict[PacketKind, PacketEntry]
+    states: dict[PacketKind, PacketState]
+    made: tuple[SentRow, ...]
 
 
 class PacketsPage(Page):
@@ -35,6 +45,8 @@ class PacketsPage(Page):
         self._packets = desk.service(PacketService)
         self._kind = PacketKind.REBATE
         self._about: dict[PacketKind, int | None] = {}
+        self._look: Look | None = None
+        self._wanted: Place | None = None
         self.picker = Picker(desk, "Kinds of packet")
         self.made = StackedList(desk, "Made and sent", "No packet is made yet.")
         self.sheet = PacketSheetPane(desk, self)
@@ -49,17 +61,19 @@ class PacketsPage(Page):
         self.picker.chosen.connect(lambda key: self.choose(PacketKind(key)))
 
     def refresh(self) -> None:
+        """The first look loads the estimator and is taken in the background; later ones are quick."""
+        if self._look is None:
+            self.desk.jobs.start("Looking through the papers", lambda _report: self._take_look(), self._show)
+            return
         with self.desk.notices.caught():
-            self._entries = {entry.kind: entry for entry in self._packets.kinds()}
-            self._states = {state.kind: state for state in self._packets.overview(self._about)}
-            self._rows = self._packets.sent()
-            self.picker.set_lines([self._pick_line(one) for one in self._entries.values()], str(self._kind))
-            self.made.set_lines([self._made_line(row) for row in self._rows])
-            self._show_chosen()
+            self._show(self._take_look())
 
     def show_item(self, place: Place) -> None:
         """A made packet by its id: its kind is chosen and its pages are shown."""
-        row = next((one for one in self._rows if one.id == place.item), None)
+        if self._look is None:
+            self._wanted = place
+            return
+        row = next((one for one in self._look.made if one.id == place.item), None)
         if row is not None:
             self._kind = row.kind
             self.picker.mark(str(self._kind))
@@ -82,13 +96,12 @@ class PacketsPage(Page):
 
     def make(self) -> None:
         """Make the chosen packet in the background."""
-        state = self._states.get(self._kind)
-        if state is None:
+        state = self._look.states.get(self._kind) if self._look is not None else None
+        if self._look is None or state is None:
             return
         kind, about, units = self._kind, state.subject.id, self.desk.units
-        title = f"Making: {self._entries[kind].title}"
         self.desk.jobs.start(
-            title,
+            f"Making: {self._look.entries[kind].title}",
             lambda report: self._packets.make(kind, progress=report, about=about, units=units),
             self._is_made,
         )
@@ -119,9 +132,28 @@ class PacketsPage(Page):
         )
         self.refresh()
 
+    def _take_look(self) -> Look:
+        return Look(
+            {entry.kind: entry for entry in self._packets.kinds()},
+            {state.kind: state for state in self._packets.overview(self._about)},
+            self._packets.sent(),
+        )
+
+    def _show(self, look: Look) -> None:
+        self._look = look
+        self.picker.set_lines([self._pick_line(look, one) for one in look.entries.values()], str(self._kind))
+        self.made.set_lines([self._made_line(row) for row in look.made])
+        self._show_chosen()
+        if self._wanted is not None:
+            wanted, self._wanted = self._wanted, None
+            self.show_item(wanted)
+
     def _show_chosen(self, row: SentRow | None = None) -> None:
-        shown = row or next((one for one in self._rows if one.kind is self._kind), None)
-        self.sheet.show_packet(self._entries[self._kind], self._states.get(self._kind), shown)
+        look = self._look
+        if look is None:
+            return
+        shown = row or next((one for one in look.made if one.kind is self._kind), None)
+        self.sheet.show_packet(look.entries[self._kind], look.states.get(self._kind), shown)
 
     def _left(self) -> QScrollArea:
         inside = QWidget()
@@ -138,8 +170,9 @@ class PacketsPage(Page):
         area.setWidget(inside)
         return area
 
-    def _pick_line(self, entry: PacketEntry) -> PickLine:
-        state = self._states.get(entry.kind)
+    @staticmethod
+    def _pick_line(look: Look, entry: PacketEntry) -> PickLine:
+        state = look.states.get(entry.kind)
         if state is None:
             return PickLine(str(entry.kind), entry.title, entry.nothing)
         remark = f"{state.subject.title}\n{counts_words(state.ready)}"

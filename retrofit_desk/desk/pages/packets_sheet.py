@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -31,6 +32,7 @@ from retrofit_desk.values.dates import day_text
 if TYPE_CHECKING:
     from retrofit_desk.desk.pages.packets import PacketsPage
 
+WIDE_CHARS = 84
 NOT_MADE = "Not made yet. “Make PDF” shows its pages here."
 
 
@@ -41,6 +43,7 @@ class PacketSheetPane(QWidget):
         super().__init__()
         self._desk, self._page = desk, page
         self._row: SentRow | None = None
+        self._is_wide = True
         self._title = QLabel()
         self._title.setProperty("role", "section")
         self._for = soft_label("")
@@ -57,19 +60,38 @@ class PacketSheetPane(QWidget):
         self.had_lines = StackedList(desk, "Ready", "Nothing is here yet.")
         self.view = PaperView(desk)
         self.made = soft_label("")
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self._needs())
-        halves.addWidget(self._pages())
-        halves.setStretchFactor(0, 3)
-        halves.setStretchFactor(1, 2)
-        halves.setSizes([420, 360])
+        self._halves = QSplitter(Qt.Orientation.Horizontal)
+        self._halves.setChildrenCollapsible(False)
+        self._halves.addWidget(self._needs())
+        self._pages = self._made_pages()
+        self._halves.addWidget(self._pages)
+        self._halves.setStretchFactor(0, 3)
+        self._halves.setStretchFactor(1, 2)
+        self._halves.setSizes([420, 360])
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 0, 0, 0)
-        column.addWidget(halves)
+        column.addWidget(self._halves)
+        self.view.clear("Looking through the papers …")
+        self.make_button.setEnabled(False)
+        for part in (self.about, self.open_lines, self.had_lines, *self._buttons):
+            part.hide()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Beside each other where both can be read, else the pages below the needs."""
+        super().resizeEvent(event)
+        is_wide = self.width() >= self.fontMetrics().averageCharWidth() * WIDE_CHARS
+        if is_wide == self._is_wide:
+            return
+        self._is_wide = is_wide
+        if is_wide:
+            self._halves.addWidget(self._pages)
+        else:
+            self._needs_column.insertWidget(self._needs_column.count() - 1, self._pages)
 
     def show_packet(self, entry: PacketEntry, state: PacketState | None, row: SentRow | None) -> None:
         """`row`: the made packet whose pages are shown; None: not made yet."""
+        for part in (self.open_lines, self.had_lines):
+            part.show()
         self._title.setText(entry.title)
         self._fill_about(entry, state)
         self.make_button.setEnabled(state is not None and not self._desk.project.is_read_only)
@@ -110,7 +132,7 @@ class PacketSheetPane(QWidget):
     def _needs(self) -> QScrollArea:
         inside = QWidget()
         inside.setProperty("role", "body")
-        column = QVBoxLayout(inside)
+        column = self._needs_column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 8, 0)
         head = QHBoxLayout()
         head.addWidget(self._title, 1)
@@ -126,10 +148,11 @@ class PacketSheetPane(QWidget):
         area.setWidget(inside)
         return area
 
-    def _pages(self) -> QWidget:
+    def _made_pages(self) -> QWidget:
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(8, 0, 0, 0)
+        self.view.setMinimumHeight(self.fontMetrics().height() * 16)
         column.addWidget(self.view, 1)
         column.addWidget(self.made)
         self._folder = self._button("Open folder", self._page.open_folder)
