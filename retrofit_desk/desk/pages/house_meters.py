@@ -14,6 +14,7 @@ from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
+from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.services.read_in import read_in
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
@@ -26,6 +27,7 @@ class MetersPane(QScrollArea):
         super().__init__()
         self._desk = desk
         self._meters: tuple[MeterSheet, ...] = ()
+        self._model: ModeledYear | None = None
         self._meter_id: int | None = None
         self.setWidgetResizable(True)
         inside = QWidget()
@@ -54,6 +56,7 @@ class MetersPane(QScrollArea):
 
     def refresh(self) -> None:
         self._meters = self._desk.service(MeterService).meters()
+        self._model = self._desk.service(ModeledUseService).year()
         self.meter.clear()
         self.meter.addItems([f"{one.name}, {one.utility or one.fuel}" for one in self._meters])
         self.choose(self._meter_id)
@@ -68,8 +71,11 @@ class MetersPane(QScrollArea):
             self.bills.set_rows(())
             return
         self.meter.setCurrentIndex(self._meters.index(sheet))
-        self._about.setText(_about(sheet))
+        self._about.setText(" ".join((_about(sheet), _about_model(self._model))))
         series = [MonthSeries(year.name, year.values) for year in sheet.years]
+        modeled = self._model.of(sheet.id) if self._model is not None else None
+        if modeled is not None:
+            series.append(MonthSeries("model, as described", modeled))
         told = "; ".join(_told(one, sheet) for one in series)
         self.picture.set_drawing(
             lambda canvas: draw_month_bars(canvas, series, str(sheet.unit)),
@@ -130,6 +136,16 @@ def _about(sheet: MeterSheet) -> str:
         parts.append(f"The bills of the last {year.days} days: {year.quantity:,.0f} {sheet.unit} for {cost}.")
     known = certainty_line(sheet.sources)
     return " ".join([*parts, known]) if known else " ".join(parts)
+
+
+def _about_model(model: ModeledYear | None) -> str:
+    if model is None:
+        return "The model's use stands beside the bills once a savings sum is worked out on the Worth page."
+    old = " and out of date" if model.is_out_of_date else ""
+    return (
+        f"Model: the house as described, before any measure, in a typical year ({model.weather}), worked out "
+        f"{day_text(model.made_on)}{old}."
+    )
 
 
 def _told(one: MonthSeries, sheet: MeterSheet) -> str:
