@@ -27,6 +27,7 @@ from retrofit_desk.values.errors import DeskError
 
 NOTHING = "nothing was changed"
 RESULTS = (InspectionResult.PASSED, InspectionResult.PASSED_IN_PART, InspectionResult.FAILED)
+KINDS = tuple(PermitKind)
 AGAIN = ("second", "third", "fourth", "fifth", "sixth")
 
 
@@ -86,7 +87,7 @@ class PermitDay:
 class NewPermit:
     """A permit that is needed; its visits come from the usual list of its kind."""
 
-    kind: PermitKind
+    kind: PermitKind | None
     title: str
     authority_id: int | None
     measure_ids: tuple[int, ...]
@@ -243,6 +244,8 @@ class PermitService:
         """Note that a permit is needed; its visits stand in the usual order. Raises `ResultUnclear`."""
         if not new.title.strip():
             raise ResultUnclear("a permit needs a title", do="say what it is for")
+        if new.kind is None:
+            raise ResultUnclear("a permit needs a kind", do="choose one; the office tells which")
         with self._project.action(f"Add {new.title.strip()}") as work:
             session = work.session
             template = next(

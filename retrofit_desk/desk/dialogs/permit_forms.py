@@ -1,0 +1,78 @@
+"""The forms of a permit: a new one, and what the office fixed about one."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.widgets.choice_box import choice_box
+from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.permit_sheet import PermitSheet
+from retrofit_desk.services.permits import KINDS, NewPermit, PermitDay, PermitService
+
+
+class ChangePermitDialog(FormDialog):
+    """Number and dates; a date of issue makes the permit issued. `effect` tells what that frees."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: PermitSheet) -> None:
+        super().__init__(desk, parent, f"permit:{sheet.id}", f"Number and dates: {sheet.title}")
+        self._permit_id = sheet.id
+        self.effect: HoldEffect | None = None
+        self.number = QLineEdit(sheet.number)
+        self.add("Number", "number", self.number)
+        today = desk.service(PermitService).today()
+        days = (
+            ("Applied for on", sheet.applied_on),
+            ("Issued on", sheet.issued_on),
+            ("Runs out on, as written on it", sheet.ends_on),
+            ("Extended in writing until", sheet.extended_until),
+        )
+        self.days = [DateField(desk, words, today) for words, _day in days]
+        for field, (words, day) in zip(self.days, days, strict=True):
+            field.set_value(day)
+            self.add(words, words, field)
+        self.begin()
+
+    def record(self) -> None:
+        applied, issued, ends, extended = (field.value() for field in self.days)
+        day = PermitDay(self.number.text(), applied, issued, ends, extended)
+        self.effect = self.desk.service(PermitService).change(self._permit_id, day)
+
+
+class AddPermitDialog(FormDialog):
+    """A permit that the work needs; its visits come from the usual list of its kind."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None) -> None:
+        super().__init__(desk, parent, "permit:new", "Add a permit")
+        self.permit_id: int | None = None
+        choices = desk.service(PermitService).choices()
+        self.body.insertWidget(
+            0, soft_label("The local office decides which permits the work needs; ask it before you begin.")
+        )
+        self.name = QLineEdit()
+        self.kind = choice_box([(number, str(one)) for number, one in enumerate(KINDS)], "choose the kind")
+        self.office = choice_box(choices.authorities, "not stated")
+        self.homeowner = QCheckBox("Pulled by the homeowner")
+        self.add("Title", "title", self.name)
+        self.add("Kind", "kind", self.kind)
+        self.add("Authority", "office", self.office)
+        self.add("", "homeowner", self.homeowner)
+        self.measures = [(measure_id, QCheckBox(title)) for measure_id, title in choices.measures]
+        for number, (measure_id, box) in enumerate(self.measures):
+            self.add("" if number else "Covers", f"measure:{measure_id}", box)
+        self.begin()
+
+    def record(self) -> None:
+        number: int | None = self.kind.currentData()
+        self.permit_id = self.desk.service(PermitService).add(
+            NewPermit(
+                kind=KINDS[number] if number is not None else None,
+                title=self.name.text(),
+                authority_id=self.office.currentData(),
+                measure_ids=tuple(measure_id for measure_id, box in self.measures if box.isChecked()),
+                is_homeowner_permit=self.homeowner.isChecked(),
+            )
+        )

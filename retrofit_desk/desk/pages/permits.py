@@ -1,0 +1,169 @@
+"""Permits: may I go on?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFileDialog, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.commands import Command
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
+from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
+from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages.permits_sheet import PermitPane
+from retrofit_desk.desk.pages.permits_words import permit_pick
+from retrofit_desk.desk.widgets.picker import Picker
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
+from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.work_calendar import WorkCalendarService
+from retrofit_desk.values.place import PageKey, Place
+
+
+class PermitsPage(Page):
+    """The permits by office, and the one that is chosen."""
+
+    key = PageKey.PERMITS
+    title = "Permits"
+    question = "May I go on?"
+    scrolls = False
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._permits = desk.service(PermitService)
+        self._chosen_id: int | None = None
+        self._sheets: dict[int, PermitSheet] = {}
+        self.pickers: list[Picker] = []
+        self.list = QScrollArea()
+        self.list.setWidgetResizable(True)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.pane = PermitPane(desk, self)
+        halves = QSplitter(Qt.Orientation.Horizontal)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self.list)
+        halves.addWidget(self.pane)
+        halves.setStretchFactor(0, 2)
+        halves.setStretchFactor(1, 3)
+        halves.setSizes([380, 700])
+        self.body.addWidget(halves, 1)
+        for words, run in (("Add a permit …", self.add), ("Write a calendar …", self.write_calendar)):
+            button = QPushButton(words)
+            button.clicked.connect(lambda _checked=False, run=run: run())
+            self.head_row.addWidget(button)
+
+    def refresh(self) -> None:
+        offices: tuple[AuthorityPermits, ...] = ()
+        with self.desk.notices.caught():
+            offices = self._permits.authorities()
+        self._sheets = {sheet.id: sheet for office in offices for sheet in office.permits}
+        if self._chosen_id not in self._sheets:
+            self._chosen_id = next(iter(self._sheets), None)
+        self._fill_list(offices)
+        self._show_chosen()
+
+    def show_item(self, place: Place) -> None:
+        if place.kind == "permit" and place.item in self._sheets:
+            self._choose(place.item)
+        elif place.kind == "inspection" and place.item is not None:
+            permit_id = self._permits.permit_of(place.item)
+            if permit_id is not None:
+                self._choose(permit_id)
+                self.pane.show_visit(place.item)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (
+            Command("add-permit", "Add a permit …", self.add, ("Ctrl+Shift+N",)),
+            Command("calendar", "Write a calendar …", self.write_calendar, ("Ctrl+Shift+K",)),
+        )
+
+    def add(self) -> None:
+        """Note a permit that is needed, and go to it."""
+        dialog = AddPermitDialog(self.desk, self)
+        if dialog.exec() and dialog.permit_id is not None:
+            self._chosen_id = dialog.permit_id
+
+    def change(self, sheet: PermitSheet) -> None:
+        """Number and dates as the office gave them."""
+        dialog = ChangePermitDialog(self.desk, self, sheet)
+        if dialog.exec():
+            self._tell("Permit changed.", dialog.effect)
+
+    def book(self, visit: VisitSheet) -> None:
+        """Note the day the office gave."""
+        BookVisitDialog(self.desk, self, visit).exec()
+
+    def call_off(self, visit: VisitSheet) -> None:
+        """The visit does not take place on that day."""
+        self._do(lambda: self._permits.call_off(visit.id))
+
+    def take_out(self, visit: VisitSheet) -> None:
+        """The office does not ask for this visit."""
+        self._do(lambda: self._permits.take_out_visit(visit.id))
+
+    def record_result(self, visit: VisitSheet) -> None:
+        """What the inspector said; afterwards say what it frees or still blocks."""
+        dialog = VisitResultDialog(self.desk, self, visit)
+        if dialog.exec():
+            self._tell("Visit recorded.", dialog.effect)
+
+    def close_correction(self, correction: CorrectionLine) -> None:
+        """How it was put right."""
+        dialog = CloseCorrectionDialog(self.desk, self, correction)
+        if dialog.exec():
+            self._tell("Correction closed.", dialog.effect)
+
+    def write_calendar(self) -> None:
+        """Booked visits, agreed days and what runs out, as a file that a calendar program reads."""
+        name, _ = QFileDialog.getSaveFileName(self, "Write a calendar", "visits.ics", "Calendar (*.ics)")
+        if not name:
+            return
+        path = Path(name) if Path(name).suffix else Path(name).with_suffix(".ics")
+        with self.desk.notices.caught():
+            count = self.desk.service(WorkCalendarService).write(path, datetime.now(UTC))
+            self.desk.notices.tell(
+                f"{count} dates are in {path.name}. Written again later, it moves them and doubles none."
+            )
+
+    def _do(self, run: Callable[[], object]) -> None:
+        with self.desk.notices.caught():
+            run()
+
+    def _tell(self, done: str, effect: HoldEffect | None) -> None:
+        told = [done, *effect.frees, *effect.still_blocks] if effect is not None else [done]
+        self.desk.notices.tell(" ".join(told))
+
+    def _fill_list(self, offices: tuple[AuthorityPermits, ...]) -> None:
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 4, 0)
+        self.pickers = []
+        for office in offices:
+            column.addWidget(SectionHeading(office.name, office.phone))
+            picker = Picker(self.desk, office.name)
+            picker.set_lines([permit_pick(sheet) for sheet in office.permits], str(self._chosen_id))
+            picker.chosen.connect(lambda key: self._choose(int(key)))
+            column.addWidget(picker)
+            self.pickers.append(picker)
+        if not offices:
+            column.addWidget(
+                soft_label("No permit is recorded. Ask the local office which ones the work needs.")
+            )
+        column.addStretch(1)
+        at = self.list.verticalScrollBar().value()
+        self.list.setWidget(inside)
+        self.list.verticalScrollBar().setValue(at)
+
+    def _choose(self, permit_id: int) -> None:
+        self._chosen_id = permit_id
+        for picker in self.pickers:
+            picker.mark(str(permit_id))
+        self._show_chosen()
+
+    def _show_chosen(self) -> None:
+        self.pane.show_sheet(self._sheets.get(self._chosen_id) if self._chosen_id is not None else None)

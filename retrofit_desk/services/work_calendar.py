@@ -1,0 +1,94 @@
+"""Booked visits, agreed days and what runs out, as a calendar file that updates instead of doubling."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.exchange.calendar_file import CalendarDate, write_calendar
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.endings import endings_in
+from retrofit_desk.services.holds import holds_in
+from retrofit_desk.services.schedule import schedule_in
+from retrofit_desk.values.dates import day_text
+
+
+class WorkCalendarService:
+    """Each entry keeps its name for ever; its revision grows with the history of the project."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def write(self, path: Path, stamped_at: datetime) -> int:
+        """Write the file; returns how many dates still stand in it."""
+        entries = self.entries()
+        write_calendar(path, entries, stamped_at)
+        return sum(not one.is_called_off for one in entries)
+
+    def entries(self) -> tuple[CalendarDate, ...]:
+        """Visits booked (and those called off since), agreed days of work, days to ask again, ends."""
+        with self._project.session() as session:
+            today = today_of(session)
+            tables = Tables(self._project.path / "tables")
+            # a planned day follows from many rows, so the revision is that of the whole record
+            revision = session.scalar(select(func.count()).select_from(m.Action)) or 0
+            return (
+                *_visits(session, revision),
+                *_steps(session, today, revision),
+                *_ends(session, tables, today, revision),
+            )
+
+
+def _visits(session: Session, revision: int) -> Iterator[CalendarDate]:
+    for row in session.scalars(select(m.Inspection).order_by(m.Inspection.id)):
+        uid = f"visit-{row.id}-{row.permit.key}@retrofit-desk"
+        title = f"{row.title}, {row.permit.title}"
+        if row.booked_for is not None and row.result is InspectionResult.BOOKED:
+            note = " ".join(part for part in (row.booked_window, row.booking_number) if part)
+            yield CalendarDate(uid, title, row.booked_for, row.booked_for, revision, note)
+        elif (day := _once_booked(session, row)) is not None:
+            yield CalendarDate(uid, title, day, day, revision, is_called_off=True)
+
+
+def _once_booked(session: Session, row: m.Inspection) -> date | None:
+    """The day a visit was booked for before it was called off: a calendar may still hold it."""
+    if row.result is not InspectionResult.NOT_BOOKED:
+        return None
+    changes = session.scalars(
+        select(m.Change).where(m.Change.table == "inspection", m.Change.row_id == row.id)
+    ).all()
+    days = [
+        change.before["booked_for"] for change in changes if change.before and change.before["booked_for"]
+    ]
+    return date.fromisoformat(str(days[-1])) if days else None
+
+
+def _steps(session: Session, today: date, revision: int) -> Iterator[CalendarDate]:
+    """Agreed days of work with their planned length, and days on which to ask again."""
+    keys = {row.id: row.key for row in session.scalars(select(m.Task))}
+    for step in schedule_in(session, today, holds_in(session, today)).open_steps:
+        if step.agreed_on is not None and step.inspection_id is None:
+            first = min(step.start, step.last_day)
+            uid = f"step-{step.id}-{keys[step.id]}@retrofit-desk"
+            yield CalendarDate(uid, step.title, first, step.last_day, revision, step.measure)
+        if step.is_wait and step.is_started and step.ask_again_on is not None:
+            uid = f"ask-{step.id}-{keys[step.id]}@retrofit-desk"
+            day = step.ask_again_on
+            yield CalendarDate(uid, f"Ask {step.with_whom}: {step.title}", day, day, revision, step.measure)
+
+
+def _ends(session: Session, tables: Tables, today: date, revision: int) -> Iterator[CalendarDate]:
+    for line in endings_in(session, tables, today):
+        ending = line.seen.ending
+        kind, _, row_id = ending.key.partition(":")
+        uid = f"ends-{kind}-{row_id}@retrofit-desk"
+        title, day = f"Runs out: {ending.what}", ending.ends_on
+        yield CalendarDate(uid, title, day, day, revision, f"{day_text(day)}. {ending.means}".strip())
