@@ -21,6 +21,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
+from retrofit_desk.desk.pages.worth_fit import FitSection
 from retrofit_desk.desk.pages.worth_order import LineUpOrder
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -68,8 +69,9 @@ class WorthPage(Page):
         self._story, self._basis = QWidget(), QWidget()
         self.order = LineUpOrder(desk)
         self.did_it_work = DidItWork(desk)
+        self.fit = FitSection(desk)
         parts = (self.headline, self.cost, self.made, self.stale, self._story)
-        for part in (*parts, self.order, self.did_it_work, self._basis):
+        for part in (*parts, self.order, self.did_it_work, self.fit, self._basis):
             self.body.addWidget(part)
         self._build_story()
         self._build_basis()
@@ -78,6 +80,7 @@ class WorthPage(Page):
     def refresh(self) -> None:
         self.order.refresh()
         self.did_it_work.refresh()
+        self.fit.refresh()
         self._found = self._worth.latest()
         found = self._found
         for part in (self._story, self._basis, self.stale, self.cost, self.made):

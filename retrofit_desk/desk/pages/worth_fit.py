@@ -1,0 +1,136 @@
+"""Does the model meet the bills?: measured against the model, and what the bills tell about the house."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages import worth_fit_words as words
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.bills_fit import BillsFitService, FitToBills, FittedTrait, FuelFit
+
+NOT_YET = (
+    "The model was not held against the house's own bills yet. "
+    "It takes less than a minute; the window stays free meanwhile."
+)
+BUTTON = "Fit to the bills"
+
+
+class FitSection(QWidget):
+    """The newest fit to the bills, and a button for a new one."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk, self._service = desk, desk.service(BillsFitService)
+        self.pictures: list[Picture] = []
+        heading = SectionHeading(
+            "Does the model meet the bills?", "the house as it was before the first work"
+        )
+        self.button = QPushButton(BUTTON)
+        self.button.clicked.connect(self.start)
+        heading.row.addWidget(self.button)
+        self.headline = QLabel()
+        self.headline.setWordWrap(True)
+        self.made = soft_label()
+        self.stale = StackedList(desk, "Fit out of date", "")
+        self.meters = StackedList(desk, "Meters against the model", "")
+        self.traits = StackedList(desk, "What the bills tell about the house", "Nothing could be varied.")
+        self.poor = StackedList(desk, "What the bills lack", "")
+        self._found = QWidget()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        for part in (heading, self.headline, self.made, self.stale, self._found):
+            column.addWidget(part)
+        self._build_found()
+
+    def refresh(self) -> None:
+        """Show the kept fit, and what was changed since."""
+        found = self._service.latest()
+        for part in (self.made, self.stale, self._found):
+            part.setVisible(found is not None)
+        self.button.setVisible(not self._desk.project.is_read_only)
+        if found is None:
+            self.headline.setText(NOT_YET)
+            return
+        self.headline.setText(words.headline(found))
+        self.made.setText(words.basis(found))
+        changes = self._service.changed_since()
+        self.stale.set_lines([self._stale_line(changes)] if changes else [])
+        self.stale.setVisible(bool(changes))
+        self._show(found)
+
+    def start(self) -> None:
+        """Fit in the background; cancel keeps what was there."""
+        self.button.setEnabled(False)
+
+        def done(_found: FitToBills) -> None:
+            self._desk.notices.tell("The model is fitted to the bills.")
+            self.refresh()
+
+        job = self._desk.jobs.start("Fitting the model to the bills", self._service.fit, done)
+        job.ended.connect(lambda: self.button.setEnabled(True))
+
+    def _build_found(self) -> None:
+        column = QVBoxLayout(self._found)
+        column.setContentsMargins(0, 0, 0, 0)
+        self._pictures_column = QVBoxLayout()
+        column.addWidget(self.meters)
+        column.addLayout(self._pictures_column)
+        column.addWidget(SectionHeading("What the bills tell about the house", "against what is described"))
+        column.addWidget(self.traits)
+        column.addWidget(self.poor)
+
+    def _show(self, found: FitToBills) -> None:
+        self.meters.set_lines([_meter_line(fuel) for fuel in found.fuels])
+        self._draw(found)
+        self.traits.set_lines([self._trait_line(found, trait) for trait in found.traits])
+        self.poor.set_lines([StackedLine("Not used.", one) for one in found.poor])
+        self.poor.setVisible(bool(found.poor))
+
+    def _draw(self, found: FitToBills) -> None:
+        while (item := self._pictures_column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.pictures = [self._picture(fuel) for fuel in found.fuels]
+        for fuel, picture in zip(found.fuels, self.pictures, strict=True):
+            self._pictures_column.addWidget(QLabel(f"{fuel.name}, month by month"))
+            self._pictures_column.addWidget(picture)
+
+    def _picture(self, fuel: FuelFit) -> Picture:
+        desk = self._desk
+        picture = Picture(lambda: desk.theme, f"{fuel.name}: bills and model, month by month")
+        series, unit = words.month_series(fuel, desk.units)
+        picture.set_drawing(
+            lambda canvas: draw_month_bars(canvas, series, unit),
+            lines=12,
+            columns=60,
+            told=f"{fuel.name}: {words.errors_text(fuel.fitted)}",
+        )
+        return picture
+
+    def _trait_line(self, found: FitToBills, trait: FittedTrait) -> StackedLine:
+        units = self._desk.units
+        why = words.trait_why(found, trait, units)
+        return StackedLine(words.trait_title(trait), why, words.trait_change(trait, units))
+
+    def _stale_line(self, changes: tuple[str, ...]) -> StackedLine:
+        return StackedLine(
+            "This fit is out of date.",
+            "Since then " + ", ".join(changes) + ".",
+            needs_owner=True,
+            buttons=(LineButton("Fit again", self.start),),
+        )
+
+
+def _meter_line(fuel: FuelFit) -> StackedLine:
+    is_met = fuel.fitted.is_within_limits
+    return StackedLine(
+        f"{fuel.name}: {'meets the limits' if is_met else 'misses the limits'}",
+        words.meter_why(fuel),
+        words.errors_text(fuel.fitted),
+        needs_owner=not is_met,
+    )

@@ -1,0 +1,104 @@
+"""What the fit to the bills says in words, and its numbers as text in the owner's units."""
+
+from __future__ import annotations
+
+from retrofit_desk.desk.pictures.month_bars import MonthSeries
+from retrofit_desk.services.bills_fit import Errors, FitToBills, FittedTrait, FuelFit, year_of_bills
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
+
+LIMITS = "Limits of ASHRAE Guideline 14 for monthly bills: CV(RMSE) 15 %, bias 5 %."
+
+
+def headline(found: FitToBills) -> str:
+    """The answer in two sentences."""
+    missed = [fuel.name for fuel in found.fuels if not fuel.fitted.is_within_limits]
+    if missed:
+        first = (
+            f"The model misses the bills of {', '.join(missed)}, even with every trait moved as far as is likely: "
+            "something is described wrong, or the bills hold a use that the description lacks."
+        )
+    elif all(fuel.described.is_within_limits for fuel in found.fuels):
+        first = "The model meets the bills, as the house is described."
+    else:
+        first = "The model meets the bills once the traits below are moved."
+    told = [trait for trait in found.traits if trait.is_told]
+    return f"{first} The bills say something about {len(told)} of {len(found.traits)} uncertain traits."
+
+
+def basis(found: FitToBills) -> str:
+    """What the fit rests on."""
+    until = f" up to {day_text(found.until)}, when the first work began" if found.until else ""
+    return (
+        f"Fitted on {day_text(found.made_at.date())} to the bills{until}. {LIMITS} "
+        f"The model runs on the typical year of {found.weather}, as the weather of the billed days is not "
+        "recorded: a cold month in the bills shows as a difference here."
+    )
+
+
+def meter_why(fuel: FuelFit) -> str:
+    count, days = len(fuel.periods), sum((one.end - one.start).days for one in fuel.periods)
+    return f"{count} billed periods, {days} days. As described: {errors_text(fuel.described)}."
+
+
+def errors_text(errors: Errors) -> str:
+    """`CV(RMSE) 4 %, model 2 % low`."""
+    size = _percent(abs(errors.bias), 1)
+    side = "low" if errors.bias > 0 else "high"
+    bias = "no bias" if abs(errors.bias) < 0.0005 else f"model {size} {side}"
+    return f"CV(RMSE) {_percent(errors.cv, 1)}, {bias}"
+
+
+def trait_title(trait: FittedTrait) -> str:
+    return trait.name[:1].upper() + trait.name[1:]
+
+
+def trait_change(trait: FittedTrait, units: Units) -> str:
+    """How far the bills move what is described."""
+    shown = _size(abs(trait.change), trait, units)
+    if not any(digit in shown for digit in "123456789"):
+        return "as described"
+    above, below = ("higher", "lower") if trait.in_kelvin else ("more", "less")
+    return f"{shown} {above if trait.change > 0 else below}"
+
+
+def trait_why(found: FitToBills, trait: FittedTrait, units: Units) -> str:
+    """How sure it was, how sure it is now, and what it can be taken for."""
+    was, now = _size(trait.size, trait, units), _size(trait.spread * trait.size, trait, units)
+    sure = f"sure to ±{was} before the bills, ±{now} after"
+    parts = [f"{sure[:1].upper()}{sure[1:]}" if trait.is_told else f"The bills hardly tell: {sure}"]
+    others = [
+        pair.other if pair.one == trait.name else pair.one
+        for pair in found.alike
+        if trait.name in (pair.one, pair.other)
+    ]
+    if others:
+        parts.append(f"the bills cannot tell it apart from {', '.join(others)}")
+    return "; ".join(parts) + "."
+
+
+def month_series(fuel: FuelFit, units: Units) -> tuple[tuple[MonthSeries, ...], str]:
+    """Bills, model as described, model fitted; and the unit."""
+    year, burned = year_of_bills(fuel), fuel.fuel != "electricity"
+
+    def shown(months: tuple[float | None, ...]) -> tuple[float | None, ...]:
+        if not burned:
+            return months
+        return tuple(None if kwh is None else in_unit(kwh, Dimension.GAS, units) for kwh in months)
+
+    series = (
+        MonthSeries("billed", shown(year.measured)),
+        MonthSeries("model as described", shown(year.described)),
+        MonthSeries("model as fitted", shown(year.fitted)),
+    )
+    return series, unit_word(Dimension.GAS, units) if burned else "kWh"
+
+
+def _size(size: float, trait: FittedTrait, units: Units) -> str:
+    if trait.in_kelvin:
+        return show(size, Dimension.TEMPERATURE_STEP, units, decimals=1)
+    return _percent(size, 0)
+
+
+def _percent(share: float, decimals: int) -> str:
+    return f"{share * 100:.{decimals}f} %"
