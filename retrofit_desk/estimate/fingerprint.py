@@ -32,7 +32,7 @@ def parts_of(
         *tariffs,
         *measures,
         Part("the order of the line-up", _digest(",".join(one.key for one in chosen))),
-        Part("costs and rebates", _digest(repr(tuple(money)))),
+        Part("the list of costs and rebates", _digest(repr(tuple(money)))),
     )
 
 
