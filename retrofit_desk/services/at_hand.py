@@ -17,13 +17,16 @@ from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
 from retrofit_desk.services.waits import Waiting, waits_in
-from retrofit_desk.values.dates import day_text, days_text
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
 
 
 @dataclass(frozen=True)
 class ReadyLine:
-    """Something that can be done now. `task_id`: what "Done" finishes; none where a page asks for more."""
+    """Something that can be done now. `task_id`: what "Done" finishes; none where a page asks for more.
+
+    `booked_in_days`: days until somebody comes, for a booked visit.
+    """
 
     title: str
     why: str
@@ -31,6 +34,14 @@ class ReadyLine:
     is_late: bool
     task_id: int | None
     place: Place
+    booked_in_days: int | None = None
+
+    @property
+    def presses_in_days(self) -> int:
+        """The sooner of a booked visit and the days to spare."""
+        if self.booked_in_days is None:
+            return self.days_to_spare
+        return min(self.booked_in_days, self.days_to_spare)
 
 
 @dataclass(frozen=True)
@@ -102,7 +113,7 @@ def _ready(schedule: ScheduleView, visits: dict[int, VisitSheet]) -> tuple[Ready
                 lines.append(_visit_line(step, visit, schedule.today))
         elif step.hold is None or step.hold.answer.may_go_on:
             lines.append(_step_line(step, schedule.today))
-    return tuple(sorted(lines, key=lambda line: (line.days_to_spare, line.title)))
+    return tuple(sorted(lines, key=lambda line: (line.presses_in_days, line.title)))
 
 
 def _step_line(step: StepRow, today: date) -> ReadyLine:
@@ -123,13 +134,13 @@ def _step_line(step: StepRow, today: date) -> ReadyLine:
 def _visit_line(step: StepRow, visit: VisitSheet, today: date) -> ReadyLine:
     ready = f" Have ready: {'; '.join(visit.ready)}." if visit.ready else ""
     if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
-        near = days_text((visit.booked_for - today).days)
+        days = (visit.booked_for - today).days
         window = f", {visit.booked_window}" if visit.booked_window else ""
-        is_past = visit.booked_for < today
+        is_past = days < 0
         title = f"Record the result: {visit.title}" if is_past else f"Be ready for: {visit.title}"
-        why = f"Booked {near}, {visit.booked_for:%A} {day_text(visit.booked_for)}{window}."
+        why = f"Booked for {visit.booked_for:%A}, {day_text(visit.booked_for)}{window}."
         return ReadyLine(
-            title, why + ready, step.days_to_spare, is_past or _is_late(step, today), None, visit.place
+            title, why + ready, step.days_to_spare, is_past or _is_late(step, today), None, visit.place, days
         )
     why = f"Nothing stands in its way.{ready}"
     return ReadyLine(

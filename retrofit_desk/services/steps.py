@@ -19,6 +19,7 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 
 NOTHING = "nothing was changed"
+KINDS = tuple(TaskKind)
 
 
 class StepUnclear(DeskError):

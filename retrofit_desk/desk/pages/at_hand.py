@@ -7,9 +7,10 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.answer_noted import AnswerNotedDialog
+from retrofit_desk.desk.jobs import Job
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.at_hand_words import end_bar, gap_line, not_yet_line, ready_line, wait_line
-from retrofit_desk.desk.widgets.lines import LineButton, RunsOutBar, StackedLine, StackedList
+from retrofit_desk.desk.widgets.lines import LineButton, RunsOutBar, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.at_hand import AtHand, AtHandService, ReadyLine
 from retrofit_desk.services.endings import EndingLine
@@ -30,9 +31,11 @@ class AtHandPage(Page):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._watch_is_running = False
+        self._watch_job: Job | None = None
+        self._watch_again = False
         self.watch = StackedList(desk, "Heat and hot water", "")
-        self.watch_words = soft_label("")
+        self.watch.hide()
+        self.watch_words = soft_label("Looking through the plan for days without heat or hot water …")
         self.ready = StackedList(desk, "Ready to do", "Nothing can be done just now.")
         self.not_yet = StackedList(desk, "Not yet", "Nothing has to wait.")
         self.with_others = StackedList(desk, "With others", "Nobody is being waited for.")
@@ -54,7 +57,7 @@ class AtHandPage(Page):
         self._look_at_heat()
 
     def _show(self, found: AtHand) -> None:
-        self._heads["Ready to do"].set_remark(f"on {day_text(found.today)}, the least days to spare first")
+        self._heads["Ready to do"].set_remark(f"on {day_text(found.today)}, what presses most first")
         due = sum(one.is_due(found.today) for one in found.with_others)
         self._heads["With others"].set_remark(f"{due} to ask again" if due else "nobody to ask today")
         self._heads["Not yet"].set_remark(f"{len(found.not_yet)} to wait for")
@@ -92,9 +95,9 @@ class AtHandPage(Page):
 
     def _look_at_heat(self) -> None:
         # the first look loads a year of weather, so it never stands in the way of the lists
-        if self._watch_is_running:
+        if self._watch_job is not None:
+            self._watch_again = True
             return
-        self._watch_is_running = True
         look = self.desk.service(HeatWatchService).look
 
         def work(_report: object) -> HeatWatch | DeskError:
@@ -103,19 +106,24 @@ class AtHandPage(Page):
             except DeskError as error:
                 return error
 
-        self.desk.jobs.start("Heat and hot water through the plan", work, self._show_heat)
+        self._watch_job = self.desk.jobs.start("Heat and hot water through the plan", work, self._show_heat)
+        self._watch_job.ended.connect(self._heat_looked_at)
+
+    def _heat_looked_at(self) -> None:
+        self._watch_job = None
+        if self._watch_again:
+            self._watch_again = False
+            self._look_at_heat()
 
     def _show_heat(self, answer: HeatWatch | DeskError) -> None:
-        self._watch_is_running = False
         if isinstance(answer, DeskError):
-            self.watch.set_lines([StackedLine("Cannot say whether there is a heat gap", answer.line())])
-            self.watch_words.hide()
+            self.watch.hide()
+            self.watch_words.setText(f"Whether there is a heat gap: {answer.line()}")
             return
         self.watch.set_lines([gap_line(one, self.desk.units) for one in answer.gaps])
         self.watch.setVisible(bool(answer.gaps))
         lead = "" if answer.gaps else "No heat gap and no hot-water gap within a year, as the plan stands. "
         self.watch_words.setText(f"{lead}{answer.heat} {answer.hot_water}")
-        self.watch_words.show()
 
 
 class _Endings(QWidget):

@@ -22,9 +22,9 @@ def spare_words(days: int) -> str:
 
 
 def ready_line(line: ReadyLine, buttons: tuple[LineButton, ...]) -> StackedLine:
-    return StackedLine(
-        line.title, line.why, spare_words(line.days_to_spare), line.place, line.is_late, buttons
-    )
+    booked = line.booked_in_days
+    aside = spare_words(line.days_to_spare) if booked is None else days_text(booked)
+    return StackedLine(line.title, line.why, aside, line.place, line.is_late, buttons)
 
 
 def not_yet_line(line: NotYetLine) -> StackedLine:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton, QSplitter
+from PySide6.QtWidgets import QPushButton, QSplitter, QStackedWidget, QTabBar
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.pages.measures_sheet import MeasureSheetPane
 from retrofit_desk.desk.widgets.register import Register
 from retrofit_desk.rules.states import MeasureState
@@ -16,6 +17,7 @@ from retrofit_desk.services.holds import HoldService, HoldView
 from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.values.place import PageKey, Place
 
+REGISTER, SCHEDULE = 0, 1
 STAYS = "The reason stays visible in every packet."
 
 
@@ -41,13 +43,26 @@ class MeasuresPage(Page):
         halves.setStretchFactor(0, 2)
         halves.setStretchFactor(1, 3)
         halves.setSizes([420, 660])
-        self.body.addWidget(halves, 1)
+        self.schedule = SchedulePane(desk)
+        self.parts = QStackedWidget()
+        self.parts.addWidget(halves)
+        self.parts.addWidget(self.schedule)
+        self.tabs = QTabBar()
+        self.tabs.setAccessibleName("Register or schedule")
+        self.tabs.setDrawBase(False)
+        for words in ("Register", "Schedule"):
+            self.tabs.addTab(words)
+        self.tabs.currentChanged.connect(self._turn_to)
+        self.body.addWidget(self.parts, 1)
+        self.head_row.addWidget(self.tabs)
         write_up = QPushButton("Write up the work …")
         write_up.clicked.connect(self.write_up)
         self.head_row.addWidget(write_up)
         self.register.chosen.connect(self._choose)
 
     def refresh(self) -> None:
+        if self.tabs.currentIndex() == SCHEDULE:
+            self.schedule.refresh()
         rows = self._measures.rows()
         if self._chosen_id not in {row.id for row in rows}:
             under_way = [row for row in rows if row.state is MeasureState.UNDER_WAY]
@@ -57,14 +72,24 @@ class MeasuresPage(Page):
         self._show_sheet()
 
     def show_item(self, place: Place) -> None:
-        if place.kind == "measure" and place.item is not None:
+        if place.kind in ("task", "schedule"):
+            self.tabs.setCurrentIndex(SCHEDULE)
+            if place.item is not None:
+                self.schedule.choose(place.item)
+        elif place.kind == "measure" and place.item is not None:
+            self.tabs.setCurrentIndex(REGISTER)
             self._choose(place.item)
 
     def commands(self) -> tuple[Command, ...]:
         return (
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
+            Command("schedule", "Register or schedule", self.turn, ("Ctrl+T",)),
         )
+
+    def turn(self) -> None:
+        """The other part of the page."""
+        self.tabs.setCurrentIndex(SCHEDULE if self.tabs.currentIndex() == REGISTER else REGISTER)
 
     def write_up(self) -> None:
         """Open the form for the chosen measure; afterwards say what it frees or still blocks."""
@@ -109,6 +134,11 @@ class MeasuresPage(Page):
         if reason is not None:
             with self.desk.notices.caught():
                 self._holds.do_step(hold.id, reason=reason, by="owner")
+
+    def _turn_to(self, part: int) -> None:
+        self.parts.setCurrentIndex(part)
+        if part == SCHEDULE:
+            self.schedule.refresh()
 
     def _choose(self, measure_id: int) -> None:
         self._chosen_id = measure_id

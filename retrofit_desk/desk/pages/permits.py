@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
-from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFileDialog, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
+from retrofit_desk.desk.dialogs.save_calendar import save_calendar
 from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.permits_sheet import PermitPane
@@ -21,7 +20,6 @@ from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.services.permits import PermitService
-from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.values.place import PageKey, Place
 
 
@@ -118,16 +116,8 @@ class PermitsPage(Page):
             self._tell("Correction closed.", dialog.effect)
 
     def write_calendar(self) -> None:
-        """Booked visits, agreed days and what runs out, as a file that a calendar program reads."""
-        name, _ = QFileDialog.getSaveFileName(self, "Write a calendar", "visits.ics", "Calendar (*.ics)")
-        if not name:
-            return
-        path = Path(name) if Path(name).suffix else Path(name).with_suffix(".ics")
-        with self.desk.notices.caught():
-            count = self.desk.service(WorkCalendarService).write(path, datetime.now(UTC))
-            self.desk.notices.tell(
-                f"{count} dates are in {path.name}. Written again later, it moves them and doubles none."
-            )
+        """The dates as a file that a calendar program reads."""
+        save_calendar(self.desk, self)
 
     def _do(self, run: Callable[[], object]) -> None:
         with self.desk.notices.caught():

@@ -126,9 +126,10 @@ class PermitPane(QScrollArea):
                     buttons.append(LineButton("Book …", lambda: self._page.book(visit)))
                 buttons.append(LineButton("Not asked for", lambda: self._page.take_out(visit)))
         failed = visit.result is InspectionResult.FAILED and bool(visit.open_corrections)
-        return StackedLine(
-            visit.title, visit_why(visit), visit_aside(visit), needs_owner=failed, buttons=tuple(buttons)
-        )
+        how, why = visit_aside(visit), visit_why(visit)
+        if buttons:  # the buttons need the room at the right
+            return StackedLine(f"{visit.title}: {how}", why, buttons=tuple(buttons))
+        return StackedLine(visit.title, why, how, needs_owner=failed)
 
     def _correction_line(self, one: CorrectionLine) -> StackedLine:
         code = ", ".join(part for part in (one.code_reference, one.room) if part)

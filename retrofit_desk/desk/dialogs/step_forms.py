@@ -1,0 +1,99 @@
+"""The forms of a step: a new one, the day agreed for one, and what a slip of it does."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed
+from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.widgets.choice_box import choice_box
+from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
+from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import Dimension
+
+
+class AgreeDayDialog(FormDialog):
+    """The day agreed with whoever does it; empty when there is none any more."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow) -> None:
+        super().__init__(desk, parent, f"day:{step.id}", f"Agree a day: {step.title}")
+        self._task_id = step.id
+        said = f"Can begin on {day_text(step.start)}; must begin by {day_text(step.start_by)}."
+        self.body.insertWidget(0, soft_label(said))
+        self.day = DateField(desk, "Agreed for", desk.service(StepService).today())
+        self.day.set_value(step.agreed_on)
+        self.add("Agreed for", "day", self.day)
+        self.begin()
+
+    def record(self) -> None:
+        self.desk.service(StepService).agree_day(self._task_id, self.day.value())
+
+
+class AddStepDialog(FactsForm):
+    """One more step, after one that is in the plan already."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, view: ScheduleView) -> None:
+        super().__init__(desk, parent, "step:new", "Add a step")
+        self.task_id: int | None = None
+        self.name = QLineEdit()
+        self.add("What is to be done", "title", self.name)
+        self.kind = choice_box([(number, str(one)) for number, one in enumerate(KINDS)])
+        self.add("Kind", "kind", self.kind)
+        self.days = self.add_quantity("Days", "days", Dimension.PLAIN, 1.0, low_si=0.0)
+        self.days.setToolTip("Working days; calendar days for a wait")
+        measures = {one.measure_id: one.measure for one in view.steps if one.measure_id is not None}
+        self.measure = choice_box(sorted(measures.items(), key=lambda one: one[1]), "no measure")
+        self.add("Measure", "measure", self.measure)
+        self.after = choice_box([(one.id, one.title) for one in view.open_steps], "nothing")
+        self.add("Must wait for", "after", self.after)
+        self.whom = self.add_line("With whom", "whom", "")
+        self.end = DateField(desk, "Must end by", view.today)
+        self.add("Must end by", "end", self.end)
+        self.begin()
+
+    def record(self) -> None:
+        before: int | None = self.after.currentData()
+        self.task_id = self.desk.service(StepService).add(
+            WrittenStep(
+                title=self.name.text(),
+                kind=KINDS[self.kind.currentData()],
+                days=needed(self.days),
+                measure_id=self.measure.currentData(),
+                after=(before,) if before is not None else (),
+                with_whom=self.whom.text(),
+                must_end_by=self.end.value(),
+            )
+        )
+
+
+class SlipDialog(FactsForm):
+    """What more days for one step would move; nothing is recorded."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow) -> None:
+        super().__init__(desk, parent, f"slip:{step.id}", f"If it takes longer: {step.title}")
+        self._task_id = step.id
+        self.more = self.add_quantity("Days more", "days", Dimension.PLAIN, 5.0, low_si=0.0)
+        self.told = QLabel()
+        self.told.setWordWrap(True)
+        self.body.addWidget(self.told)
+        self.body.addStretch(1)
+        self.record_button.setText("Close")
+        self.more.changed.connect(self.look)
+        self.begin()
+        self.look()
+
+    def look(self) -> None:
+        """Say what moves."""
+        with self.desk.notices.caught():
+            slip = self.desk.service(ScheduleService).slip(self._task_id, counted(self.more))
+            end = f"The plan then ends on {day_text(slip.ends_on)}"
+            later = f", {slip.ends_later_by} days later." if slip.ends_later_by else ", as before."
+            moved = "\n".join(f"{title}: {days} days later" for title, days in slip.moved)
+            self.told.setText(f"{end}{later}\n\n{moved or 'No other step moves.'}")
+
+    def record(self) -> None:
+        """Nothing to record: this form only looks."""

@@ -1,0 +1,225 @@
+"""The schedule of the measures: bars, the critical path, two weeks ahead, one step in detail."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.save_calendar import save_calendar
+from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog, SlipDialog
+from retrofit_desk.desk.pages.at_hand_words import spare_words
+from retrofit_desk.desk.pictures.canvas import ChoosablePicture
+from retrofit_desk.desk.pictures.schedule_bars import ScheduleBar, draw_schedule, height_in_lines
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
+from retrofit_desk.services.steps import StepService
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
+
+
+class SchedulePane(QScrollArea):
+    """Everything that is still open, in dates."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self._schedule = desk.service(ScheduleService)
+        self.view: ScheduleView | None = None
+        self._chosen_id: int | None = None
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        self.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 8, 0)
+        column.setSpacing(6)
+        self.words = soft_label("")
+        self.twice = StackedList(desk, "Wanted twice", "")
+        self.picture = ChoosablePicture(lambda: desk.theme, "Schedule")
+        self.picture.chosen.connect(self.choose)
+        self.step_head = SectionHeading("")
+        self.step = StackedList(desk, "The chosen step", "No step is open.")
+        self.ahead = StackedList(desk, "Next two weeks", "Nothing is planned within two weeks.")
+        self.critical = StackedList(desk, "Critical path", "Every step has days to spare.")
+        column.addLayout(self._buttons())
+        column.addWidget(self.twice)
+        column.addWidget(self.picture)
+        column.addWidget(self.step_head)
+        column.addWidget(self.step)
+        column.addWidget(SectionHeading("Next two weeks"))
+        column.addWidget(self.ahead)
+        column.addWidget(SectionHeading("Critical path", "these may not slip a day"))
+        column.addWidget(self.critical)
+        column.addStretch(1)
+
+    def refresh(self) -> None:
+        with self._desk.notices.caught():
+            self.view = self._schedule.view()
+            self._show(self.view)
+
+    def choose(self, task_id: int) -> None:
+        """Show one step in detail."""
+        self._chosen_id = task_id
+        if self.view is not None:
+            self._show_step(self.view)
+
+    def add_step(self) -> None:
+        """One more step, and show it."""
+        if self.view is None:
+            return
+        dialog = AddStepDialog(self._desk, self, self.view)
+        if dialog.exec() and dialog.task_id is not None:
+            self._chosen_id = dialog.task_id
+
+    def _buttons(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.addWidget(self.words, 1)
+        for words, run in (
+            ("Add a step …", self.add_step),
+            ("Write a calendar …", lambda: save_calendar(self._desk, self)),
+        ):
+            button = QPushButton(words)
+            button.clicked.connect(lambda _checked=False, run=run: run())
+            row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        return row
+
+    def _show(self, view: ScheduleView) -> None:
+        self.words.setText(_end_words(view))
+        self.twice.set_lines([StackedLine(one, needs_owner=True) for one in view.double_booked])
+        self.twice.setVisible(bool(view.double_booked))
+        bars = [_bar(one, view) for one in sorted(view.open_steps, key=lambda one: (one.start, one.last_day))]
+        self.picture.set_drawing(
+            lambda canvas: draw_schedule(canvas, bars, view.today),
+            lines=height_in_lines(bars),
+            columns=80,
+            told=". ".join(bar.told() for bar in bars if bar.is_critical),
+        )
+        self.picture.setVisible(bool(bars))
+        self.ahead.set_lines([self._day_line(one) for one in view.look_ahead])
+        self.critical.set_lines([self._day_line(one) for one in view.critical])
+        self._show_step(view)
+
+    def _show_step(self, view: ScheduleView) -> None:
+        by_id = {one.id: one for one in view.steps}
+        step = by_id.get(self._chosen_id or 0) or next(iter(view.critical or view.open_steps), None)
+        if step is None:
+            self.step_head.set_title("The chosen step")
+            self.step.set_lines([])
+            return
+        self._chosen_id = step.id
+        self.step_head.set_title(step.title)
+        self.step_head.set_remark(step.measure)
+        self.step.set_lines(self._step_lines(step))
+
+    def _step_lines(self, step: StepRow) -> list[StackedLine]:
+        first = StackedLine(
+            _dates(step),
+            _details(step),
+            _spare(step),
+            needs_owner=_presses(step),
+            buttons=self._step_buttons(step),
+        )
+        lines = [first]
+        lines += [StackedLine(f"Waits for: {title}") for title in step.waits_for]
+        if step.hold is not None:
+            blocks = not step.hold.answer.may_go_on
+            lines.append(StackedLine(step.hold.sentence, place=step.hold.place, needs_owner=blocks))
+        if step.measure_id is not None:
+            place = Place(PageKey.MEASURES, "measure", step.measure_id)
+            lines.append(StackedLine(f"Part of: {step.measure}", place=place))
+        return lines
+
+    def _step_buttons(self, step: StepRow) -> tuple[LineButton, ...]:
+        if step.is_done:
+            return ()
+        steps = self._desk.service(StepService)
+        longer = LineButton("If it takes longer …", lambda: SlipDialog(self._desk, self, step).exec())
+        if step.inspection_id is not None:
+            place = Place(PageKey.PERMITS, "inspection", step.inspection_id)
+            return (LineButton("To its permit", lambda: self._desk.go_to(place)), longer)
+        buttons = [longer]
+        if not step.is_wait:
+            buttons.append(LineButton("Agree a day …", lambda: AgreeDayDialog(self._desk, self, step).exec()))
+        if not step.is_started and not step.waits_for:
+            buttons.append(LineButton("Begin", lambda: self._do(steps.begin, step.id)))
+        buttons.append(
+            LineButton("It came" if step.is_wait else "Done", lambda: self._do(steps.finish, step.id))
+        )
+        return tuple(buttons)
+
+    def _do(self, run: object, task_id: int) -> None:
+        with self._desk.notices.caught():
+            run(task_id)  # type: ignore[operator]
+
+    @staticmethod
+    def _day_line(step: StepRow) -> StackedLine:
+        why = ", ".join(part for part in (step.measure, step.firm or step.with_whom) if part)
+        return StackedLine(f"{_dates(step)}: {step.title}", why, _spare(step), step.place)
+
+
+def _bar(step: StepRow, view: ScheduleView) -> ScheduleBar:
+    return ScheduleBar(
+        key=step.id,
+        name=step.title,
+        start=max(step.start, view.today) if step.is_started and step.start < view.today else step.start,
+        end=step.last_day,
+        spare_days=(step.start_by - step.start).days,
+        is_critical=step.is_critical,
+        is_outside_wait=step.is_wait,
+        needs_owner=_presses(step),
+    )
+
+
+def _presses(step: StepRow) -> bool:
+    """It lies behind its agreed day, or it cannot meet its date any more."""
+    return not step.is_done and (step.slipped_days > 0 or step.days_to_spare < 0)
+
+
+def _end_words(view: ScheduleView) -> str:
+    if view.ends_on is None:
+        return "No step is planned yet."
+    quick, slow = day_text(view.ends_if_quick), day_text(view.ends_if_slow)
+    return (
+        f"The plan ends on {day_text(view.ends_on)}: {quick} if everyone answers quickly, {slow} if slowly. "
+        "Heavy bars may not slip; the thin line behind a bar is its days to spare; dotted bars wait for others."
+    )
+
+
+def _dates(step: StepRow) -> str:
+    if step.start == step.last_day:
+        return day_text(step.start)
+    return f"{day_text(step.start)} to {day_text(step.last_day)}"
+
+
+def _spare(step: StepRow) -> str:
+    return "done" if step.is_done else spare_words(step.days_to_spare)
+
+
+def _details(step: StepRow) -> str:
+    parts = [f"{str(step.kind).capitalize()} of {_days(step)}"]
+    if step.firm:
+        parts.append(f"by {step.firm}")
+    if step.with_whom:
+        since = f" since {day_text(step.since)}" if step.since is not None else ""
+        parts.append(f"with {step.with_whom}{since}")
+    if step.agreed_on is not None:
+        parts.append(f"agreed for {day_text(step.agreed_on)}")
+    if step.slipped_days:
+        parts.append(f"{step.slipped_days} days behind that")
+    if not step.is_done:
+        parts.append(f"begin by {day_text(step.start_by)}")
+    if step.must_end_by is not None:
+        parts.append(f"must end by {day_text(step.must_end_by)}")
+    words = ", ".join(parts)
+    return f"{words}. {step.notes}" if step.notes else f"{words}."
+
+
+def _days(step: StepRow) -> str:
+    counted = "calendar" if step.is_wait else "working"
+    days = f"{step.days:g} {counted} day{'' if step.days == 1 else 's'}"
+    if step.days_low is not None and step.days_high is not None:
+        return f"{days} ({step.days_low:g} to {step.days_high:g})"
+    return days
