@@ -8,6 +8,8 @@ import os
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from copy import deepcopy
 from importlib import resources
 from pathlib import Path
@@ -528,9 +530,9 @@ def no_space(*_words: object, **_more: object) -> None:
     [
         (("backup",), "retrofit_desk.records.backup.copy_database"),
         (("read-in", "{bills}"), "retrofit_desk.records.history.write_down"),
-        (("write-out", "{folder}/out.json"), "pathlib.Path.write_text"),
-        (("write-out", "{folder}/out.ics"), "pathlib.Path.write_bytes"),
-        (("write-out", "{folder}/out.xlsx"), "openpyxl.Workbook.save"),
+        (("write-out", "{folder}/out.json"), "os.replace"),
+        (("write-out", "{folder}/out.ics"), "os.replace"),
+        (("write-out", "{folder}/out.xlsx"), "os.replace"),
         (("packet", "rebate", "--out", "{folder}/out.pdf"), "pypdf.PdfWriter.write"),
     ],
 )
@@ -567,27 +569,46 @@ def test_an_answer_that_finds_no_space_is_one_line(house_file: Path) -> None:
     assert done.stderr.count("\n") == 1
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="a superuser may write anywhere")
 def test_a_folder_that_may_not_be_written_is_one_line(
     desk: Desk, sample_copy: Path, tmp_path: Path, house_file: Path, greensboro_file: Path
 ) -> None:
     closed = tmp_path / "closed"
     closed.mkdir()
-    closed.chmod(0o555)
-    sample_copy.chmod(0o555)
-    try:
+    bills = tmp_path / "bills.csv"
+    bills.write_text(BILLS, encoding="utf-8")
+    with not_to_be_written(closed):
         lines = [
-            desk.refusal("backup", sample_copy, code=3),
             desk.refusal("sample", closed / "Elm Street", code=3),
             desk.refusal("write-out", sample_copy, closed / "out.ics", code=3),
             desk.refusal("packet", sample_copy, "rebate", "--out", closed / "out.pdf", code=3),
             desk.refusal("run-year", house_file, "--weather", greensboro_file, "--out", closed / "a", code=3),
         ]
-        desk.answer("check-files", sample_copy)
+    with not_to_be_written(sample_copy):
+        lines += [
+            desk.refusal("backup", sample_copy, code=3),
+            desk.refusal("read-in", sample_copy, bills, code=3),
+        ]
+        assert desk.data("check-files", sample_copy)["sound"] is True
+    assert [line for line in lines if "be written" not in line] == []
+
+
+@contextmanager
+def not_to_be_written(folder: Path) -> Iterator[None]:
+    """Takes the right to write from a folder and all in it."""
+    inside = [
+        folder,
+        *(path for path in folder.rglob("*") if path.is_dir() or path.name.startswith("project.")),
+    ]
+    rights = {path: path.stat().st_mode for path in inside}
+    for path in inside:
+        path.chmod(rights[path] & ~0o222)
+    try:
+        if os.access(folder, os.W_OK):
+            pytest.skip("a superuser may write anywhere")
+        yield
     finally:
-        closed.chmod(0o755)
-        sample_copy.chmod(0o755)
-    assert all("cannot be written" in line for line in lines)
+        for path, mode in rights.items():
+            path.chmod(mode)
 
 
 def test_a_folder_that_refuses_writing_is_one_line_whoever_asks(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -26,7 +27,7 @@ class CannotWriteOut(DeskError):
 
 
 def write_out(project: Project, path: Path) -> Path:
-    """Write the file that its ending asks for. Raises `CannotWriteOut`, `CannotSay`."""
+    """Write the file that its ending asks for, whole or not at all. Raises `CannotWriteOut`, `CannotSay`."""
     writer = _WRITERS.get(path.suffix.lower())
     if writer is None:
         raise CannotWriteOut(
@@ -34,17 +35,23 @@ def write_out(project: Project, path: Path) -> Path:
             where=path.name,
             do="end it in .json (the house), .xlsx (measures and money) or .ics (dates)",
         )
-    return writer(project, path)
-
-
-def _house(project: Project, path: Path) -> Path:
-    with project.session() as session:
-        house = house_of(session)
-    write_house(house, path)
+    half = path.with_name(f".{path.name}.part")
+    try:
+        writer(project, half)
+        os.replace(half, path)
+    except BaseException:
+        half.unlink(missing_ok=True)
+        raise
     return path
 
 
-def _workbook(project: Project, path: Path) -> Path:
+def _house(project: Project, path: Path) -> None:
+    with project.session() as session:
+        house = house_of(session)
+    write_house(house, path)
+
+
+def _workbook(project: Project, path: Path) -> None:
     rows = MeasureService(project).rows()
     measures = Sheet(
         "Measures",
@@ -61,7 +68,7 @@ def _workbook(project: Project, path: Path) -> Path:
         ),
     )
     with project.session() as session:
-        return write_workbook(path, [measures, _contracts(session), _payments(session)])
+        write_workbook(path, [measures, _contracts(session), _payments(session)])
 
 
 def _contracts(session: Session) -> Sheet:
@@ -85,10 +92,10 @@ def _money(value: StatedValue[int]) -> Cell:
     return str(value.stated) if value.value is None else to_dollars(value.value)
 
 
-def _calendar(project: Project, path: Path) -> Path:
+def _calendar(project: Project, path: Path) -> None:
     with project.session() as session:
         entries = (*_visits(project, session), *_tasks(project, session))
-    return write_calendar(path, entries, datetime.now(UTC))
+    write_calendar(path, entries, datetime.now(UTC))
 
 
 def _visits(project: Project, session: Session) -> list[CalendarDate]:
@@ -130,7 +137,7 @@ def _revision(project: Project, row: m.Base) -> int:
     return len(project.history_of(row.__tablename__, row.id))
 
 
-_WRITERS: dict[str, Callable[[Project, Path], Path]] = {
+_WRITERS: dict[str, Callable[[Project, Path], None]] = {
     ".json": _house,
     ".xlsx": _workbook,
     ".ics": _calendar,
