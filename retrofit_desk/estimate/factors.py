@@ -192,7 +192,7 @@ HOUSE_FACTORS = (
         _leakage,
     ),
     HouseFactor(
-        "loss of walls, roof and floors", FABRIC_SHARE, "workmanship and materials; own judgment", _fabric
+        "heat loss of the envelope", FABRIC_SHARE, "workmanship and materials; own judgment", _fabric
     ),
     HouseFactor("heating set-point", SET_POINT_K, "own judgment", _set_point, in_kelvin=True),
     HouseFactor("heat of people and appliances", GAINS_SHARE, "own judgment", _gains),
@@ -200,9 +200,9 @@ HOUSE_FACTORS = (
     HouseFactor("plugs and lights", PLUGS_SHARE, "own judgment", _plugs),
     HouseFactor("burner efficiency", BURNER_SHARE, "common practice, no source", _burners),
     HouseFactor(
-        "heat pump efficiency",
+        "heat pump or air conditioner efficiency",
         HEAT_PUMP_SHARE,
-        "laboratory rating against a field, air conditioners too; common practice",
+        "laboratory rating against a field; common practice, no source",
         _heat_pumps,
     ),
 )

@@ -10,7 +10,7 @@ from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.bills_fit import BillsFitService, FitToBills, FittedTrait, FuelFit
+from retrofit_desk.services.bills_fit import BillsFitService, FittedTrait, FitToBills, FuelFit
 
 NOT_YET = (
     "The model was not held against the house's own bills yet. "
@@ -26,9 +26,7 @@ class FitSection(QWidget):
         super().__init__()
         self._desk, self._service = desk, desk.service(BillsFitService)
         self.pictures: list[Picture] = []
-        heading = SectionHeading(
-            "Does the model meet the bills?", "the house as it was before the first work"
-        )
+        heading = SectionHeading("Does the model meet the bills?", "as the house was before the first work")
         self.button = QPushButton(BUTTON)
         self.button.clicked.connect(self.start)
         heading.row.addWidget(self.button)

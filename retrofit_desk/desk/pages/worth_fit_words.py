@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
-from retrofit_desk.services.bills_fit import Errors, FitToBills, FittedTrait, FuelFit, year_of_bills
+from retrofit_desk.services.bills_fit import Errors, FittedTrait, FitToBills, FuelFit, year_of_bills
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 
-LIMITS = "Limits of ASHRAE Guideline 14 for monthly bills: CV(RMSE) 15 %, bias 5 %."
+LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15 %, bias (NMBE) 5 %."
 
 
 def headline(found: FitToBills) -> str:
@@ -15,7 +15,7 @@ def headline(found: FitToBills) -> str:
     missed = [fuel.name for fuel in found.fuels if not fuel.fitted.is_within_limits]
     if missed:
         first = (
-            f"The model misses the bills of {', '.join(missed)}, even with every trait moved as far as is likely: "
+            f"The model misses the bills of {', '.join(missed)}, even with every trait moved: "
             "something is described wrong, or the bills hold a use that the description lacks."
         )
     elif all(fuel.described.is_within_limits for fuel in found.fuels):
@@ -42,11 +42,11 @@ def meter_why(fuel: FuelFit) -> str:
 
 
 def errors_text(errors: Errors) -> str:
-    """`CV(RMSE) 4 %, model 2 % low`."""
+    """`scatter 4.0 %, model 2.0 % low`."""
     size = _percent(abs(errors.bias), 1)
     side = "low" if errors.bias > 0 else "high"
     bias = "no bias" if abs(errors.bias) < 0.0005 else f"model {size} {side}"
-    return f"CV(RMSE) {_percent(errors.cv, 1)}, {bias}"
+    return f"scatter {_percent(errors.cv, 1)}, {bias}"
 
 
 def trait_title(trait: FittedTrait) -> str:
