@@ -73,7 +73,7 @@ class PacketSheetPane(QWidget):
         column.addWidget(self._halves)
         self.view.clear("Looking through the papers …")
         self.make_button.setEnabled(False)
-        for part in (self.about, self.open_lines, self.had_lines, *self._buttons):
+        for part in (self.about, self.open_lines, self.had_lines, *self.buttons):
             part.hide()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -115,7 +115,7 @@ class PacketSheetPane(QWidget):
     def _show_made(self, row: SentRow | None) -> None:
         changed = (row.id if row else None) != (self._row.id if self._row else None)
         self._row = row
-        for button in self._buttons:
+        for button in self.buttons:
             button.setVisible(row is not None)
         if row is None:
             self.view.clear(NOT_MADE)
@@ -158,9 +158,9 @@ class PacketSheetPane(QWidget):
         self._folder = self._button("Open folder", self._page.open_folder)
         copy = self._button("Save a copy …", self._page.save_copy)
         sent = self._button("Note as sent …", self._page.note_sent)
-        self._buttons = (self._folder, copy, sent)
+        self.buttons = (self._folder, copy, sent)
         row = QHBoxLayout()
-        for button in self._buttons:
+        for button in self.buttons:
             row.addWidget(button)
         row.addStretch(1)
         column.addLayout(row)

@@ -107,6 +107,11 @@ class PaperView(QWidget):
         self._sheet.show_image(image)
         self._sheet.show()
 
+    @property
+    def page_count(self) -> int:
+        """Pages of the PDF shown; 0 where there is none."""
+        return 0 if self._pages is None else self._pages.count
+
     def turn(self, step: int) -> None:
         """Go to another page."""
         if self._pages is not None:
