@@ -31,11 +31,12 @@ def invoice_points(facts: BillFacts) -> tuple[str, ...]:
     found: list[str] = []
     told = [part.value for part in facts.parts_cents if part.value is not None]
     rest = facts.amount_cents - sum(told)
-    if len(told) == len(facts.parts_cents) and rest < 0:
+    is_split = bool(told) and len(told) == len(facts.parts_cents)
+    if is_split and rest < 0:
         found.append(
             f"Its parts add up to {cents_text(sum(told))}: {cents_text(-rest)} more than it asks for."
         )
-    elif len(told) == len(facts.parts_cents) and rest > 0:
+    elif is_split and rest > 0:
         found.append(f"{cents_text(rest)} of it is neither equipment nor labor.")
     if facts.stage_cents is not None and facts.amount_cents > facts.stage_cents:
         over = facts.amount_cents - facts.stage_cents

@@ -24,7 +24,6 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
 from retrofit_desk.values.stated import StatedValue
 
-
 __all__ = [
     "FirmKind",
     "FirmRow",

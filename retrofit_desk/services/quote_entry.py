@@ -128,7 +128,7 @@ def _row_for(session: Session, request: m.QuoteRequest, firm_id: int, quote_id: 
     asked = next((one for one in request.quotes if one.firm_id == firm_id and one.state in waiting), None)
     if asked is not None:
         return asked
-    quote = m.Quote(firm_id=firm_id)
+    quote = m.Quote(firm_id=firm_id, state=QuoteState.RECEIVED)
     request.quotes.append(quote)
     return quote
 
