@@ -123,8 +123,9 @@ class MeterService:
     def meters(self) -> tuple[MeterSheet, ...]:
         """Every meter with its bills."""
         with self._project.session() as session:
+            tables = Tables(self._project.path / "tables")
             meters = session.scalars(select(m.Meter).order_by(m.Meter.id))
-            return tuple(_meter(session, one) for one in meters)
+            return tuple(_meter(session, one, tables) for one in meters)
 
     def leakage_tests(self) -> tuple[LeakageRow, ...]:
         """All leakage tests, the newest first."""
@@ -202,7 +203,7 @@ def _months_before(month: Month, count: int) -> Month:
     return whole // 12, whole % 12 + 1
 
 
-def _meter(session: Session, meter: m.Meter) -> MeterSheet:
+def _meter(session: Session, meter: m.Meter, tables: Tables) -> MeterSheet:
     account, tariff = meter.account, meter.tariffs[-1] if meter.tariffs else None
     known = [
         (one.period_start, one.period_end, one.quantity) for one in meter.bills if one.quantity is not None
@@ -217,7 +218,7 @@ def _meter(session: Session, meter: m.Meter) -> MeterSheet:
         utility=account.utility if account else "",
         account_number=account.account_number if account else "",
         closed_on=account.closed_on if account else None,
-        tariff=_tariff_name(tariff.tariff_key) if tariff else "",
+        tariff=_tariff_name(tariff.tariff_key, tables) if tariff else "",
         tariff_source=tariff.source if tariff else "",
         bills=tuple(_bill(one) for one in reversed(meter.bills)),
         years=last_two_years(months),
@@ -240,9 +241,9 @@ def _last_year(bills: list[m.Bill]) -> BillsTotal | None:
     return BillsTotal(days, sum(use), sum(costs))
 
 
-def _tariff_name(key: str) -> str:
+def _tariff_name(key: str, tables: Tables) -> str:
     try:
-        return Tables().tariff(key).name
+        return tables.tariff(key).name
     except NotInTable:
         return key
 

@@ -13,9 +13,12 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty, Fuel
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.house_eras import Era, era_of
 from retrofit_desk.services.new_house_fabric import Fabric, Foundation, fabric_of
+from retrofit_desk.services.new_house_ideas import first_ideas
 from retrofit_desk.services.new_house_plant import Heating, HotWater, machines
+from retrofit_desk.services.new_house_tariffs import average_of_bills, average_of_state, write_tariff
 from retrofit_desk.services.weather import SHIPPED_STATION
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
@@ -76,7 +79,7 @@ def describe_new_house(folder: Path, answers: NewHouse, today: date) -> Project:
     project = Project.create(folder)
     try:
         with project.action("Describe a new house", kind=m.ActionKind.GIVEN) as work:
-            _record(work.session, answers, era, weather, today)
+            _record(work.session, project.path / "tables", answers, era, weather, today)
         if answers.weather_file is not None:
             from retrofit_desk.services.read_in import read_in
 
@@ -106,7 +109,9 @@ def _weather(file: Path | None) -> WeatherYear:
     return greensboro() if file is None else read_weather(file)
 
 
-def _record(session: Session, answers: NewHouse, era: Era, weather: WeatherYear, today: date) -> None:
+def _record(
+    session: Session, tables: Path, answers: NewHouse, era: Era, weather: WeatherYear, today: date
+) -> None:
     use = _use(answers)
     gain = (
         PERSON_W * answers.people
@@ -118,7 +123,8 @@ def _record(session: Session, answers: NewHouse, era: Era, weather: WeatherYear,
     fabric = fabric_of(
         answers.floor_area_m2, answers.storeys, answers.foundation, era, gain, answers.has_cooling
     )
-    rows: list[m.Base] = [_site(answers, weather), use, *fabric.storeys, _leakage(fabric, era, today)]
+    test = _leakage(fabric, era, today)
+    rows: list[m.Base] = [_site(answers, weather), use, *fabric.storeys, test]
     if answers.weather_file is None:
         rows.append(_shipped_weather(weather))
     rooms = [room for storey in fabric.storeys for room in storey.rooms]
@@ -126,10 +132,13 @@ def _record(session: Session, answers: NewHouse, era: Era, weather: WeatherYear,
         answers.heating, answers.hot_water, answers.cooks_with_gas, answers.has_cooling, era, rooms
     )
     rows += plant
-    rows += _meters(answers, today)
+    meters = _meters(answers, tables, today)
+    account = next((one.account for one in meters if one.fuel is Fuel.GAS), None)
+    rows += meters
     session.add_all(rows)
     session.flush()
-    session.add_all(_notes(fabric, rows, era, today))
+    ideas = first_ideas(rooms, plant, test, account.key if account is not None else "", today)
+    session.add_all([*ideas, *_notes(fabric, rows, era, today)])
 
 
 def _site(answers: NewHouse, weather: WeatherYear) -> m.Site:
@@ -182,17 +191,6 @@ def _leakage(fabric: Fabric, era: Era, today: date) -> m.LeakageTest:
     )
 
 
-def _meters(answers: NewHouse, today: date) -> list[m.Base]:
-    made: list[m.Base] = [
-        _meter("electric-meter", "Electric meter", Fuel.ELECTRICITY, answers.electricity_bills, today)
-    ]
-    if answers.fuel_bills is not None:
-        fuel = answers.heating.fuel if answers.heating.fuel is not Fuel.ELECTRICITY else Fuel.GAS
-        name = "Gas meter" if fuel is Fuel.GAS else f"{str(fuel).capitalize()} tank"
-        made.append(_meter("fuel-meter", name, fuel, answers.fuel_bills, today))
-    return made
-
-
 UNITS = {
     Fuel.ELECTRICITY: m.EnergyUnit.KWH,
     Fuel.GAS: m.EnergyUnit.THERM,
@@ -201,11 +199,36 @@ UNITS = {
 }
 
 
-def _meter(key: str, name: str, fuel: Fuel, bills: YearOfBills, today: date) -> m.Meter:
+def _meters(answers: NewHouse, tables: Path, today: date) -> list[m.Meter]:
+    """A meter for electricity and one for each fuel that is burned, each with its year of bills."""
+    found = {Fuel.ELECTRICITY: ("Electric meter", answers.electricity_bills)}
+    if answers.fuel_bills is not None:
+        fuel = answers.heating.fuel if answers.heating is not Heating.ELECTRIC else Fuel.GAS
+        name = "Gas meter" if fuel is Fuel.GAS else f"{str(fuel).capitalize()} tank"
+        found[fuel] = (name, answers.fuel_bills)
+    return [_meter(fuel, name, bills, answers.state, tables, today) for fuel, (name, bills) in found.items()]
+
+
+def _meter(fuel: Fuel, name: str, bills: YearOfBills, state: str, tables: Path, today: date) -> m.Meter:
+    key = name.lower().replace(" ", "-")
+    quantity, cost = bills.quantity.value, bills.cost_cents.value
+    if quantity and cost is not None:
+        price = average_of_bills(quantity, cost)
+    else:
+        price = average_of_state(fuel, state, Tables())
+    write_tariff(tables / "tariffs", f"{key}-average", f"{name}, average price", UNITS[fuel], price, today)
     bill = m.Bill(period_start=today - YEAR, period_end=today)
     bill.set_stated("quantity", bills.quantity)
     bill.set_stated("cost_cents", bills.cost_cents)
-    return m.Meter(key=key, name=name, fuel=fuel, unit=UNITS[fuel], bills=[bill])
+    return m.Meter(
+        key=key,
+        name=name,
+        fuel=fuel,
+        unit=UNITS[fuel],
+        bills=[bill],
+        account=m.UtilityAccount(key=f"{key}-account", utility="", fuel=fuel),
+        tariffs=[m.TariffChoice(tariff_key=f"{key}-average", starts_on=today - YEAR, source=price.source)],
+    )
 
 
 ASSUMED: dict[str, tuple[str, ...]] = {

@@ -10,7 +10,7 @@ from retrofit_desk.records.models import EquipmentKind, Fuel
 from retrofit_desk.services.house_eras import Era
 
 # Of usual machines where no plate was read; common practice, no source
-HEATING_W_M2, COOLING_W_M2 = 130.0, 60.0
+HEATING_W_M2, COOLING_W_M2 = 180.0, 60.0
 COOLING_COP_RATED, RATED_OUTDOOR_C = 2.6, 35.0
 FAN_W_M2, FLOW_M3_S_M2 = 2.9, 0.0033
 DUCT_SUPPLY_SHARE, DUCT_RETURN_SHARE, DUCT_R_M2K_W = 0.15, 0.05, 0.7
@@ -57,12 +57,12 @@ def machines(
     has_cooling: bool,
     era: Era,
     rooms: Sequence[m.Room],
-) -> list[m.Base]:
+) -> list[m.Equipment]:
     """Furnace or baseboards, ducts, air conditioner, water heater, range and dryer."""
     area = sum(room.floor_area_m2 for room in rooms if room.is_heated)
     served = [room.key for room in rooms if room.is_heated]
     gas = heating.fuel if heating.fuel in (Fuel.GAS, Fuel.PROPANE) else Fuel.GAS
-    made: list[m.Base] = [_heater(heating, era, area, served)]
+    made = [_heater(heating, era, area, served)]
     if heating is not Heating.ELECTRIC or has_cooling:
         made.append(_ducts(era, area))
     if has_cooling:

@@ -1,15 +1,19 @@
 """A new house from a few answers can be worked with at once, and says what is assumed."""
 
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.house import Certainty, HouseService, Tint
 from retrofit_desk.services.house_eras import NoSuchEra
 from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.meters import MeterService
 from retrofit_desk.services.new_house import (
     CannotDescribe,
@@ -20,6 +24,7 @@ from retrofit_desk.services.new_house import (
     YearOfBills,
     describe_new_house,
 )
+from retrofit_desk.services.worth import WorthService
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 25)
@@ -61,6 +66,28 @@ def test_the_engine_and_the_plant_take_every_new_house(
         assert sum(
             zone.floor_area_m2 or 0.0 for zone in case.house.zones if zone.thermostat
         ) == pytest.approx(140.0)
+
+
+@pytest.mark.parametrize("foundation", [Foundation.SLAB, Foundation.BASEMENT])
+def test_first_ideas_can_be_summed_up_in_their_order(tmp_path: Path, foundation: Foundation) -> None:
+    with describe_new_house(tmp_path / "new", answers(foundation=foundation), TODAY) as project:
+        assert WorthService(project).obstacle() == ""
+        rows = MeasureService(project).rows()
+        assert {row.state for row in rows} == {MeasureState.IDEA}
+        assert rows[-1].title == "Gas account closed"
+
+
+def test_electricity_is_priced_by_the_bills_else_by_the_state(tmp_path: Path) -> None:
+    bills = YearOfBills(StatedValue(8000.0), StatedValue(120_000))
+    with describe_new_house(tmp_path / "known", answers(electricity_bills=bills), TODAY) as project:
+        tables = Tables(project.path / "tables")
+        assert tables.tariff("electric-meter-average").charges[0].tiers[0].price == Decimal("0.1500")
+    with describe_new_house(tmp_path / "unknown", answers(), TODAY) as project:
+        meter = MeterService(project).meters()[0]
+        # EIA Electric Power Annual 2023, residential, North Carolina
+        assert "average of NC" in meter.tariff_source
+        tables = Tables(project.path / "tables")
+        assert tables.tariff("electric-meter-average").charges[0].tiers[0].price == Decimal("0.1293")
 
 
 def test_what_was_not_asked_is_marked_as_assumed(tmp_path: Path) -> None:
