@@ -84,7 +84,7 @@ class WorthService:
 
     def __init__(self, project: Project) -> None:
         self._project = project
-        self._tables = Tables()
+        self._tables = Tables(project.path / "tables")
         self._simulator: Simulator | None = None
 
     def savings(self, progress: Progress | None = None) -> SavingsSum:
