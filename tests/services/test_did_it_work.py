@@ -1,0 +1,155 @@
+"""Did it work? asked of a recorded house: the bills' answer, kept as one step, and what it moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import select
+
+from retrofit_desk.estimate.proof import daily_means_f, temps_of
+from retrofit_desk.exchange.weather import greensboro
+from retrofit_desk.physics.bills_cleaning import MeterSpan
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.states import BillsAnswer, MeasureState
+from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.measures import MeasureGone
+from retrofit_desk.values.errors import CannotSay
+from tests.services.small_house import Work, a_recorded_house, add_bills, put_in_service
+
+FIRST = date(2024, 10, 1)
+DONE = FIRST + timedelta(days=360)
+BILLS, DAYS = 25, 30
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Iterator[Project]:
+    with a_recorded_house(tmp_path / "house") as made:
+        yield made
+
+
+def file_bills(project: Project, heating_after: float, bills: int = BILLS) -> None:
+    """Gas follows the degrees below 60 F, from the work on by a share of that; power stays as it is."""
+    daily = daily_means_f(greensboro())
+    gas = []
+    for number in range(bills):
+        start = FIRST + timedelta(days=DAYS * number)
+        span = MeterSpan(start, start + timedelta(days=DAYS), None)
+        below = float(sum(max(60.0 - float(day), 0.0) for day in temps_of(span, daily)))
+        share = 1.0 if start < DONE else heating_after
+        gas.append(15.0 + 0.3 * share * below)
+    add_bills(project, "gas", FIRST, gas, DAYS)
+    add_bills(project, "power", FIRST, [600.0 + number % 3 for number in range(bills)], DAYS)
+
+
+def sealed(project: Project) -> int:
+    (measure_id,) = put_in_service(project, Work("sealed", "Sealed", DONE))
+    return measure_id
+
+
+def state_of(project: Project, measure_id: int) -> tuple[MeasureState, BillsAnswer]:
+    with project.session() as session:
+        measure = session.get_one(m.Measure, measure_id)
+        return measure.state, measure.bills_answer
+
+
+def test_a_house_without_finished_work_has_nothing_to_ask(project: Project) -> None:
+    file_bills(project, 1.0)
+    assert DidItWorkService(project).works() == ()
+
+
+def test_a_real_saving_is_proven_and_the_answer_moves_the_measure_in_one_step(project: Project) -> None:
+    measure_id = sealed(project)
+    file_bills(project, 0.7)
+    service = DidItWorkService(project)
+    (work,) = service.works()
+    assert work.answer is BillsAnswer.CONFIRMED
+    assert work.site_kwh is not None
+    assert work.site_kwh.half_width is not None
+    assert 0 < work.site_kwh.half_width < work.site_kwh.saved
+    assert not work.is_kept
+    assert service.keep([measure_id]) is BillsAnswer.CONFIRMED
+    assert state_of(project, measure_id) == (MeasureState.PROVEN, BillsAnswer.CONFIRMED)
+    assert service.works()[0].is_kept
+    assert project.undo_title == "Ask the bills"
+    project.undo()
+    assert state_of(project, measure_id) == (MeasureState.SIGNED_OFF, BillsAnswer.NOT_ASKED)
+
+
+def test_more_use_than_before_is_not_borne_out(project: Project) -> None:
+    measure_id = sealed(project)
+    file_bills(project, 1.3)
+    service = DidItWorkService(project)
+    assert service.works()[0].answer is BillsAnswer.NOT_BORNE_OUT
+    service.keep([measure_id])
+    assert state_of(project, measure_id)[0] is MeasureState.NOT_BORNE_OUT
+
+
+def test_a_few_months_are_too_soon_and_a_later_answer_takes_its_place(project: Project) -> None:
+    measure_id = sealed(project)
+    file_bills(project, 0.7, bills=15)
+    service = DidItWorkService(project)
+    assert service.works()[0].answer is BillsAnswer.TOO_SOON
+    service.keep([measure_id])
+    assert state_of(project, measure_id)[0] is MeasureState.TOO_SOON
+    with project.action("Take the bills away") as work:
+        for bill in work.session.scalars(select(m.Bill)):
+            work.session.delete(bill)
+    file_bills(project, 0.7)
+    service.keep([measure_id])
+    assert state_of(project, measure_id)[0] is MeasureState.PROVEN
+
+
+def test_a_measure_that_is_not_signed_off_keeps_its_state(project: Project) -> None:
+    (measure_id,) = put_in_service(project, Work("sealed", "Sealed", DONE, MeasureState.IN_PLACE))
+    file_bills(project, 0.7)
+    DidItWorkService(project).keep([measure_id])
+    assert state_of(project, measure_id) == (MeasureState.IN_PLACE, BillsAnswer.CONFIRMED)
+
+
+def test_work_done_close_together_gets_one_answer(project: Project) -> None:
+    first, second = put_in_service(
+        project, Work("sealed", "Sealed", DONE), Work("filled", "Filled", DONE + timedelta(days=20))
+    )
+    file_bills(project, 0.7)
+    (work,) = DidItWorkService(project).works()
+    assert [one.id for one in work.measures] == [first, second]
+    DidItWorkService(project).keep([first, second])
+    assert {state_of(project, one)[0] for one in (first, second)} == {MeasureState.PROVEN}
+
+
+def test_what_is_fed_in_is_taken_off_the_electricity(project: Project) -> None:
+    sealed(project)
+    file_bills(project, 1.0)
+    with project.action("Sun") as work:
+        for bill in work.session.scalars(select(m.Bill).join(m.Meter).where(m.Meter.key == "power")):
+            if bill.period_start >= DONE:
+                bill.exported = 200.0
+    power = DidItWorkService(project).works()[0].meters[1]
+    assert power.saved is not None
+    assert power.saved.saved == pytest.approx(200.0 * power.bills_after, rel=0.02)
+
+
+def test_the_months_show_what_the_house_as_it_was_would_have_used(project: Project) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    gas = DidItWorkService(project).works()[0].meters[0]
+    january = gas.before[0], gas.as_it_was[0], gas.after[0]
+    assert all(month is not None for month in january)
+    before, as_it_was, after = (month or 0.0 for month in january)
+    assert as_it_was == pytest.approx(before, rel=0.15)  # one January against another, bills spread by day
+    assert after < 0.8 * as_it_was
+
+
+def test_work_that_is_not_recorded_so_is_refused_and_an_odd_unit_is_named(project: Project) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    with pytest.raises(MeasureGone):
+        DidItWorkService(project).keep([999])
+    with project.action("Odd unit") as work:
+        work.session.scalars(select(m.Meter).where(m.Meter.key == "gas")).one().unit = m.EnergyUnit.CORD
+    with pytest.raises(CannotSay, match="billed in another unit"):
+        DidItWorkService(project).works()
