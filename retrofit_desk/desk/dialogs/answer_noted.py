@@ -29,6 +29,8 @@ class AnswerNotedDialog(FormDialog):
         self.add("What they said", "said", self.said)
         self.ask_again = DateField(desk, "Ask again on", desk.service(StepService).today())
         self.add("Ask again on", "again", self.ask_again)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 16)
         self.begin()
 
     def record(self) -> None:

@@ -34,6 +34,8 @@ class ChangePermitDialog(FormDialog):
         for field, (words, day) in zip(self.days, days, strict=True):
             field.set_value(day)
             self.add(words, words, field)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 16)
         self.begin()
 
     def record(self) -> None:
@@ -63,6 +65,7 @@ class AddPermitDialog(FormDialog):
         self.measures = [(measure_id, QCheckBox(title)) for measure_id, title in choices.measures]
         for number, (measure_id, box) in enumerate(self.measures):
             self.add("" if number else "Covers", f"measure:{measure_id}", box)
+        self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:

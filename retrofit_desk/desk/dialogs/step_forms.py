@@ -8,7 +8,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
-from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
@@ -27,6 +27,8 @@ class AgreeDayDialog(FormDialog):
         self.day = DateField(desk, "Agreed for", desk.service(StepService).today())
         self.day.set_value(step.agreed_on)
         self.add("Agreed for", "day", self.day)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 11)
         self.begin()
 
     def record(self) -> None:
@@ -43,7 +45,9 @@ class AddStepDialog(FactsForm):
         self.add("What is to be done", "title", self.name)
         self.kind = choice_box([(number, str(one)) for number, one in enumerate(KINDS)])
         self.add("Kind", "kind", self.kind)
-        self.days = self.add_quantity("Days", "days", Dimension.PLAIN, 1.0, low_si=0.0)
+        self.days = QuantityField(desk, "Days", Dimension.PLAIN, low_si=0.0, decimals=1)
+        self.days.set_value(1.0)
+        self.add("Days", "days", self.days)
         self.days.setToolTip("Working days; calendar days for a wait")
         measures = {one.measure_id: one.measure for one in view.steps if one.measure_id is not None}
         self.measure = choice_box(sorted(measures.items(), key=lambda one: one[1]), "no measure")
@@ -53,6 +57,8 @@ class AddStepDialog(FactsForm):
         self.whom = self.add_line("With whom", "whom", "")
         self.end = DateField(desk, "Must end by", view.today)
         self.add("Must end by", "end", self.end)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 20)
         self.begin()
 
     def record(self) -> None:
@@ -76,13 +82,16 @@ class SlipDialog(FactsForm):
     def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow) -> None:
         super().__init__(desk, parent, f"slip:{step.id}", f"If it takes longer: {step.title}")
         self._task_id = step.id
-        self.more = self.add_quantity("Days more", "days", Dimension.PLAIN, 5.0, low_si=0.0)
+        self.more = QuantityField(desk, "Days more", Dimension.PLAIN, low_si=0.0, decimals=0)
+        self.more.set_value(5.0)
+        self.add("Days more", "days", self.more)
         self.told = QLabel()
         self.told.setWordWrap(True)
         self.body.addWidget(self.told)
-        self.body.addStretch(1)
         self.record_button.setText("Close")
         self.more.changed.connect(self.look)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 18)
         self.begin()
         self.look()
 

@@ -36,6 +36,8 @@ class BookVisitDialog(FormDialog):
         self.add("Day", "day", self.day)
         self.add("Between", "window", self.between)
         self.add("Booking number", "number", self.number)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 14)
         self.begin()
 
     def record(self) -> None:
@@ -71,6 +73,8 @@ class VisitResultDialog(FormDialog):
             ("Notes", "notes", self.notes),
         ):
             self.add(words, name, widget)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 24)
         self.begin()
 
     def record(self) -> None:
@@ -108,6 +112,8 @@ class CloseCorrectionDialog(FormDialog):
         self.photo = FileField("Photo of it")
         self.add("How it was put right", "how", self.how)
         self.add("Photo of it", "photo", self.photo)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 14)
         self.begin()
 
     def record(self) -> None:

@@ -19,8 +19,8 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 
 
-class SchedulePane(QScrollArea):
-    """Everything that is still open, in dates."""
+class SchedulePane(QWidget):
+    """The chosen step on top; below it everything that is still open, in dates."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
@@ -28,14 +28,6 @@ class SchedulePane(QScrollArea):
         self._schedule = desk.service(ScheduleService)
         self.view: ScheduleView | None = None
         self._chosen_id: int | None = None
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(6)
         self.words = soft_label("")
         self.twice = StackedList(desk, "Wanted twice", "")
         self.picture = ChoosablePicture(lambda: desk.theme, "Schedule")
@@ -44,16 +36,31 @@ class SchedulePane(QScrollArea):
         self.step = StackedList(desk, "The chosen step", "No step is open.")
         self.ahead = StackedList(desk, "Next two weeks", "Nothing is planned within two weeks.")
         self.critical = StackedList(desk, "Critical path", "Every step has days to spare.")
-        column.addLayout(self._buttons())
-        column.addWidget(self.twice)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(4)
+        whole.addLayout(self._buttons())
+        whole.addWidget(self.twice)
+        whole.addWidget(self.step_head)
+        whole.addWidget(self.step)
+        whole.addWidget(self._lists(), 1)
+
+    def _lists(self) -> QScrollArea:
+        inside = QWidget()
+        inside.setProperty("role", "body")
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 8, 0)
+        column.setSpacing(6)
         column.addWidget(self.picture)
-        column.addWidget(self.step_head)
-        column.addWidget(self.step)
         column.addWidget(SectionHeading("Next two weeks"))
         column.addWidget(self.ahead)
         column.addWidget(SectionHeading("Critical path", "these may not slip a day"))
         column.addWidget(self.critical)
         column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setWidget(inside)
+        return scroll
 
     def refresh(self) -> None:
         with self._desk.notices.caught():
@@ -184,7 +191,7 @@ def _end_words(view: ScheduleView) -> str:
     quick, slow = day_text(view.ends_if_quick), day_text(view.ends_if_slow)
     return (
         f"The plan ends on {day_text(view.ends_on)}: {quick} if everyone answers quickly, {slow} if slowly. "
-        "Heavy bars may not slip; the thin line behind a bar is its days to spare; dotted bars wait for others."
+        "Heavy bars may not slip; a thin line behind a bar is its days to spare; dotted bars wait for others."
     )
 
 
