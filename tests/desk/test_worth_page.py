@@ -1,0 +1,166 @@
+"""Worth: the story of the newest sum, the order of the line-up, and what the bills say."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication, QPushButton
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.worth import NOT_YET, WorthPage
+from retrofit_desk.desk.pages.worth_did_it_work import NOTHING
+from retrofit_desk.desk.pages.worth_words import Shown, Yearly
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.measures import MeasureService
+from retrofit_desk.services.worth import WorthService
+from retrofit_desk.values.quantity import Units
+from tests.services.small_house import Work, a_recorded_house, add_bills, put_in_service
+
+FIRST = date(2024, 10, 1)
+DONE = FIRST + timedelta(days=360)
+LONG_MS = 60_000
+
+
+@pytest.fixture(scope="module")
+def worked_out_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A house with its sum, made once; each test takes a copy."""
+    folder = tmp_path_factory.mktemp("worth") / "house"
+    with a_recorded_house(folder) as project:
+        WorthService(project).savings()
+        return project.path
+
+
+def open_desk(folder: Path) -> Desk:
+    load_fonts()
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    dress(app, LIGHT)
+    return Desk(Project.open(folder))
+
+
+@pytest.fixture
+def desk(qapp: QApplication, tmp_path: Path, worked_out_folder: Path) -> Iterator[Desk]:
+    made = open_desk(Path(shutil.copytree(worked_out_folder, tmp_path / "copy.retrofit")))
+    yield made
+    made.leave()
+
+
+@pytest.fixture
+def page(qtbot: QtBot, desk: Desk) -> WorthPage:
+    made = WorthPage(desk)
+    qtbot.addWidget(made)
+    made.refresh()
+    return made
+
+
+def press(page: WorthPage, name: str) -> None:
+    """Press the button that is called so."""
+    found = [
+        button
+        for button in page.findChildren(QPushButton)
+        if name in (button.accessibleName(), button.text())
+    ]
+    found[-1].click()
+
+
+def test_without_a_sum_the_page_says_so_and_works_it_out_in_the_background(
+    qtbot: QtBot, qapp: QApplication, tmp_path: Path
+) -> None:
+    a_recorded_house(tmp_path / "house").close()
+    desk = open_desk(tmp_path / "house.retrofit")
+    page = WorthPage(desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    assert page.headline.text() == NOT_YET
+    with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
+        page.start()
+        assert not page.work_it_out.isEnabled()
+    assert page.headline.text().startswith("With all 2 measures the house burns")
+    assert page.work_it_out.isEnabled()
+    desk.leave()
+
+
+def test_a_cancel_keeps_the_old_sum(qtbot: QtBot, desk: Desk, page: WorthPage) -> None:
+    made_at = WorthService(desk.project).latest()
+    page.start()
+    job = desk.jobs.running[0]
+    with qtbot.waitSignal(job.ended, timeout=LONG_MS):
+        job.cancel()
+    assert WorthService(desk.project).latest() == made_at
+    assert page.work_it_out.isEnabled()
+
+
+def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) -> None:
+    rows = page.table.shown_texts()
+    assert [row[0] for row in rows] == ["Air sealing", "Induction range"]
+    assert all("(" in row[3] for row in rows)
+    assert page.sources.shown_texts()[0][0].startswith("weather")
+
+
+def test_units_change_with_the_window(desk: Desk, page: WorthPage) -> None:
+    assert "therms" in page.headline.text()
+    desk.set_units(Units.SI)
+    page.refresh()
+    assert "therms" not in page.headline.text()
+    assert "kWh" in page.table.shown_texts()[0][1]
+
+
+def test_the_pictures_show_what_is_chosen(page: WorthPage) -> None:
+    for yearly in Yearly:
+        page._choose_yearly(yearly)
+        assert str(yearly) in page.months.accessibleDescription()
+    for shown in Shown:
+        page._choose_shown(shown)
+        assert "Air sealing" in page.steps.accessibleDescription()
+
+
+def test_a_move_in_the_line_up_is_one_undo_step_and_marks_the_sum_out_of_date(
+    desk: Desk, page: WorthPage
+) -> None:
+    assert not page.stale.isVisibleTo(page)
+    press(page, "Down: 1. Air sealing")
+    page.refresh()
+    order = [row.key for row in MeasureService(desk.project).rows()]
+    assert order == ["induction", "sealing"]
+    assert page.stale.isVisibleTo(page)
+    assert "the order of the line-up was changed" in page.stale.rows[0].accessibleName()
+    desk.project.undo()
+    page.refresh()
+    assert not page.stale.isVisibleTo(page)
+
+
+def test_the_first_goes_no_higher_and_the_last_no_lower(page: WorthPage) -> None:
+    names = {button.accessibleName() for button in page.order.findChildren(QPushButton)}
+    assert names == {"Down: 1. Air sealing", "Up: 2. Induction range"}
+
+
+def test_a_house_without_finished_work_has_nothing_to_ask_the_bills(page: WorthPage) -> None:
+    words = [label.text() for label in page.did_it_work.findChildren(type(page.did_it_work.weather))]
+    assert NOTHING in words
+    assert not page.did_it_work.months.isVisibleTo(page.did_it_work)
+
+
+def test_the_owner_keeps_what_the_bills_say(desk: Desk, page: WorthPage) -> None:
+    (measure_id,) = put_in_service(desk.project, Work("sealed", "Sealed", DONE))
+    for meter, before, after in (("gas", 60.0, 40.0), ("power", 600.0, 600.0)):
+        quantities = [
+            (before if FIRST + timedelta(days=30 * number) < DONE else after) + number % 2
+            for number in range(25)
+        ]
+        add_bills(desk.project, meter, FIRST, quantities)
+    page.refresh()
+    (line,) = page.did_it_work.answers.rows
+    assert "Sealed: proven" in line.accessibleName()
+    assert page.did_it_work.table.shown_texts()[0][0] == "Gas meter"
+    press(page, "Keep this answer: Sealed: proven")
+    row = next(row for row in MeasureService(desk.project).rows() if row.id == measure_id)
+    assert row.state is MeasureState.PROVEN
+    page.refresh()
+    assert page.did_it_work.answers.rows[0].findChildren(QPushButton) == []
