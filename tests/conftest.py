@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.sample import make_sample
 
 
@@ -17,6 +18,15 @@ def sample_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample house on disk. Open it for reading only, or take `sample_copy`."""
     with make_sample(tmp_path_factory.mktemp("sample") / "Sample house") as project:
         return project.path
+
+
+@pytest.fixture(scope="session")
+def fitted_folder(sample_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample house with its model fitted to its bills. Open it for reading only, or copy it."""
+    folder = Path(shutil.copytree(sample_folder, tmp_path_factory.mktemp("fitted") / sample_folder.name))
+    with Project.open(folder) as project:
+        BillsFitService(project).fit()
+    return folder
 
 
 @pytest.fixture

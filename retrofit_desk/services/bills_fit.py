@@ -150,7 +150,7 @@ class BillsFitService:
             weather = weather_in_use(self._project, session)
             until = _first_work(session)
             meters = _meters(session, until)
-        bills = tuple(part(f"the bills of {meter.name}", meter) for meter in meters)
+        bills = tuple(part(f"the billing of {meter.name}", meter) for meter in meters)
         return _Ask(base, weather, meters, until, (*parts_of_case(base, weather.fingerprint), *bills))
 
 
