@@ -35,6 +35,7 @@ class WrittenStep:
     days: float
     measure_id: int | None = None
     after: tuple[int, ...] = ()
+    firm_id: int | None = None
     with_whom: str = ""
     must_end_by: date | None = None
 
@@ -93,7 +94,7 @@ class StepService:
             row.ask_again_on = ask_again_on
 
     def add(self, written: WrittenStep) -> int:
-        """One more step. Raises `StepUnclear`, `CircularPlan`."""
+        """One more step. Raises `StepUnclear`."""
         if not written.title.strip():
             raise StepUnclear("a step needs a title", do="say what is to be done")
         if written.days < 0:
@@ -108,6 +109,7 @@ class StepService:
                 kind=written.kind,
                 days=written.days,
                 measure_id=written.measure_id,
+                firm_id=written.firm_id,
                 with_whom=written.with_whom.strip(),
                 must_end_by=written.must_end_by,
             )
@@ -115,8 +117,18 @@ class StepService:
             session.flush()
             session.add_all(m.TaskLink(before_id=before, after_id=row.id) for before in written.after)
             session.flush()
-            plan(steps_of(tasks_in(session)), today_of(session))
             return row.id
+
+    def wait_for(self, task_id: int, before_id: int) -> None:
+        """One step must wait for another to end. Raises `CircularPlan`."""
+        with self._project.action("Let a step wait") as work:
+            session = work.session
+            row, before = _task(session, task_id), _task(session, before_id)
+            if all(link.before_id != before.id for link in row.before_this):
+                session.add(m.TaskLink(before_id=before.id, after_id=row.id))
+                session.flush()
+                session.refresh(row, ["before_this"])
+            plan(steps_of(tasks_in(session)), today_of(session))
 
 
 def _task(session: Session, task_id: int) -> m.Task:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed
+from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty, counted, needed
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.people import PeopleService
 from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
 from retrofit_desk.values.dates import day_text
@@ -54,11 +55,14 @@ class AddStepDialog(FactsForm):
         self.add("Measure", "measure", self.measure)
         self.after = choice_box([(one.id, one.title) for one in view.open_steps], "nothing")
         self.add("Must wait for", "after", self.after)
+        firms = [(one.id, one.name) for one in desk.service(PeopleService).rows()]
+        self.firm = choice_box(firms, "no firm")
+        self.add("Firm", "firm", self.firm)
         self.whom = self.add_line("With whom", "whom", "")
         self.end = DateField(desk, "Must end by", view.today)
         self.add("Must end by", "end", self.end)
         self.body.addStretch(1)
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 20)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 22)
         self.begin()
 
     def record(self) -> None:
@@ -70,10 +74,31 @@ class AddStepDialog(FactsForm):
                 days=needed(self.days),
                 measure_id=self.measure.currentData(),
                 after=(before,) if before is not None else (),
+                firm_id=self.firm.currentData(),
                 with_whom=self.whom.text(),
                 must_end_by=self.end.value(),
             )
         )
+
+
+class WaitForDialog(FormDialog):
+    """One step must wait for another."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow, view: ScheduleView) -> None:
+        super().__init__(desk, parent, f"wait:{step.id}", f"Let it wait: {step.title}")
+        self._task_id = step.id
+        others = [one for one in view.open_steps if one.id != step.id and one.title not in step.waits_for]
+        self.before = choice_box([(one.id, one.title) for one in others], "choose a step")
+        self.add("Must wait for", "before", self.before)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 11)
+        self.begin()
+
+    def record(self) -> None:
+        before: int | None = self.before.currentData()
+        if before is None:
+            raise FieldEmpty("this cannot be left empty", where="Must wait for", do="choose a step")
+        self.desk.service(StepService).wait_for(self._task_id, before)
 
 
 class SlipDialog(FactsForm):

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
-from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog, SlipDialog
+from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog, SlipDialog, WaitForDialog
 from retrofit_desk.desk.pages.at_hand_words import spare_words
 from retrofit_desk.desk.pictures.canvas import ChoosablePicture
 from retrofit_desk.desk.pictures.schedule_bars import ScheduleBar, draw_schedule, height_in_lines
@@ -147,7 +147,7 @@ class SchedulePane(QWidget):
         if step.inspection_id is not None:
             place = Place(PageKey.PERMITS, "inspection", step.inspection_id)
             return (LineButton("To its permit", lambda: self._desk.go_to(place)), longer)
-        buttons = [longer]
+        buttons = [longer, LineButton("Let it wait …", lambda: self._let_wait(step))]
         if not step.is_wait:
             buttons.append(LineButton("Agree a day …", lambda: AgreeDayDialog(self._desk, self, step).exec()))
         if not step.is_started and not step.waits_for:
@@ -156,6 +156,10 @@ class SchedulePane(QWidget):
             LineButton("It came" if step.is_wait else "Done", lambda: self._do(steps.finish, step.id))
         )
         return tuple(buttons)
+
+    def _let_wait(self, step: StepRow) -> None:
+        if self.view is not None:
+            WaitForDialog(self._desk, self, step, self.view).exec()
 
     def _do(self, run: object, task_id: int) -> None:
         with self._desk.notices.caught():

@@ -1,0 +1,222 @@
+"""Permits on the sample house: what must come first, and what a visit changes."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.permits import PermitKind, PermitState
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
+from retrofit_desk.services.permits import (
+    Booking,
+    CannotBook,
+    NewPermit,
+    PermitDay,
+    PermitService,
+    ResultUnclear,
+    VisitResult,
+    WrittenCorrection,
+)
+from retrofit_desk.services.schedule import ScheduleService
+
+TODAY = date(2026, 11, 20)
+THURSDAY = date(2026, 12, 3)
+
+
+def permit(project: Project, title: str) -> PermitSheet:
+    offices = PermitService(project).authorities()
+    return next(one for office in offices for one in office.permits if title in one.title)
+
+
+def visit(project: Project, title: str) -> VisitSheet:
+    offices = PermitService(project).authorities()
+    return next(
+        one for office in offices for sheet in office.permits for one in sheet.visits if one.title == title
+    )
+
+
+def put_all_right(project: Project) -> None:
+    for one in visit(project, "Rough electrical, den").open_corrections:
+        PermitService(project).close_correction(one.id, "Done and photographed")
+
+
+def passed(on: date = TODAY) -> VisitResult:
+    return VisitResult(on, InspectionResult.PASSED, "R. Castellanos-Webb")
+
+
+def failed(*texts: str) -> VisitResult:
+    corrections = tuple(WrittenCorrection(text) for text in texts)
+    return VisitResult(TODAY, InspectionResult.FAILED, corrections=corrections)
+
+
+def test_a_visit_is_not_booked_again_before_its_corrections_are_closed(sample_project: Project) -> None:
+    again = visit(sample_project, "Rough electrical, den, second visit")
+    with pytest.raises(CannotBook, match="Box fill exceeded") as refused:
+        PermitService(sample_project).book(again.id, Booking(THURSDAY))
+    assert "Nothing was changed" in refused.value.line()
+    put_all_right(sample_project)
+    PermitService(sample_project).book(again.id, Booking(THURSDAY, "8 to 12", "V-56400"))
+    again = visit(sample_project, "Rough electrical, den, second visit")
+    assert (again.result, again.booked_for) == (InspectionResult.BOOKED, THURSDAY)
+
+
+def test_another_trade_of_the_same_measure_must_have_passed(sample_project: Project) -> None:
+    # IRC R109.1.4 (2018, second-hand): framing after the rough trades
+    framing = visit(sample_project, "Framing, den walls")
+    assert framing.missing == ("Rough electrical, den, second visit has passed",)
+
+
+def test_a_failed_room_does_not_hold_up_the_range(sample_project: Project) -> None:
+    assert visit(sample_project, "Electrical final, range").missing == ()
+
+
+def test_nothing_is_booked_before_the_permit_is_issued(sample_project: Project) -> None:
+    racking = visit(sample_project, "Racking and wiring")
+    assert racking.missing == ("Solar permit is issued",)
+    sheet = permit(sample_project, "Solar permit")
+    day = PermitDay("S-26-0417", date(2026, 11, 9), TODAY, None, None)
+    PermitService(sample_project).change(sheet.id, day)
+    assert permit(sample_project, "Solar permit").state is PermitState.ISSUED
+    assert visit(sample_project, "Racking and wiring").may_book
+
+
+def test_a_failure_opens_the_next_visit_and_takes_the_step_of_the_schedule_with_it(
+    sample_project: Project,
+) -> None:
+    first = visit(sample_project, "Electrical final, range")
+    PermitService(sample_project).record_result(first.id, failed("No label in the panel"))
+    again = visit(sample_project, "Electrical final, range, second visit")
+    assert again.missing == ("this is put right: No label in the panel",)
+    step = next(one for one in ScheduleService(sample_project).view().steps if one.inspection_id == again.id)
+    assert step.title == "Electrical final, range"
+    assert step.agreed_on is None
+
+
+def test_failing_twice_counts_on(sample_project: Project) -> None:
+    service = PermitService(sample_project)
+    first = visit(sample_project, "Electrical final, range")
+    service.record_result(first.id, failed("No label"))
+    again = visit(sample_project, "Electrical final, range, second visit")
+    service.record_result(again.id, failed("Still no label"))
+    assert visit(sample_project, "Electrical final, range, third visit").missing == (
+        "this is put right: Still no label",
+        "this is put right: No label",
+    )
+
+
+def test_a_passed_visit_frees_what_waited_for_it_and_finishes_its_step(sample_project: Project) -> None:
+    put_all_right(sample_project)
+    rough = visit(sample_project, "Rough electrical, den, second visit")
+    service = PermitService(sample_project)
+    effect = service.record_result(rough.id, passed())
+    assert any("the den north wall" in one and "insulation" in one for one in effect.still_blocks)
+    assert not any("rough electrical" in one for one in effect.still_blocks)
+    steps = {one.title: one for one in ScheduleService(sample_project).view().steps}
+    assert steps["Rough electrical, second visit"].is_done
+    range_final = visit(sample_project, "Electrical final, range")
+    effect = service.record_result(range_final.id, passed())
+    assert any(one.startswith("Free") and "stage 2 of the circuits" in one for one in effect.frees)
+    assert permit(sample_project, "range and den").state is PermitState.ISSUED
+
+
+def test_the_last_passed_visit_makes_the_permit_final(sample_project: Project) -> None:
+    report = visit(sample_project, "Completion report accepted")
+    PermitService(sample_project).record_result(report.id, passed())
+    sheet = permit(sample_project, "Bore permit")
+    assert (sheet.state, sheet.final_on, sheet.runs_out) == (PermitState.FINAL, TODAY, None)
+
+
+def test_an_open_correction_keeps_a_permit_from_being_final(sample_project: Project) -> None:
+    service = PermitService(sample_project)
+    service.record_result(visit(sample_project, "Rough mechanical, header and piping").id, failed("No gauge"))
+    service.record_result(visit(sample_project, "Mechanical final").id, passed())
+    sheet = permit(sample_project, "Mechanical permit")
+    assert sheet.state is PermitState.ISSUED
+    assert "this is put right: No gauge" in sheet.still_needs
+
+
+def test_undo_takes_a_whole_visit_back(sample_project: Project) -> None:
+    before = PermitService(sample_project).authorities()
+    first = visit(sample_project, "Electrical final, range")
+    PermitService(sample_project).record_result(first.id, failed("No label", "No cover"))
+    assert sample_project.undo() == "Record a visit"
+    assert PermitService(sample_project).authorities() == before
+
+
+@pytest.mark.parametrize(
+    ("told", "word"),
+    [
+        (VisitResult(TODAY, InspectionResult.FAILED), "no correction"),
+        (
+            VisitResult(TODAY, InspectionResult.PASSED, corrections=(WrittenCorrection("x"),)),
+            "has not passed",
+        ),
+        (VisitResult(date(2026, 11, 21), InspectionResult.PASSED), "has not come yet"),
+        (VisitResult(TODAY, InspectionResult.BOOKED), "say passed"),
+    ],
+)
+def test_a_result_that_cannot_be_is_refused(sample_project: Project, told: VisitResult, word: str) -> None:
+    first = visit(sample_project, "Electrical final, range")
+    with pytest.raises(ResultUnclear, match=word):
+        PermitService(sample_project).record_result(first.id, told)
+    assert visit(sample_project, "Electrical final, range") == first
+
+
+def test_a_permit_ends_by_idleness_or_by_its_own_date_and_an_extension_moves_it(
+    sample_project: Project,
+) -> None:
+    # IRC R105.5 (2018, second-hand): 180 days without work; issued Aug 5, 2026, nobody came since
+    sheet = permit(sample_project, "Mechanical permit")
+    assert sheet.runs_out is not None
+    assert sheet.runs_out.ending.ends_on == date(2027, 2, 1)
+    bore = permit(sample_project, "Bore permit")
+    assert bore.runs_out is not None
+    assert bore.runs_out.ending.ends_on == date(2026, 12, 31)
+    until = date(2027, 3, 31)
+    day = PermitDay(bore.number, bore.applied_on, bore.issued_on, bore.ends_on, until)
+    PermitService(sample_project).change(bore.id, day)
+    moved = permit(sample_project, "Bore permit").runs_out
+    assert moved is not None
+    assert moved.ending.ends_on == until
+
+
+def test_a_new_permit_brings_the_usual_visits_and_its_measure_now_needs_one(sample_project: Project) -> None:
+    service = PermitService(sample_project)
+    tank = next(one for one, title in service.choices().measures if "storage tank" in title)
+    new = NewPermit(PermitKind.PLUMBING, "Plumbing permit, tank", None, (tank,))
+    sheet = service.sheet(service.add(new))
+    assert [one.title for one in sheet.visits] == [
+        "Rough plumbing",
+        "Tubing before the pour",
+        "Plumbing final",
+    ]
+    assert sheet.state is PermitState.NEEDED
+    with sample_project.session() as session:
+        measure = session.get(m.Measure, tank)
+        assert measure is not None
+        assert measure.needs_permit
+
+
+def test_the_report_is_filed_once_for_visit_and_permit(sample_project: Project, tmp_path: Path) -> None:
+    report = tmp_path / "report.txt"
+    report.write_text("Passed.")
+    first = visit(sample_project, "Electrical final, range")
+    told = VisitResult(TODAY, InspectionResult.PASSED, paper=report)
+    PermitService(sample_project).record_result(first.id, told)
+    (paper,) = visit(sample_project, "Electrical final, range").papers
+    assert paper in permit(sample_project, "range and den").papers
+
+
+def test_a_visit_called_off_can_be_booked_again(sample_project: Project) -> None:
+    service = PermitService(sample_project)
+    first = visit(sample_project, "Electrical final, range")
+    service.call_off(first.id)
+    off = visit(sample_project, "Electrical final, range")
+    assert (off.result, off.booked_for, off.may_book) == (InspectionResult.NOT_BOOKED, None, True)
+    with pytest.raises(CannotBook, match="is past"):
+        service.book(first.id, Booking(date(2026, 11, 19)))
