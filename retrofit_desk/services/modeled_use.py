@@ -45,12 +45,13 @@ class ModeledUseService:
         tables = Tables(self._project.path / "tables")
         with self._project.session() as session:
             months = tuple(
-                (meter.id, _months(found.before, meter, kwh_per_unit(meter, tables)))
+                (meter.id, months_of(found.before, meter, kwh_per_unit(meter, tables)))
                 for meter in session.scalars(select(m.Meter))
             )
         return ModeledYear(found.made_at.date(), self._worth.is_out_of_date(), found.weather, months)
 
 
-def _months(year: YearSummary, meter: m.Meter, unit_kwh: float) -> tuple[float, ...]:
+def months_of(year: YearSummary, meter: m.Meter, unit_kwh: float) -> tuple[float, ...]:
+    """All uses of the meter's fuel by month, in units of `unit_kwh`."""
     uses = [use for use in year.uses if use.fuel == FUELS[meter.fuel]]
     return tuple(sum(use.kwh[month] for use in uses) / unit_kwh for month in range(12))

@@ -6,12 +6,20 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
+
+
+@pytest.fixture(autouse=True)
+def _let_go_of_widgets() -> Iterator[None]:
+    """Closed windows go at once: thousands left over would make every change of the look slow."""
+    yield
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture

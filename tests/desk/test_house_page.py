@@ -1,0 +1,286 @@
+"""The House page on the sample house."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import cast
+
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Bench, Desk
+from retrofit_desk.desk.dialogs.house_facts import OpeningDialog, RoomDialog, SurfaceDialog
+from retrofit_desk.desk.dialogs.layers import LayersDialog
+from retrofit_desk.desk.dialogs.leakage_test import LeakageTestDialog
+from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
+from retrofit_desk.desk.pages.house import HousePage
+from retrofit_desk.desk.pages.house_face import section_of
+from retrofit_desk.desk.pictures.section_hatch import Section
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.house import HouseService, Tint
+from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.services.meters import MeterService
+from retrofit_desk.services.panel import Stage
+from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import Units
+from retrofit_desk.values.stated import Stated, StatedValue
+
+LIVING, DEN = 4, 1
+
+
+@pytest.fixture
+def desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
+    load_fonts()
+    dress(qapp, LIGHT)
+    made = Desk(Project.open(sample_copy))
+    yield made
+    made.leave()
+
+
+@pytest.fixture
+def page(desk: Desk, qtbot: QtBot) -> HousePage:
+    made = HousePage(desk)
+    qtbot.addWidget(made)
+    made.resize(1280, 720)
+    made.show()
+    made.refresh()
+    return made
+
+
+def told(page: HousePage) -> list[str]:
+    return [picture.accessibleDescription() for picture in page.plan.pictures]
+
+
+def test_storeys_are_drawn_from_their_rooms_with_their_heat_loss(page: HousePage) -> None:
+    assert len(page.plan.pictures) == 5
+    living = page.desk.service(HouseService).room(LIVING)
+    assert living.load is not None
+    assert any("Living room" in words and "Kitchen and dining" in words for words in told(page))
+    assert "Attic, not heated" in told(page)[0]
+
+
+def test_another_tint_shows_measures_in_place(page: HousePage) -> None:
+    page.choose_tint(Tint.IN_PLACE)
+    assert "Attic, 2 of 3" in told(page)[0]
+    assert page.plan.tint.currentText() == "measures in place"
+
+
+def test_units_change_live(page: HousePage, desk: Desk) -> None:
+    before = told(page)
+    desk.set_units(Units.SI)
+    page.refresh()
+    assert told(page) != before
+    assert "m² of floor" in page.room._facts.text()
+    assert page.room.faces.model.columns[2].title == "U, W/(m²·K)"
+
+
+def test_a_click_on_the_plan_shows_the_room(page: HousePage, qtbot: QtBot) -> None:
+    page.show_item(Place(PageKey.HOUSE, "equipment", 1))
+    picture = next(one for one in page.plan.pictures if "Living room" in one.accessibleDescription())
+    picture.grab()  # a part can be chosen once it was drawn
+    hot = next(part for part in picture.hot if part.key == LIVING)
+    qtbot.mouseClick(picture, Qt.MouseButton.LeftButton, pos=QPointF(hot.area.center()).toPoint())
+    assert page._tabs.currentWidget() is page.room
+    assert page.room._heading._title.text() == "Living room"
+
+
+def test_go_to_a_surface_opens_its_room_and_draws_it(page: HousePage) -> None:
+    page.show_item(Place(PageKey.HOUSE, "surface", 14))
+    assert page.room.face.sheet is not None
+    assert (page.room.face.sheet.room, page.room.face.sheet.row.name) == ("Den", "North wall")
+
+
+def test_go_to_a_machine_a_meter_and_a_test(page: HousePage) -> None:
+    page.show_item(Place(PageKey.HOUSE, "equipment", 7))
+    assert page.equipment.table.selected().id == 7
+    page.show_item(Place(PageKey.HOUSE, "meter", 2))
+    assert page.meters.meter.currentText().startswith("Electric meter")
+    page.show_item(Place(PageKey.HOUSE, "leakage test", 1))
+    assert page._tabs.currentWidget() is page.leakage
+
+
+def test_the_core_sample_is_told_in_words(page: HousePage) -> None:
+    page.choose_room(LIVING)
+    picture = page.room.face._column.itemAt(2).widget()
+    assert picture.accessibleDescription().startswith("From outdoors to Living room: Brick veneer")
+    assert "U 0.0" in picture.accessibleDescription()
+
+
+def test_a_room_changed_in_its_form_is_one_undo_step(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
+    sheet = desk.service(HouseService).room(DEN)
+    dialog = RoomDialog(desk, page, sheet)
+    qtbot.addWidget(dialog)
+    dialog._area.setText("430 sq ft")
+    dialog._gain.set_stated(StatedValue(None, Stated.NOT_STATED))
+    dialog.accept()
+    after = desk.service(HouseService).room(DEN)
+    assert after.floor_area_m2 == pytest.approx(430 * 0.3048**2)
+    assert after.internal_gain_w == StatedValue(None, Stated.NOT_STATED)
+    assert desk.project.undo_title == "Change Den"
+
+
+def test_a_form_opened_and_recorded_changes_nothing_by_itself(
+    page: HousePage, desk: Desk, qtbot: QtBot
+) -> None:
+    faces, before = desk.service(FaceService), desk.project.undo_title
+    sheet = faces.sheet(1)
+    for dialog in (SurfaceDialog(desk, page, sheet), OpeningDialog(desk, page, sheet.openings[0])):
+        qtbot.addWidget(dialog)
+        dialog.accept()
+    assert desk.project.undo_title == before
+    assert faces.sheet(1) == sheet
+
+
+def test_windows_too_large_stay_in_the_form_with_the_reason(
+    page: HousePage, desk: Desk, qtbot: QtBot
+) -> None:
+    window = desk.service(FaceService).sheet(1).openings[0]
+    dialog = OpeningDialog(desk, page, window)
+    qtbot.addWidget(dialog)
+    dialog._width.setText("60 ft")
+    dialog.accept()
+    assert "larger than the face" in dialog._trouble.text()
+    assert desk.service(FaceService).sheet(1).openings[0] == window
+
+
+def test_a_layer_added_inside_raises_the_resistance(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
+    before = desk.service(FaceService).sheet(1)
+    dialog = LayersDialog(desk, page, before)
+    qtbot.addWidget(dialog)
+    line = dialog.layers.add_line()
+    line.material.setCurrentIndex(line.material.findData("wood_fiber_board"))
+    line.material.activated.emit(line.material.currentIndex())
+    line.thickness.field.setText("2 in")
+    dialog._only_here.setChecked(True)
+    dialog.accept()
+    after = desk.service(FaceService).sheet(1)
+    assert [layer.name for layer in after.layers][-1] == "Wood-fiber board"
+    assert after.resistance is not None
+    assert before.resistance is not None
+    added = after.resistance.isothermal_planes_m2k_w - before.resistance.isothermal_planes_m2k_w
+    assert added == pytest.approx(0.0508 / after.layers[-1].conductivity_w_mk)
+    assert after.shared_by == 1
+
+
+def test_half_typed_layers_come_back(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
+    sheet = desk.service(FaceService).sheet(1)
+    first = LayersDialog(desk, page, sheet)
+    qtbot.addWidget(first)
+    first.layers.add_line().name.setText("Cork")
+    first.reject()
+    second = LayersDialog(desk, page, sheet)
+    qtbot.addWidget(second)
+    assert [line.name.text() for line in second.layers.lines][-1] == "Cork"
+    assert len(second.layers.lines) == len(sheet.layers) + 1
+
+
+def test_a_leakage_test_is_recorded_from_its_form(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
+    dialog = LeakageTestDialog(desk, page)
+    qtbot.addWidget(dialog)
+    dialog._flow.setText("1900 cfm")
+    dialog._volume.setText("15250 cu ft")
+    dialog.accept()
+    newest = desk.service(MeterService).leakage_tests()[0]
+    assert newest.flow_50pa_m3_s == pytest.approx(1900 * 0.3048**3 / 60)
+    page.refresh()
+    assert page.leakage.table.shown_texts()[0][2] == "1,900"
+
+
+def test_a_test_without_its_flow_stays_in_the_form(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
+    dialog = LeakageTestDialog(desk, page)
+    qtbot.addWidget(dialog)
+    dialog.accept()
+    assert "cannot be left empty" in dialog._trouble.text()
+    assert len(desk.service(MeterService).leakage_tests()) == 2
+
+
+def test_the_panel_shows_what_nobody_stated_and_its_cautions(page: HousePage) -> None:
+    page.panel.stage.setCurrentText(str(Stage.ALL))
+    page.panel.refresh()
+    lines = [row.accessibleName() for row in page.panel._answer.rows]
+    assert lines[0].startswith("At least 92 A of 150 A")
+    assert any("Loop and floor pumps (not stated)" in line for line in lines)
+    assert "licensed electrician" in page.panel._remarks.text()
+
+
+def test_bills_are_read_in_from_a_table(page: HousePage, tmp_path: Path) -> None:
+    file = tmp_path / "gas.csv"
+    file.write_text(
+        "period_start,period_end,quantity,unit,cost\n2026-11-05,2026-11-18,20.5,therm,40.10\n",
+        encoding="utf-8",
+    )
+    page.meters.read_in_file(file)
+    page.refresh()
+    assert page.meters.bills.shown_texts()[0][3] == "20.5"
+    assert page.desk.project.undo_title == "Read in bills from gas.csv"
+
+
+def test_a_file_that_holds_no_bills_is_told_in_one_line(page: HousePage, desk: Desk, tmp_path: Path) -> None:
+    lines: list[str] = []
+    desk.notices.told.connect(lambda line, _owner: lines.append(line))
+    file = tmp_path / "notes.csv"
+    file.write_text("nothing\n", encoding="utf-8")
+    page.meters.read_in_file(file)
+    assert len(lines) == 1
+    assert len(desk.service(MeterService).meters()[0].bills) == 24
+
+
+def test_with_large_text_the_plan_becomes_a_tab(page: HousePage) -> None:
+    assert page._tabs.indexOf(page.plan) == -1
+    page.resize(page.fontMetrics().averageCharWidth() * 60, 600)
+    assert page._tabs.indexOf(page.plan) == 0
+    page.resize(1280, 720)
+    assert page._tabs.indexOf(page.plan) == -1
+
+
+def test_an_empty_project_says_what_to_do(empty_desk: Desk, qtbot: QtBot) -> None:
+    page = HousePage(empty_desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    assert "Describe a new house" in page.room._facts.text()
+
+
+def test_layers_are_hatched_by_their_material() -> None:
+    assert section_of("Brick veneer", "brick_facing", False) is Section.MASONRY
+    assert section_of("Slab", "concrete_medium", False) is Section.CONCRETE
+    assert section_of("Batt", "glass_fiber_batt", False) is Section.SOFT_INSULATION
+    assert section_of("Board", "wood_fiber_board", False) is Section.RIGID_INSULATION
+    assert section_of("Air space 1 in", "", True) is Section.AIR
+
+
+def test_a_new_house_is_described_and_made(qapp: QApplication, qtbot: QtBot, tmp_path: Path) -> None:
+    dialog = NewHouseDialog(Bench())
+    qtbot.addWidget(dialog)
+    dialog.name.setText("Elm Street")
+    dialog.state.setText("NC")
+    dialog.area.setText("1500 sq ft")
+    dialog.year.setText("1955")
+    dialog.people.setText("3")
+    dialog.fuel.field.setText("700")
+    dialog._kept_in.setText(str(tmp_path / "houses"))
+    dialog.accept()
+    made = cast(Path, dialog.made)
+    assert made == tmp_path / "houses" / "Elm Street.retrofit"
+    with Project.open(made) as project:
+        assert HouseService(project).plan(Tint.HEAT_LOSS).cannot_say == ""
+
+
+@pytest.mark.parametrize(("year", "said"), [("", "Year built"), ("soon", "no year"), ("1200", "no house")])
+def test_a_new_house_without_a_year_stays_in_the_form(
+    qapp: QApplication, qtbot: QtBot, tmp_path: Path, year: str, said: str
+) -> None:
+    dialog = NewHouseDialog(Bench())
+    qtbot.addWidget(dialog)
+    dialog.name.setText("Elm Street")
+    dialog.area.setText("1500")
+    dialog.people.setText("3")
+    dialog.year.setText(year)
+    dialog._kept_in.setText(str(tmp_path / "houses"))
+    dialog.accept()
+    assert said in dialog._trouble.text()
+    assert dialog.made is None
+    assert not (tmp_path / "houses" / "Elm Street.retrofit").exists()
