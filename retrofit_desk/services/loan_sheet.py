@@ -25,7 +25,7 @@ def loan_of(session: Session, loan: m.Loan) -> LoanSheet:
     drawn = sum(draw.amount_cents for draw in loan.draws if draw.paid_on is not None)
     asked = sum(draw.amount_cents for draw in loan.draws)
     lender = session.get(m.Firm, loan.lender_id) if loan.lender_id else None
-    yearly, note = _yearly_rate(loan, plan)
+    yearly, note = yearly_rate(loan)
     return LoanSheet(
         id=loan.id,
         name=loan.name,
@@ -56,7 +56,9 @@ def plan_of(loan: m.Loan) -> LoanPlan | None:
     return loan_plan(loan.principal_cents, Decimal(str(loan.rate_percent)) / 100, loan.months)
 
 
-def _yearly_rate(loan: m.Loan, plan: LoanPlan | None) -> tuple[StatedValue[float], str]:
+def yearly_rate(loan: m.Loan) -> tuple[StatedValue[float], str]:
+    """Percent a year by Regulation Z, with how it was reckoned or why it cannot be said."""
+    plan = plan_of(loan)
     unknown: StatedValue[float] = StatedValue(None, Stated.UNKNOWN)
     if plan is None:
         return unknown, "The yearly rate needs the interest rate and the number of months."

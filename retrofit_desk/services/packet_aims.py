@@ -13,6 +13,7 @@ from retrofit_desk.paperwork.contents import PacketKind, Party
 from retrofit_desk.records import models as m
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules.states import MeasureState, notches
+from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
 
@@ -67,14 +68,6 @@ _FIRST = {
 }
 
 
-def programme_name(tables: Tables, key: str) -> str:
-    """As its rule file calls it; the key in plain words where there is no file."""
-    try:
-        return tables.programme(key).name
-    except NotInTable:
-        return key.replace("-", " ").replace("_", " ").capitalize()
-
-
 def _claims(session: Session, tables: Tables) -> tuple[Aim, ...]:
     choices = session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))).all()
     return tuple(_claim(session, tables, choice) for choice in sorted(choices, key=_by_claim))
@@ -87,7 +80,7 @@ def _by_claim(choice: m.ProgrammeChoice) -> tuple[bool, date, int]:
 
 
 def _claim(session: Session, tables: Tables, choice: m.ProgrammeChoice) -> Aim:
-    name = programme_name(tables, choice.programme_key)
+    name = programme_name(choice.programme_key, tables)
     held = [one for one in choice.reservations if one.number]
     claims = [one for one in choice.claims if one.number]
     numbers = [f"reservation {one.number}" for one in held] + [f"claim {one.number}" for one in claims]
@@ -111,7 +104,7 @@ def _office(session: Session, tables: Tables, key: str) -> Party:
     try:
         office = tables.programme(key).office
     except NotInTable:
-        office = programme_name(tables, key)
+        office = programme_name(key, tables)
     known = next((firm for firm in session.scalars(select(m.Firm)) if office.startswith(firm.name)), None)
     return firm_party(known, "Rebate claims") if known is not None else Party("Rebate claims", office)
 

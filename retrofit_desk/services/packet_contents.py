@@ -44,6 +44,7 @@ from retrofit_desk.services.packet_papers import (
 )
 from retrofit_desk.services.packet_permits import override_lines, permit_lines, visit_part
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness, savings_sources
+from retrofit_desk.services.quote_message import TO_STATE
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -55,14 +56,6 @@ U_VALUES = SourceLine(
     "U-values", "worked out from the recorded layers by ISO 6946:2017, both limits and their mean", None
 )
 MOST_TOLD = 2
-TO_STATE = (
-    "exact make and model of every machine and product",
-    "price of each line, tax, deposit, and how long the offer stands",
-    "capacity at the design temperature, and the load it was sized for",
-    "license and insurance with their end dates",
-    "start, duration, and who pulls the permit",
-    "warranty on parts and on labor",
-)
 
 
 @dataclass(frozen=True)

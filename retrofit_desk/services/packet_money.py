@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from fractions import Fraction
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.money.loans import Timing, apr, loan_plan
 from retrofit_desk.paperwork.contents import (
     ContractLine,
     LoanLine,
@@ -19,11 +15,12 @@ from retrofit_desk.paperwork.contents import (
 )
 from retrofit_desk.records import models as m
 from retrofit_desk.records.tables import NotInTable, Tables
-from retrofit_desk.services.packet_aims import Aim, programme_name
+from retrofit_desk.services.loan_sheet import yearly_rate
+from retrofit_desk.services.packet_aims import Aim
+from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.errors import CannotSay
-from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.stated import StatedValue
 
 
 def money_part(session: Session, tables: Tables, aim: Aim) -> MoneyPart:
@@ -115,7 +112,7 @@ def _rebate(tables: Tables, choice: m.ProgrammeChoice) -> RebateLine:
     )
     claim = choice.claims[-1] if choice.claims else None
     return RebateLine(
-        programme=programme_name(tables, choice.programme_key),
+        programme=programme_name(choice.programme_key, tables),
         measure=choice.measure.title,
         amount_cents=_rebate_amount(choice, held, claim),
         status=_rebate_status(held, claim),
@@ -188,12 +185,5 @@ def _fees(fees: StatedValue[int]) -> str:
 
 def _apr(loan: m.Loan) -> StatedValue[str]:
     """As if drawn whole a month before the first payment; unknown while rate, fees or length is."""
-    if loan.rate_percent is None or loan.fees_cents is None or not loan.months:
-        return StatedValue(None, Stated.UNKNOWN)
-    plan = loan_plan(loan.principal_cents, Decimal(str(loan.rate_percent)) / 100, loan.months)
-    payments = [row.payment_cents for row in plan.rows]
-    try:
-        share = apr(loan.principal_cents - loan.fees_cents, payments, Timing(1, Fraction(0)))
-    except CannotSay:
-        return StatedValue(None, Stated.UNKNOWN)
-    return StatedValue(f"{share * 100:.2f}")
+    percent, _why = yearly_rate(loan)
+    return StatedValue.of(None if percent.value is None else f"{percent.value:.2f}", percent.stated)

@@ -12,7 +12,7 @@ TO_STATE = (
     "whether somebody measured at the house, and which version of the house the quote is for",
     "license number, liability and workers' compensation insurance, valid on the day of signing",
     "deposit, stages of payment, tax, and how long the price holds",
-    "start and finish, warranty on parts and on labor, and who registers it",
+    "who pulls the permit, start and finish, warranty on parts and on labor, and who registers it",
     "unit prices for surprises: by the hour, the foot, the sheet",
 )
 

@@ -44,7 +44,14 @@ class RequestRow:
     answer_by: date | None
     asked: int
     answered: int
+    undecided: int
+    """Answers that were neither accepted nor declined."""
     accepted_firm: str
+
+    @property
+    def is_closed(self) -> bool:
+        """Every firm that answered was declined, and nobody else was asked."""
+        return not self.accepted_firm and self.asked == self.answered > 0 and not self.undecided
 
 
 @dataclass(frozen=True)
@@ -283,7 +290,7 @@ class QuoteService:
         with self._project.session() as session:
             rows = [row_of(request) for request in _requests(session)]
         newest = sorted(rows, key=lambda row: row.asked_on or date.min, reverse=True)
-        return tuple(sorted(newest, key=lambda row: bool(row.accepted_firm)))
+        return tuple(sorted(newest, key=lambda row: bool(row.accepted_firm) or row.is_closed))
 
     def sheet(self, request_id: int) -> RequestSheet:
         """One request with every answer, as of today. Raises `QuoteGone`."""
@@ -399,6 +406,7 @@ def row_of(request: m.QuoteRequest) -> RequestRow:
         answer_by=request.answer_by,
         asked=len(request.quotes),
         answered=len(answered),
+        undecided=sum(1 for one in request.quotes if one.state is QuoteState.RECEIVED),
         accepted_firm=accepted[0] if accepted else "",
     )
 

@@ -12,6 +12,8 @@ from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.quotes_people import PeoplePane
 from retrofit_desk.desk.pages.quotes_request import RequestPane
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.paperwork.contents import PacketKind
+from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.quotes import QuoteService, QuoteSheet, RequestRow
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
@@ -20,6 +22,8 @@ from retrofit_desk.values.place import PageKey, Place
 def _state_word(row: RequestRow) -> str:
     if row.accepted_firm:
         return "signed"
+    if row.is_closed:
+        return "closed"
     return "open" if row.answered else "waiting"
 
 
@@ -125,6 +129,18 @@ class QuotesPage(Page):
         if sheet is not None:
             QGuiApplication.clipboard().setText(self._quotes.message(sheet.row.id))
             self.desk.notices.tell("The request was copied, the same words for every firm.")
+
+    def make_sheet(self) -> None:
+        """The request as a PDF, made in the background; it stands on the Packets page."""
+        sheet = self.request.sheet
+        if sheet is None:
+            return
+        packets, about, units = self.desk.service(PacketService), sheet.row.id, self.desk.units
+        self.desk.jobs.start(
+            f"Making the request sheet: {sheet.row.title}",
+            lambda report: packets.make(PacketKind.CONTRACTOR, progress=report, about=about, units=units),
+            lambda made: self.desk.go_to(Place(PageKey.PACKETS, "packet", made.id)),
+        )
 
     def enter_quote(self) -> None:
         """Enter a firm's answer to the chosen request."""

@@ -123,6 +123,7 @@ class RequestPane(QScrollArea):
             ("Enter a quote …", page.enter_quote),
             ("Ask firms …", page.ask_firms),
             ("Copy the request", page.copy_request),
+            ("Request sheet", page.make_sheet),
             ("Change …", page.change_request),
         ):
             _add_button(row, words, run)
