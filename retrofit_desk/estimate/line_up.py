@@ -81,7 +81,12 @@ class LineUp:
         self._adjust = adjust
         self._simulator = simulator
         self._years: dict[int, SetYear] = {}
+        self._worths: dict[int, Array] = {}
         self._cases: dict[int, HouseCase | None] = {}
+        self._built: dict[int, HouseCase] = {0: base}
+        self._by_rank = sorted(
+            range(len(self.chosen)), key=lambda bit: (self.chosen[bit].kind.rank, self.chosen[bit].key)
+        )
 
     @property
     def whole(self) -> int:
@@ -91,7 +96,7 @@ class LineUp:
         """The house with this set; None where the set cannot stand together. The order is no matter."""
         if mask not in self._cases:
             members = [one for bit, one in enumerate(self.chosen) if mask >> bit & 1]
-            self._cases[mask] = None if obstacle(members) else self._applied(members)
+            self._cases[mask] = None if obstacle(members) else self._applied(mask, members)
         return self._cases[mask]
 
     def is_possible(self, mask: int) -> bool:
@@ -100,13 +105,14 @@ class LineUp:
     def year(self, mask: int) -> SetYear:
         """The year of a possible set. Raises `NotTogether`."""
         if mask not in self._years:
-            case = self._possible(mask)
-            energy = self._simulator.year(case if self._adjust is None else self._adjust(case))
-            self._years[mask] = SetYear(case, energy, cost_year(energy, case.closed_accounts, self.terms))
+            self._years[mask] = self._run(mask)
         return self._years[mask]
 
     def worth(self, mask: int) -> Array:
-        return self.year(mask).figures()
+        """The figures of a possible set; of thousands of sets only these are kept. Raises `NotTogether`."""
+        if mask not in self._worths:
+            self._worths[mask] = (self._years.get(mask) or self._run(mask)).figures()
+        return self._worths[mask]
 
     def prefixes(self) -> tuple[int, ...]:
         """The sets along the line-up, from nothing to all."""
@@ -146,18 +152,34 @@ class LineUp:
         return needed, after
 
     def possible_sets(self) -> set[int]:
-        """Every set that can stand together. Raises `NotTogether` for more than twelve measures."""
-        if len(self.chosen) > MOST_FOR_ALL_SETS:
-            raise NotTogether(f"more than {MOST_FOR_ALL_SETS} measures have too many sets", do="draw orders")
+        """Every set that can stand together. Raises `NotTogether` for more than twelve measures.
+
+        The end of an account changes bills alone and is not counted among the twelve.
+        """
+        if sum(1 for one in self.chosen if one.kind.ends_fuel is None) > MOST_FOR_ALL_SETS:
+            raise NotTogether(
+                f"more than {MOST_FOR_ALL_SETS} measures have too many sets to run them all",
+                do="take some out of the line-up",
+            )
         return {mask for mask in range(self.whole + 1) if self.is_possible(mask)}
 
     def fair_parts(self, report: Report) -> Array:
         """Exact fair parts, (measures, figures), from every possible set."""
+        report(0.0, "looking for every set that can stand together")
         possible = self.possible_sets()
-        for step, mask in enumerate(sorted(possible, key=int.bit_count)):
-            report(step / len(possible), f"set {step + 1} of {len(possible)}")
-            self.year(mask)
+        for step, mask in enumerate(sorted(possible, key=self._house_of)):
+            report(step / len(possible), f"set {step + 1:,} of {len(possible):,}")
+            self.worth(mask)
         return shares.fair_parts(len(self.chosen), possible, self.worth)
+
+    def _house_of(self, mask: int) -> str:
+        """Sets of one described house stand together, so that its hours are run once."""
+        return self._possible(mask).house.model_dump_json()
+
+    def _run(self, mask: int) -> SetYear:
+        case = self._possible(mask)
+        energy = self._simulator.year(case if self._adjust is None else self._adjust(case))
+        return SetYear(case, energy, cost_year(energy, case.closed_accounts, self.terms))
 
     def _possible(self, mask: int) -> HouseCase:
         case = self.case(mask)
@@ -190,12 +212,18 @@ class LineUp:
                 mask = larger
         return mask
 
-    def _applied(self, members: Sequence[Chosen]) -> HouseCase | None:
-        case = self.base
-        for one in sorted(members, key=lambda one: (one.kind.rank, one.key)):
-            case = one.kind.apply(case, one.inputs)
+    def _applied(self, mask: int, members: Sequence[Chosen]) -> HouseCase | None:
+        case = self._build(mask)
         ended = [one.kind.ends_fuel for one in members if one.kind.ends_fuel is not None]
         return None if any(_burns(case, fuel) for fuel in ended) else case
+
+    def _build(self, mask: int) -> HouseCase:
+        """By rising rank, each on the house that the lower ones made."""
+        if mask not in self._built:
+            last = next(bit for bit in reversed(self._by_rank) if mask >> bit & 1)
+            one = self.chosen[last]
+            self._built[mask] = one.kind.apply(self._build(mask & ~(1 << last)), one.inputs)
+        return self._built[mask]
 
 
 def obstacle(members: Sequence[Chosen]) -> str:

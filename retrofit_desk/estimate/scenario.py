@@ -20,8 +20,8 @@ from retrofit_desk.physics.weather import WeatherYear
 Array = NDArray[np.float64]
 K = TypeVar("K")
 V = TypeVar("V")
-MOST_YEARS, MOST_LOADS = 8192, 80
-"""Hourly loads of this many houses are remembered; one takes about 4 MB."""
+MOST_YEARS, MOST_LOADS = 1024, 80
+"""So many years and houses' hourly loads are remembered; a year takes about 0.15 MB, a house's loads 4 MB."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from pydantic import TypeAdapter, ValidationError
@@ -19,7 +19,14 @@ from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, SourceLine, YearSummary
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
-from retrofit_desk.estimate.work_out import NEVER_YEARS, MeasureMoney, Question, tariff_source, work_out
+from retrofit_desk.estimate.work_out import (
+    NEVER_YEARS,
+    MeasureMoney,
+    Question,
+    gain_of,
+    tariff_source,
+    work_out,
+)
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
@@ -52,6 +59,10 @@ GRID_FALLS_BY = 0.03
 """A year; own judgment, between a frozen grid and the states' plans."""
 LINE_LOSS = 0.051
 """Eastern interconnection, EPA eGRID2022 grid gross loss (from memory)."""
+
+
+class OutOfDate(DeskError):
+    """A kept sum is asked about that the record has left behind."""
 
 
 class FactsMissing(DeskError):
@@ -113,6 +124,26 @@ class WorthService:
         if not self._project.is_read_only:
             self._keep(found, ask.parts)
         return found
+
+    def fair_parts(self, progress: Progress | None = None) -> SavingsSum:
+        """The kept sum with each measure's fair part: its mean gain over all orders that can be gone.
+
+        Runs every set that can stand together; `progress` may raise to stop, nothing is kept then.
+        Raises `OutOfDate` where the sum is not that of the record, and as `savings`.
+        """
+        report = progress or (lambda share, doing: None)
+        found, ask = self.latest(), self._ask()
+        if found is None or found.fingerprint != ask.fingerprint:
+            raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
+        line_up = LineUp(ask.base, ask.chosen, self._simulator_for(ask.weather), ask.terms)
+        parts = line_up.fair_parts(report)
+        lines = tuple(
+            replace(line, fair_part=gain_of(row)) for line, row in zip(found.lines, parts, strict=True)
+        )
+        counted = replace(found, lines=lines)
+        if not self._project.is_read_only:
+            self._keep(counted, ask.parts)
+        return counted
 
     def latest(self) -> SavingsSum | None:
         """The newest kept sum; None before the first one, or when an older program made it."""

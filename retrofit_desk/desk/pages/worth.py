@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.jobs import Job
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
@@ -111,18 +112,40 @@ class WorthPage(Page):
         self._show(found)
 
     def commands(self) -> tuple[Command, ...]:
-        return (Command("work-out", "Work the savings sum out", self.start, ("Ctrl+Shift+W",)),)
+        return (
+            Command("work-out", "Work the savings sum out", self.start, ("Ctrl+Shift+W",)),
+            Command("count-fair-parts", "Count fair parts", self.start_fair_parts),
+        )
 
     def start(self) -> None:
         """Work the sum out in the background; cancel keeps what was there."""
-        self.work_it_out.setEnabled(False)
 
         def done(_found: SavingsSum) -> None:
             self.desk.notices.tell("The savings sum is worked out.")
             self.refresh()
 
-        job = self.desk.jobs.start("Working out the savings sum", self._worth.savings, done)
-        job.ended.connect(lambda: self.work_it_out.setEnabled(True))
+        self._follow(self.desk.jobs.start("Working out the savings sum", self._worth.savings, done))
+
+    def start_fair_parts(self) -> None:
+        """Count fair parts in the background; cancel keeps the sum as it was."""
+
+        def done(_found: SavingsSum) -> None:
+            self.desk.notices.tell("The fair parts are counted.")
+            self.refresh()
+
+        self._follow(self.desk.jobs.start("Counting fair parts", self._worth.fair_parts, done))
+
+    def _follow(self, job: Job) -> None:
+        """One sum at a time."""
+        buttons = (self.work_it_out, self.count_parts)
+        for button in buttons:
+            button.setEnabled(False)
+
+        def free() -> None:
+            for button in buttons:
+                button.setEnabled(True)
+
+        job.ended.connect(free)
 
     # building
 
@@ -141,7 +164,12 @@ class WorthPage(Page):
         column.addLayout(self._choice(list(Shown), self._shown, self._choose_shown))
         column.addWidget(self.steps)
         self.table: RecordTable[SavingsLine] = RecordTable(desk, "Worth of each measure", self._columns())
-        column.addWidget(SectionHeading("Each measure", "in its place in the line-up"))
+        heading = SectionHeading("Each measure", "in its place in the line-up")
+        self.count_parts = QPushButton("Count fair parts")
+        self.count_parts.setToolTip("Runs every set of the measures that can stand together: some minutes")
+        self.count_parts.clicked.connect(self.start_fair_parts)
+        heading.row.addWidget(self.count_parts)
+        column.addWidget(heading)
         column.addWidget(self.table)
         self.carbon = StackedList(desk, "Carbon", "")
         column.addWidget(SectionHeading("Carbon saved against carbon put in"))
@@ -269,7 +297,19 @@ class WorthPage(Page):
                 lambda line: line.money_saved.value,
                 is_number=True,
             ),
-            Column("Alone", lambda line: words.gain_money(line.alone), is_number=True),
+            Column(
+                "Alone",
+                lambda line: words.gain_money(line.alone, "only with others"),
+                lambda line: line.alone.money_saved_cents if line.alone else None,
+                is_number=True,
+            ),
+            Column(
+                "Fair part",
+                lambda line: words.gain_money(line.fair_part, "not counted"),
+                lambda line: line.fair_part.money_saved_cents if line.fair_part else None,
+                is_number=True,
+                hint=lambda line: words.FAIR_PART,
+            ),
             Column(
                 "Costs",
                 lambda line: (

@@ -182,11 +182,14 @@ def _signed(value: float, text: Callable[[float], str]) -> str:
     return f"−{shown}" if value < 0 else f"+{shown}"
 
 
-def gain_money(gain: Gain | None) -> str:
-    """What a measure saves a year, alone or as its fair part; a dash where it was not worked out."""
-    return "–" if gain is None else whole_dollars_text(round(gain.money_saved_cents))
+def gain_money(gain: Gain | None, otherwise: str) -> str:
+    """What a measure saves a year, alone or as its fair part, or the word for why there is none."""
+    return otherwise if gain is None else whole_dollars_text(round(gain.money_saved_cents))
 
 
+FAIR_PART = (
+    "Its mean saving over all orders in which the measures can be done; the parts add up to the whole."
+)
 ANSWERS = {
     BillsAnswer.CONFIRMED: "proven",
     BillsAnswer.TOO_SOON: "too soon",
