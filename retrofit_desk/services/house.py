@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -206,18 +206,21 @@ class HouseService:
                 raise NotRecorded("this face is not recorded any more", do="undo brings it back")
             return surface.room_id
 
-    def summer_peaks(self) -> dict[int, float]:
+    def summer_peaks(self, report: Callable[[float, str], None]) -> dict[int, float]:
         """Highest hourly cooling of each cooled room over the year of weather: room id -> W/m2.
 
-        Runs the house as described, before any measure, through its year. Raises `CannotSay`.
+        Runs the house as described, before any measure, through its year; `report` may raise to stop it.
+        Raises `CannotSay`.
         """
         from retrofit_desk.estimate.from_records import house_of
         from retrofit_desk.physics.engine import run_year
 
         with self._project.session() as session:
             house = house_of(session)
+            report(0.1, "reading the year of weather")
             weather = weather_in_use(self._project, session)
             rooms = {room.key: (room.id, room.floor_area_m2) for room in session.scalars(select(m.Room))}
+        report(0.3, "running the house through its year")
         year = run_year(house, weather)
         cooled = {zone.name for zone in house.zones if zone.thermostat and zone.thermostat.cooling_c}
         return {

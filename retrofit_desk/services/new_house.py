@@ -32,6 +32,7 @@ __all__ = ["Foundation", "Heating", "HotWater", "NewHouse", "YearOfBills", "desc
 HOT_WATER_L_PERSON_DAY, PLUG_KWH_PERSON, LIGHT_KWH_M2 = 60.0, 900.0, 6.0
 COOKING_KWH_PERSON, DRYER_LOADS_PERSON = 60.0, 60.0
 PERSON_W, SHARE_OF_PLUGS_INSIDE = 50.0, 0.85
+SHIPPED_NAME = "Greensboro, typical year"
 YEAR = timedelta(days=365)
 
 
@@ -175,7 +176,7 @@ def _use(answers: NewHouse) -> m.HouseholdUse:
 def _shipped_weather(weather: WeatherYear) -> m.WeatherChoice:
     return m.WeatherChoice(
         kind=m.WeatherKind.TYPICAL_YEAR,
-        name=weather.name,
+        name=SHIPPED_NAME,
         station=SHIPPED_STATION,
         source=weather.source,
     )

@@ -87,3 +87,18 @@ def test_machines_in_use_come_before_removed_ones(sample_project: Project) -> No
     heat_pump = next(one for one in machines if one.name.startswith("Ground-source"))
     assert heat_pump.measure is not None
     assert heat_pump.ratings[0].name == "COP"
+
+
+def test_summer_peak_is_worked_out_for_the_cooled_rooms_and_can_be_stopped(sample_project: Project) -> None:
+    house = HouseService(sample_project)
+    told: list[float] = []
+    peaks = house.summer_peaks(lambda share, _doing: told.append(share))
+    assert set(peaks) == {1, 4, 5, 6, 7, 8, 9}
+    assert all(10.0 < peak < 150.0 for peak in peaks.values())  # W/m2, common practice
+    assert told == sorted(told)
+
+    def stop(_share: float, _doing: str) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        house.summer_peaks(stop)

@@ -24,9 +24,9 @@ def test_before_the_first_sum_there_is_no_model(sample_project: Project) -> None
 def test_all_uses_of_one_fuel_are_added_and_counted_as_the_meter_counts() -> None:
     meter = m.Meter(key="gas", name="Gas meter", fuel=m.Fuel.GAS, unit=m.EnergyUnit.THERM)
     year = a_year(
-        MonthlyUse("gas", "space heating", (THERM_KWH,) * 12),
+        MonthlyUse("gas", "heating", (THERM_KWH,) * 12),
         MonthlyUse("gas", "hot water", (2 * THERM_KWH,) * 12),
-        MonthlyUse("electricity", "lights", (100.0,) * 12),
+        MonthlyUse("electricity", "lights and plugs", (100.0,) * 12),
     )
     months = months_of(year, meter, kwh_per_unit(meter, Tables()))
     assert months == pytest.approx((3.0,) * 12, rel=1e-4)

@@ -106,7 +106,7 @@ class HousePage(Page):
             self._peaks = peaks
             self._show_plan_and_room()
 
-        self.desk.jobs.start("Summer peak", lambda _report: self._house.summer_peaks(), done)
+        self.desk.jobs.start("Summer peak", self._house.summer_peaks, done)
 
     def _build(self) -> None:
         self._tabs = QTabWidget()
