@@ -158,6 +158,10 @@ class QuoteSheet:
         return self.state not in (QuoteState.ASKED, QuoteState.NO_ANSWER)
 
     @property
+    def is_undecided(self) -> bool:
+        return self.state is QuoteState.RECEIVED
+
+    @property
     def may_be_accepted(self) -> bool:
         return self.price_cents.is_known and self.contract_id is None
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QScrollArea, QTabWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
@@ -11,10 +10,17 @@ from retrofit_desk.desk.dialogs.pay import PayDialog, ToPay
 from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.money_contract import ContractPane
-from retrofit_desk.desk.pages.money_sums import CashPane, LoanPane, MeasuresPane, RebatesPane
+from retrofit_desk.desk.pages.money_sums import (
+    CashPane,
+    LoanPane,
+    MeasuresPane,
+    RebatesPane,
+    scrolling_column,
+)
+from retrofit_desk.desk.widgets.button_row import ButtonRow
+from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
-from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import ContractRow, InvoiceRow, StageRow
 from retrofit_desk.values.cents import cents_text
@@ -58,7 +64,8 @@ class MoneyPage(Page):
         self.measures, self.rebates = MeasuresPane(desk), RebatesPane(desk)
         self.loan, self.cash = LoanPane(desk), CashPane(desk)
         self.parts = QTabWidget()
-        self.parts.addTab(self._contracts_part(), "Contracts")
+        self.parts.addTab(Halves(self.table, self.contract, (2, 3)), "Contracts")
+        self.parts.addTab(self._purchases_part(), "Purchases")
         for pane, words in (
             (self.measures, "By measure"),
             (self.rebates, "Rebates due"),
@@ -67,10 +74,9 @@ class MoneyPage(Page):
         ):
             self.parts.addTab(pane, words)
         self.body.addWidget(self.parts, 1)
-        for words, run in (("Enter a bill …", self.enter_purchase), ("New contract …", self.new_contract)):
-            button = QPushButton(words)
-            button.clicked.connect(run)
-            self.head_row.addWidget(button)
+        new = QPushButton("New contract …")
+        new.clicked.connect(self.new_contract)
+        self.head_row.addWidget(new)
         self.table.chosen.connect(self._show)
         self.parts.currentChanged.connect(lambda _index: self._fill_part())
 
@@ -166,21 +172,13 @@ class MoneyPage(Page):
         if PayDialog(self.desk, self, to_pay).exec():
             self.desk.notices.tell(f"Paid: {to_pay.what}. Undo takes it back.")
 
-    def _contracts_part(self) -> QWidget:
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.table, 1)
-        column.addWidget(SectionHeading("Bought without a contract"))
+    def _purchases_part(self) -> QScrollArea:
+        area = QScrollArea()
+        column = scrolling_column(area)
+        column.addWidget(ButtonRow((("Enter a bill …", self.enter_purchase),)))
         column.addWidget(self.purchases)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(left)
-        halves.addWidget(self.contract)
-        halves.setStretchFactor(0, 2)
-        halves.setStretchFactor(1, 3)
-        halves.setSizes([430, 670])
-        return halves
+        column.addStretch(1)
+        return area
 
     def _purchase(self, row: InvoiceRow) -> StackedLine:
         why = ", ".join(part for part in (row.what, f"bill {row.number}" if row.number else "") if part)

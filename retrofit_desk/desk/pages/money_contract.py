@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.money import MoneyService
@@ -49,7 +49,8 @@ class ContractPane(QScrollArea):
         self._title.setWordWrap(True)
         self._sums = QLabel()
         self._sums.setWordWrap(True)
-        for widget in (self._title, self._about, self._sums, self._build_buttons()):
+        self._buttons = ButtonRow()
+        for widget in (self._title, self._about, self._sums, self._buttons):
             column.addWidget(widget)
         lists = (
             ("stages", "Stages of payment", "No stage was agreed."),
@@ -81,7 +82,7 @@ class ContractPane(QScrollArea):
         self._title.setText(sheet.row.title)
         self._about.setText(_about(sheet))
         self._sums.setText(_sums(sheet))
-        self._release.setVisible(sheet.row.held_back_cents > 0)
+        self._buttons.set_buttons(self._buttons_for(sheet))
         self.lists["stages"].set_lines([self._stage(stage) for stage in sheet.stages])
         self.lists["changes"].set_lines([self._change(one) for one in sheet.changes])
         self.lists["invoices"].set_lines([_invoice(one) for one in sheet.invoices])
@@ -92,26 +93,16 @@ class ContractPane(QScrollArea):
             [StackedLine(one.title, one.detail, place=one.place) for one in sheet.measures]
         )
 
-    def _build_buttons(self) -> QWidget:
-        self._buttons = QWidget()
-        both = QVBoxLayout(self._buttons)
-        both.setContentsMargins(0, 0, 0, 0)
-        row = QHBoxLayout()
-        for words, run in (
+    def _buttons_for(self, sheet: ContractSheet) -> list[Press]:
+        buttons: list[Press] = [
             ("Enter a bill …", self._page.enter_bill),
             ("File a waiver …", self._file_waiver),
             ("Change order …", self._change_order),
             ("Sub or supplier …", self._add_party),
-        ):
-            button = QPushButton(words)
-            button.clicked.connect(run)
-            row.addWidget(button)
-        row.addStretch(1)
-        self._release = QPushButton("Pay what is held back …")
-        self._release.clicked.connect(self._page.release)
-        both.addLayout(row)
-        both.addWidget(self._release, 0, Qt.AlignmentFlag.AlignLeft)
-        return self._buttons
+        ]
+        if sheet.row.held_back_cents > 0:
+            buttons.append(("Pay what is held back …", self._page.release))
+        return buttons
 
     def _stage(self, stage: StageRow) -> StackedLine:
         if stage.is_paid:

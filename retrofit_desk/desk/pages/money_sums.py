@@ -126,7 +126,7 @@ class RebatesPane(QScrollArea):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
-        column = _body(self)
+        column = scrolling_column(self)
         self.sums = QLabel()
         self.sums.setWordWrap(True)
         self.due = StackedList(desk, "Rebates due", "No programme is chosen for any measure.")
@@ -175,7 +175,7 @@ class LoanPane(QScrollArea):
         super().__init__()
         self._desk = desk
         self._money = desk.service(MoneyService)
-        self._column = _body(self)
+        self._column = scrolling_column(self)
 
     def refresh(self) -> None:
         while (item := self._column.takeAt(0)) is not None:
@@ -253,7 +253,7 @@ class CashPane(QWidget):
         self.notes = soft_label("")
         self.table: RecordTable[CashMonth] = RecordTable(desk, "Money by month", ())
         inside = QScrollArea()
-        column = _body(inside)
+        column = scrolling_column(inside)
         self.undated = StackedList(desk, "Without a date", "Everything has its date.")
         self._undated_heading = SectionHeading("Without a date yet")
         column.addWidget(self._undated_heading)
@@ -310,7 +310,7 @@ def _move(move: CashMove) -> StackedLine:
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def _body(area: QScrollArea) -> QVBoxLayout:
+def scrolling_column(area: QScrollArea) -> QVBoxLayout:
     """The column inside a scrolling pane."""
     area.setWidgetResizable(True)
     inside = QWidget()

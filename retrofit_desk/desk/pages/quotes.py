@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QPushButton, QSplitter, QTabWidget
+from PySide6.QtWidgets import QPushButton, QTabWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.quotes_people import PeoplePane
 from retrofit_desk.desk.pages.quotes_request import RequestPane
+from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.services.packets import PacketService
@@ -52,13 +52,7 @@ class QuotesPage(Page):
         self.table = RecordTable(desk, "Requests", COLUMNS)
         self.request = RequestPane(desk, self)
         self.people = PeoplePane(desk)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self.table)
-        halves.addWidget(self.request)
-        halves.setStretchFactor(0, 2)
-        halves.setStretchFactor(1, 5)
-        halves.setSizes([340, 760])
+        halves = Halves(self.table, self.request, (5, 11))
         self.parts = QTabWidget()
         self.parts.addTab(halves, "Requests and quotes")
         self.parts.addTab(self.people, "People and firms")

@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
+from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
@@ -49,13 +51,7 @@ class PeoplePane(QWidget):
         self._people = desk.service(PeopleService)
         self.table = RecordTable(desk, "Firms", COLUMNS)
         self.sheet = _FirmPane(desk, self)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self.table)
-        halves.addWidget(self.sheet)
-        halves.setStretchFactor(0, 3)
-        halves.setStretchFactor(1, 2)
-        halves.setSizes([640, 460])
+        halves = Halves(self.table, self.sheet, (4, 3))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 6, 0, 0)
         column.addWidget(halves, 1)
@@ -105,16 +101,8 @@ class _FirmPane(QScrollArea):
         self._about.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column.addWidget(self._title)
         column.addWidget(self._about)
-        buttons = QHBoxLayout()
-        self._change, self._proof = QPushButton("Change …"), QPushButton("License or insurance …")
-        add = QPushButton("Add a firm …")
-        self._change.clicked.connect(self._change_firm)
-        self._proof.clicked.connect(self._add_proof)
-        add.clicked.connect(pane.add_firm)
-        for button in (self._proof, self._change, add):
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+        self._buttons = ButtonRow()
+        column.addWidget(self._buttons)
         self.proofs = StackedList(desk, "Proofs", "No license, insurance or listing is on record.")
         self.people = StackedList(desk, "People", "Nobody is named.")
         self.quotes = StackedList(desk, "Quotes and contracts", "None yet.")
@@ -129,8 +117,9 @@ class _FirmPane(QScrollArea):
 
     def show_sheet(self, sheet: FirmSheet | None) -> None:
         self._sheet = sheet
-        for button in (self._change, self._proof):
-            button.setVisible(sheet is not None)
+        add: Press = ("Add a firm …", self._pane.add_firm)
+        own: list[Press] = [("License or insurance …", self._add_proof), ("Change …", self._change_firm)]
+        self._buttons.set_buttons([*own, add] if sheet is not None else [add])
         if sheet is None:
             self._title.setText("No firm is recorded yet")
             self._about.setText("Add those who work, sell, inspect, lend or pay.")

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QInputDialog,
     QLabel,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -28,6 +25,7 @@ from retrofit_desk.desk.pages.quotes_words import (
 )
 from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture
 from retrofit_desk.desk.pictures.quote_strip import QuoteStrip, draw_quote_strips, height_in_lines
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
@@ -61,7 +59,16 @@ class RequestPane(QScrollArea):
         self._title.setWordWrap(True)
         column.addWidget(self._title)
         column.addWidget(self._about)
-        column.addWidget(self._request_buttons())
+        self._buttons = ButtonRow(
+            (
+                ("Enter a quote …", page.enter_quote),
+                ("Ask firms …", page.ask_firms),
+                ("Copy the request", page.copy_request),
+                ("Request sheet", page.make_sheet),
+                ("Change …", page.change_request),
+            )
+        )
+        column.addWidget(self._buttons)
         self.strips = ChoosablePicture(lambda: desk.theme, "Quotes as strips")
         self.strips.chosen.connect(self.choose_quote)
         column.addWidget(self.strips)
@@ -74,14 +81,14 @@ class RequestPane(QScrollArea):
         for widget in (self._facts_heading, self.facts, self._scope_heading, self.scope):
             column.addWidget(widget)
         self._firm_heading = SectionHeading("")
-        self._firm_buttons = QHBoxLayout()
+        self._firm_buttons = ButtonRow()
         self.points = StackedList(desk, "Before you sign", "Nothing stands open.")
         self._asked_heading = SectionHeading("Questions to the firm")
         self.questions = StackedList(
             desk, "Questions to the firm", "Nothing was asked, nothing is to be asked."
         )
         column.addWidget(self._firm_heading)
-        column.addLayout(self._firm_buttons)
+        column.addWidget(self._firm_buttons)
         column.addWidget(self.points)
         column.addWidget(self._asked_heading)
         column.addWidget(self.questions)
@@ -113,22 +120,6 @@ class RequestPane(QScrollArea):
     def choose_quote(self, quote_id: int) -> None:
         self._quote_id = quote_id
         self._show_firm()
-
-    def _request_buttons(self) -> QWidget:
-        self._buttons = QWidget()
-        row = QHBoxLayout(self._buttons)
-        row.setContentsMargins(0, 0, 0, 0)
-        page = self._page
-        for words, run in (
-            ("Enter a quote …", page.enter_quote),
-            ("Ask firms …", page.ask_firms),
-            ("Copy the request", page.copy_request),
-            ("Request sheet", page.make_sheet),
-            ("Change …", page.change_request),
-        ):
-            _add_button(row, words, run)
-        row.addStretch(1)
-        return self._buttons
 
     def _about_words(self, sheet: RequestSheet) -> str:
         waiting = [quote.firm for quote in sheet.quotes if not quote.is_answered]
@@ -173,11 +164,13 @@ class RequestPane(QScrollArea):
     def _show_firm(self) -> None:
         self.strips.update()
         quote = self.quote
-        while (item := self._firm_buttons.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.hide()
-                widget.deleteLater()
-        for part in (self._firm_heading, self.points, self._asked_heading, self.questions):
+        for part in (
+            self._firm_heading,
+            self._firm_buttons,
+            self.points,
+            self._asked_heading,
+            self.questions,
+        ):
             part.setVisible(quote is not None)
         if quote is None:
             return
@@ -185,7 +178,7 @@ class RequestPane(QScrollArea):
         number = f"quote {quote.number}, " if quote.number else ""
         signed = "what held on the day of signing" if quote.contract_id else "before you sign"
         self._firm_heading.set_remark(f"{number}{quote.state} · {signed}")
-        self._fill_firm_buttons(quote)
+        self._firm_buttons.set_buttons(self._buttons_for(quote))
         holds = [StackedLine(text, needs_owner=True) for text in quote.sign_holds]
         points = sorted(quote.points, key=lambda point: not point.needs_owner)
         self.points.set_lines(
@@ -200,24 +193,25 @@ class RequestPane(QScrollArea):
         asked = [self._question(one) for one in quote.questions]
         self.questions.set_lines([*asked, *(self._suggestion(quote, text) for text in quote.suggested)])
 
-    def _fill_firm_buttons(self, quote: QuoteSheet) -> None:
-        row = self._firm_buttons
+    def _buttons_for(self, quote: QuoteSheet) -> list[Press]:
+        """What can be done about this quote."""
+        buttons: list[Press] = []
         if quote.may_be_accepted:
-            _add_button(row, "Accept and sign …", lambda: self._page.accept_quote(quote))
+            buttons.append(("Accept and sign …", lambda: self._page.accept_quote(quote)))
         if quote.contract_id is not None:
-            place = Place(PageKey.MONEY, "contract", quote.contract_id)
-            _add_button(row, "To the contract", lambda: self._desk.go_to(place))
-        elif str(quote.state) == "received":
-            _add_button(row, "Decline", lambda: self._decline(quote))
-        _add_button(row, "Correct …", lambda: self._page.correct_quote(quote))
+            contract = Place(PageKey.MONEY, "contract", quote.contract_id)
+            buttons.append(("To the contract", lambda: self._desk.go_to(contract)))
+        elif quote.is_undecided:
+            buttons.append(("Decline", lambda: self._decline(quote)))
+        buttons.append(("Correct …", lambda: self._page.correct_quote(quote)))
         if quote.paper_id is not None:
             paper = Place(PageKey.PAPERS, "paper", quote.paper_id)
-            _add_button(row, "The paper", lambda: self._desk.go_to(paper))
+            buttons.append(("The paper", lambda: self._desk.go_to(paper)))
         firm = Place(PageKey.QUOTES, "firm", quote.firm_id)
-        _add_button(row, "The firm", lambda: self._page.show_item(firm))
+        buttons.append(("The firm", lambda: self._page.show_item(firm)))
         if quote.suggested or any(not one.answer for one in quote.questions):
-            _add_button(row, "Copy the open questions", lambda: self._copy_questions(quote))
-        row.addStretch(1)
+            buttons.append(("Copy the open questions", lambda: self._copy_questions(quote)))
+        return buttons
 
     def _question(self, row: QuestionRow) -> StackedLine:
         if row.answer:
@@ -251,9 +245,3 @@ class RequestPane(QScrollArea):
         number = f" {quote.number}" if quote.number else ""
         QGuiApplication.clipboard().setText("\n".join([f"About your quote{number}, {title}:", *lines]))
         self._desk.notices.tell(f"{len(lines)} questions were copied.")
-
-
-def _add_button(row: QHBoxLayout, words: str, run: Callable[[], object]) -> None:
-    button = QPushButton(words)
-    button.clicked.connect(lambda _checked=False: run())
-    row.addWidget(button)

@@ -77,8 +77,10 @@ def draw_quote_strips(canvas: Canvas, strips: Sequence[QuoteStrip], chosen: int 
 def _draw_strip(canvas: Canvas, strip: QuoteStrip, row: QRectF, px_per_cent: float) -> None:
     em, tokens = canvas.em, canvas.tokens
     head = QRectF(row.left(), row.top(), row.width(), em * 1.2)
-    canvas.text(head, strip.firm, LEFT | MIDDLE, strong=True)
-    canvas.text(head, f"asks {strip.price_text} · like for like {strip.like_for_like_text}", RIGHT | MIDDLE)
+    asks = f"asks {strip.price_text} · like for like {strip.like_for_like_text}"
+    room = max(head.width() - canvas.width_of(asks) - em, em * 4)
+    canvas.text(QRectF(head.left(), head.top(), room, head.height()), strip.firm, LEFT | MIDDLE, strong=True)
+    canvas.text(head.adjusted(room + em * 0.5, 0, 0, 0), asks, RIGHT | MIDDLE)
     x = row.left()
     for part in strip.parts:
         bar = QRectF(x, row.top() + em * 1.25, part.cents * px_per_cent, em * 1.45)
