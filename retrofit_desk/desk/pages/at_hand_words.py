@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from math import ceil, floor, log10
 
 from retrofit_desk.desk.widgets.lines import LineButton, RunsOut, StackedLine, hold_line
 from retrofit_desk.services.at_hand import NotYetLine, ReadyLine
@@ -10,7 +11,7 @@ from retrofit_desk.services.endings import LOOK_AHEAD_DAYS, EndingLine
 from retrofit_desk.services.heat_watch import GapWarning
 from retrofit_desk.services.waits import Waiting
 from retrofit_desk.values.dates import day_text, days_text
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 
 
 def spare_words(days: int) -> str:
@@ -49,13 +50,20 @@ def end_bar(line: EndingLine) -> RunsOut:
     )
 
 
+def _at_least(power_w: float, units: Units) -> str:
+    """Rounded up to two digits: the weather of those days is not known any better."""
+    shown = in_unit(power_w, Dimension.POWER, units)
+    step = 10 ** (floor(log10(shown)) - 1) if shown > 0 else 1
+    return f"{ceil(shown / step) * step:,.10g} {unit_word(Dimension.POWER, units)}"
+
+
 def gap_line(gap: GapWarning, units: Units) -> StackedLine:
     parts = []
     if gap.coldest_c is not None:
         coldest = show(gap.coldest_c, Dimension.TEMPERATURE, units)
         parts.append(f"The coldest hour of those days in the weather in use is {coldest}.")
     if gap.temporary_heat_w is not None:
-        power = show(gap.temporary_heat_w, Dimension.POWER, units)
+        power = _at_least(gap.temporary_heat_w, units)
         parts.append(f"About {power} of temporary heat would carry the house as described through it.")
     if gap.is_heat:
         parts.append("Fuel-burning temporary heaters need air and a carbon monoxide alarm.")

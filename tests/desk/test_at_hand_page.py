@@ -1,0 +1,127 @@
+"""At hand on the sample house, by what the owner does with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication, QPushButton
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.answer_noted import AnswerNotedDialog
+from retrofit_desk.desk.pages.at_hand import AtHandPage
+from retrofit_desk.desk.pages.at_hand_words import gap_line
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.desk.widgets.lines import LineRow, StackedList
+from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.heat_watch import GapWarning, HeatWatch
+from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import Units
+
+
+@pytest.fixture
+def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[AtHandPage]:
+    load_fonts()
+    dress(qapp, LIGHT)
+    desk = Desk(Project.open(sample_copy))
+    made = AtHandPage(desk)
+    qtbot.addWidget(made)
+    made.resize(1100, 640)
+    made.refresh()
+    made.show()
+    yield made
+    desk.leave()
+
+
+def line(stack: StackedList, word: str) -> LineRow:
+    return next(row for row in stack.rows if word in row.accessibleName())
+
+
+def press(row: LineRow, words: str) -> None:
+    next(button for button in row.findChildren(QPushButton) if button.text() == words).click()
+
+
+def test_all_four_lists_stand_under_each_other(page: AtHandPage) -> None:
+    tops = [part.y() for part in (page.ready, page.not_yet, page.with_others, page.runs_out)]
+    assert tops == sorted(tops)
+    assert all(stack.rows for stack in (page.ready, page.not_yet, page.with_others))
+    assert page.runs_out.bars
+
+
+def test_only_what_needs_the_owner_bears_a_notch(page: AtHandPage) -> None:
+    assert all(row.findChildren(Notch) for row in page.not_yet.rows)
+    assert line(page.with_others, "Final waiver of Pennant Hill").findChildren(Notch)
+    assert not line(page.with_others, "Casements are built").findChildren(Notch)
+
+
+def test_a_line_leads_to_where_it_is_dealt_with(page: AtHandPage, qtbot: QtBot) -> None:
+    row = line(page.not_yet, "stage 3 of the heat pump")
+    with qtbot.waitSignal(page.desk.went_to) as went:
+        qtbot.keyClick(row, Qt.Key.Key_Return)
+    assert went.args[0].page is PageKey.MONEY
+
+
+def test_done_takes_a_line_away_and_undo_brings_it_back(page: AtHandPage) -> None:
+    press(line(page.ready, "Register the water heater's warranty"), "Done")
+    page.refresh()
+    assert not [row for row in page.ready.rows if "Register the water heater" in row.accessibleName()]
+    page.desk.project.undo()
+    page.refresh()
+    assert line(page.ready, "Register the water heater's warranty")
+
+
+def test_the_message_to_whom_one_waits_for_is_copied(page: AtHandPage) -> None:
+    press(line(page.with_others, "Carraway answers"), "Copy message")
+    assert "Carraway answers the application to connect" in QGuiApplication.clipboard().text()
+
+
+def test_an_answer_is_noted_in_its_form(
+    page: AtHandPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fill(dialog: AnswerNotedDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.said.setPlainText("The engineer is ill")
+        qtbot.keyClicks(dialog.ask_again, "Dec 1")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(AnswerNotedDialog, "exec", fill)
+    press(line(page.with_others, "Carraway answers"), "Note an answer …")
+    page.refresh()
+    name = line(page.with_others, "Carraway answers").accessibleName()
+    assert "ask again on Dec 1, 2026" in name
+    assert "The engineer is ill" in name
+
+
+def test_the_watch_over_heat_arrives_from_the_background(page: AtHandPage, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: "Gas furnace until" in page.watch_words.text(), timeout=20_000)
+    assert page.watch_words.text().startswith("No heat gap and no hot-water gap within a year")
+
+
+def test_a_heat_gap_stands_on_top_with_degrees_and_the_heat_needed_in_the_units_of_now(
+    page: AtHandPage,
+) -> None:
+    place = Place(PageKey.MEASURES, "schedule")
+    gap = GapWarning("As the plan stands: heat gap of 9 days.", True, 9, -10.0, 9000.0, place)
+    page._show_heat(HeatWatch((gap,), "Heat: nothing.", "Hot water: tank."))
+    name = page.watch.rows[0].accessibleName()
+    assert "14 °F" in name
+    assert "31,000 Btu/h" in name
+    assert "carbon monoxide" in name
+    in_si = gap_line(gap, Units.SI).why
+    assert "−10.0 °C" in in_si
+    assert "About 9 kW" in in_si
+    assert page.watch.y() < page.ready.y()
+
+
+def test_an_empty_project_says_that_nothing_waits(empty_desk: Desk, qtbot: QtBot) -> None:
+    page = AtHandPage(empty_desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    assert page.ready.rows == []
+    qtbot.waitUntil(lambda: "cannot say" in page.watch_words.text().lower(), timeout=20_000)

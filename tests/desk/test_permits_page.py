@@ -1,0 +1,190 @@
+"""The Permits page on the sample house, by what the owner does with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication, QPushButton
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs import save_calendar
+from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
+from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
+from retrofit_desk.desk.pages.permits import PermitsPage
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.desk.widgets.lines import LineRow
+from retrofit_desk.desk.widgets.picker import PickRow
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.search import SearchService
+from retrofit_desk.values.place import PageKey, Place
+
+
+@pytest.fixture
+def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[PermitsPage]:
+    load_fonts()
+    dress(qapp, LIGHT)
+    desk = Desk(Project.open(sample_copy))
+    made = PermitsPage(desk)
+    qtbot.addWidget(made)
+    made.resize(1100, 640)
+    made.refresh()
+    made.show()
+    yield made
+    desk.leave()
+
+
+def pick(page: PermitsPage, word: str) -> PickRow:
+    row = next(row for picker in page.pickers for row in picker.rows if word in row.line.title)
+    row.picked.emit(row.line.key)
+    return row
+
+
+def line(page: PermitsPage, word: str) -> LineRow:
+    return next(row for row in page.pane.findChildren(LineRow) if row.accessibleName().startswith(word))
+
+
+def press(page: PermitsPage, word: str, button: str) -> None:
+    found = line(page, word).findChildren(QPushButton)
+    next(one for one in found if one.text() == button).click()
+    page.refresh()
+
+
+def words_of(row: LineRow) -> list[str]:
+    return [one.text() for one in row.findChildren(QPushButton)]
+
+
+def told(page: PermitsPage) -> list[str]:
+    lines: list[str] = []
+    page.desk.notices.told.connect(lambda text, _needs: lines.append(text))
+    return lines
+
+
+def test_permits_stand_under_their_offices(page: PermitsPage) -> None:
+    assert [picker.accessibleName() for picker in page.pickers] == [
+        "City inspections office",
+        "County environmental health",
+    ]
+    assert "2 corrections open" in pick(page, "range and den").line.remark
+    assert "runs out in 41 days" in pick(page, "Bore permit").line.remark
+
+
+def test_a_visit_that_must_wait_cannot_be_booked_and_says_why(page: PermitsPage) -> None:
+    pick(page, "sheathing, den walls")
+    row = line(page, "Framing, den walls")
+    assert "Don't book it until Rough electrical, den, second visit has passed." in row.accessibleName()
+    assert "Book …" not in words_of(row)
+
+
+def test_a_failed_inspection_from_the_door_to_the_next_booking(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(dialog: VisitResultDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.outcome.setCurrentText("failed")
+        dialog.corrections.add_row(("No label in the panel", "NEC 408.4"))
+        dialog.accept()
+        return dialog.result()
+
+    def put_right(dialog: CloseCorrectionDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.how.setPlainText("Labeled")
+        dialog.accept()
+        return dialog.result()
+
+    def book(dialog: BookVisitDialog) -> int:
+        qtbot.addWidget(dialog)
+        qtbot.keyClicks(dialog.day, "Dec 4")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(VisitResultDialog, "exec", fail)
+    monkeypatch.setattr(CloseCorrectionDialog, "exec", put_right)
+    monkeypatch.setattr(BookVisitDialog, "exec", book)
+    lines = told(page)
+    pick(page, "range and den")
+    press(page, "Electrical final, range", "Result …")
+    assert any("stage 2 of the circuits" in one for one in lines)
+    again = "Electrical final, range, second visit"
+    assert "Book …" not in words_of(line(page, again))
+    press(page, "To put right: No label in the panel", "Put right …")
+    assert "Book …" in words_of(line(page, again))
+    press(page, again, "Book …")
+    assert "booked for Fri Dec 4, 2026" in line(page, again).accessibleName()
+
+
+def test_a_result_without_a_word_stays_in_the_form(page: PermitsPage, qtbot: QtBot) -> None:
+    pick(page, "range and den")
+    visit = next(
+        one for sheet in page._sheets.values() for one in sheet.visits if one.title.endswith("range")
+    )
+    dialog = VisitResultDialog(page.desk, page, visit)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.accept()
+    assert dialog.isVisible()
+    assert dialog.effect is None
+
+
+def test_going_to_a_visit_opens_its_permit(page: PermitsPage) -> None:
+    (found, *_rest) = SearchService(page.desk.project).find("solar permit")
+    page.show_item(found.place)
+    assert line(page, "Racking and wiring")
+    page.show_item(Place(PageKey.PERMITS, "inspection", 16))
+    assert line(page, "Rough mechanical, header and piping")
+
+
+def test_issuing_the_solar_permit_frees_the_roof_but_for_the_utility(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def issue(dialog: ChangePermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        qtbot.keyClicks(dialog.days[1], "Nov 20")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(ChangePermitDialog, "exec", issue)
+    lines = told(page)
+    pick(page, "Solar permit")
+    next(one for one in page.pane.findChildren(QPushButton) if one.text() == "Number and dates …").click()
+    page.refresh()
+    assert "Book …" in words_of(line(page, "Racking and wiring"))
+    assert any("work on the roof" in one and "agreement to connect" in one for one in lines)
+
+
+def test_a_permit_is_added_with_its_usual_visits(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def add(dialog: AddPermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.name.setText("Gas permit, dryer stub")
+        dialog.kind.setCurrentText("gas")
+        dialog.office.setCurrentText("City inspections office")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(AddPermitDialog, "exec", add)
+    page.add()
+    page.refresh()
+    assert line(page, "Test of the gas piping")
+    assert "Gas permit, dryer stub is issued" in line(page, "Gas final").accessibleName()
+
+
+def test_the_calendar_is_written_where_the_owner_says(
+    page: PermitsPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "dates"
+    monkeypatch.setattr(save_calendar.QFileDialog, "getSaveFileName", lambda *_args: (str(path), ""))
+    lines = told(page)
+    page.write_calendar()
+    assert path.with_suffix(".ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
+    assert "dates.ics" in lines[-1]
+
+
+def test_an_empty_project_says_whom_to_ask(empty_desk: Desk, qtbot: QtBot) -> None:
+    page = PermitsPage(empty_desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    assert page.pickers == []
