@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from retrofit_desk.exchange.year_chart import write_year_chart
 from retrofit_desk.physics.results import (
     Peak,
     SurfaceYear,
@@ -59,7 +60,7 @@ def summary(year: YearResult) -> Json:
 
 
 def write_report(year: YearResult, folder: Path | str) -> tuple[Path, ...]:
-    """Write `summary.json`, `sun.csv` and one `zone-NAME.csv` a zone; returns the paths."""
+    """Write `summary.json`, `year.png`, `sun.csv` and one `zone-NAME.csv` a zone; returns the paths."""
     folder = Path(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -68,6 +69,7 @@ def write_report(year: YearResult, folder: Path | str) -> tuple[Path, ...]:
         for number, zone in enumerate(year.zones):
             paths.append(folder / f"zone-{_file_name(zone.name, number)}.csv")
             _table(paths[-1], _zone_columns(zone))
+        paths.append(write_year_chart(year, folder / "year.png"))
         paths.append(folder / "sun.csv")
         _table(paths[-1], _sun_columns(year))
     except OSError as cause:
