@@ -97,6 +97,18 @@ def test_a_cancel_keeps_the_old_sum(qtbot: QtBot, desk: Desk, page: WorthPage) -
     assert page.work_it_out.isEnabled()
 
 
+def test_fair_parts_are_counted_on_demand_and_one_sum_at_a_time(
+    qtbot: QtBot, desk: Desk, page: WorthPage
+) -> None:
+    column = [one.title for one in page.table.model.columns].index("Fair part")
+    assert {row[column] for row in page.table.shown_texts()} == {"not counted"}
+    with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
+        page.start_fair_parts()
+        page.start()
+        assert len(desk.jobs.running) == 1
+    assert all("$" in row[column] for row in page.table.shown_texts())
+
+
 def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) -> None:
     rows = page.table.shown_texts()
     assert [row[0] for row in rows] == ["Air sealing", "Induction range"]

@@ -110,6 +110,15 @@ def test_cheaper_checks_of_the_order_run_nothing() -> None:
     assert simulator.engine_runs == 0
 
 
+def test_the_end_of_an_account_is_not_one_of_the_twelve_and_its_part_is_its_fixed_charge() -> None:
+    simulator = Simulator(greensboro())
+    line_up = LineUp(a_case(), chosen(*ALL_ELECTRIC, "gas_account_closed"), simulator, terms())
+    parts = line_up.fair_parts(quietly)
+    assert parts[3, AT["fuel_bill_cents"]] == pytest.approx(-12 * GAS_FIXED_CENTS)
+    assert not np.delete(parts[3], AT["fuel_bill_cents"]).any()
+    assert simulator.engine_runs <= 2  # none of these but the heat pump touches the house itself
+
+
 def test_more_than_twelve_measures_are_not_all_enumerated() -> None:
     line_up = LineUp(a_case(), chosen("induction_range") * 13, a_simulator(), terms())
     with pytest.raises(NotTogether, match="more than 12 measures"):

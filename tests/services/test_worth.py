@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.measures import MeasureService
-from retrofit_desk.services.worth import FactsMissing, WorthService
+from retrofit_desk.services.worth import FactsMissing, OutOfDate, WorthService
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import Stated, StatedValue
 from tests.services.small_house import a_recorded_house
@@ -158,3 +158,39 @@ def test_an_order_that_cannot_be_gone_is_told_before_anything_is_run(project: Pr
             )
         )
     assert "something still burns gas" in service.obstacle()
+
+
+def test_fair_parts_are_counted_into_the_kept_sum_and_add_up(project: Project) -> None:
+    service = WorthService(project)
+    found = service.savings()
+    assert all(line.fair_part is None for line in found.lines)
+    counted = service.fair_parts()
+    assert service.latest() == counted
+    parts = [line.fair_part.money_saved_cents for line in counted.lines if line.fair_part is not None]
+    assert len(parts) == 2
+    assert sum(parts) == pytest.approx(found.whole.money_saved.value, abs=1e-6)
+    assert counted.whole == found.whole
+    assert not service.is_out_of_date()
+
+
+def test_fair_parts_wait_for_a_sum_of_the_house_as_it_is(project: Project) -> None:
+    service = WorthService(project)
+    with pytest.raises(OutOfDate, match="Work the sum out first"):
+        service.fair_parts()
+    service.savings()
+    with project.action("Seal better") as work:
+        measure_called(work.session, "sealing").inputs = {"flow_50pa_m3_s": 0.18}
+    with pytest.raises(OutOfDate):
+        service.fair_parts()
+
+
+def test_fair_parts_that_are_cancelled_leave_the_sum_as_it_was(project: Project) -> None:
+    def cancel(share: float, doing: str) -> None:
+        if share > 0:
+            raise Stopped
+
+    service = WorthService(project)
+    found = service.savings()
+    with pytest.raises(Stopped):
+        service.fair_parts(cancel)
+    assert service.latest() == found

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.jobs import Job
+from retrofit_desk.desk.jobs import Report
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
@@ -113,39 +113,43 @@ class WorthPage(Page):
 
     def commands(self) -> tuple[Command, ...]:
         return (
-            Command("work-out", "Work the savings sum out", self.start, ("Ctrl+Shift+W",)),
-            Command("count-fair-parts", "Count fair parts", self.start_fair_parts),
+            Command(
+                "work-out",
+                "Work the savings sum out",
+                self.start,
+                ("Ctrl+Shift+W",),
+                may_run=self._may_begin,
+            ),
+            Command("count-fair-parts", "Count fair parts", self.start_fair_parts, may_run=self._may_begin),
         )
 
     def start(self) -> None:
         """Work the sum out in the background; cancel keeps what was there."""
-
-        def done(_found: SavingsSum) -> None:
-            self.desk.notices.tell("The savings sum is worked out.")
-            self.refresh()
-
-        self._follow(self.desk.jobs.start("Working out the savings sum", self._worth.savings, done))
+        self._begin("Working out the savings sum", self._worth.savings, "The savings sum is worked out.")
 
     def start_fair_parts(self) -> None:
         """Count fair parts in the background; cancel keeps the sum as it was."""
+        self._begin("Counting fair parts", self._worth.fair_parts, "The fair parts are counted.")
+
+    def _begin(self, title: str, work: Callable[[Report], SavingsSum], told: str) -> None:
+        """One sum at a time: two would work on the same years."""
+        if not self._may_begin():
+            return
 
         def done(_found: SavingsSum) -> None:
-            self.desk.notices.tell("The fair parts are counted.")
+            self.desk.notices.tell(told)
             self.refresh()
 
-        self._follow(self.desk.jobs.start("Counting fair parts", self._worth.fair_parts, done))
+        self._enable(False)
+        job = self.desk.jobs.start(title, work, done)
+        job.ended.connect(lambda: self._enable(True))
 
-    def _follow(self, job: Job) -> None:
-        """One sum at a time."""
-        buttons = (self.work_it_out, self.count_parts)
-        for button in buttons:
-            button.setEnabled(False)
+    def _may_begin(self) -> bool:
+        return self.work_it_out.isEnabled()
 
-        def free() -> None:
-            for button in buttons:
-                button.setEnabled(True)
-
-        job.ended.connect(free)
+    def _enable(self, is_free: bool) -> None:
+        for button in (self.work_it_out, self.count_parts):
+            button.setEnabled(is_free)
 
     # building
 
