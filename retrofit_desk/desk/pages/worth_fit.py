@@ -26,7 +26,7 @@ class FitSection(QWidget):
         super().__init__()
         self._desk, self._service = desk, desk.service(BillsFitService)
         self.pictures: list[Picture] = []
-        heading = SectionHeading("Does the model meet the bills?", "as the house was before the first work")
+        heading = SectionHeading("Does the model meet the bills?")
         self.button = QPushButton(BUTTON)
         self.button.clicked.connect(self.start)
         heading.row.addWidget(self.button)
