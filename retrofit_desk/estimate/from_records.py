@@ -74,17 +74,23 @@ def use_of(session: Session) -> HouseholdUse:
 
 
 def _rooms(session: Session) -> list[m.Room]:
+    rooms = recorded_rooms(session)
+    if not rooms:
+        raise CannotSay("anything about the house", "its rooms", where="House")
+    return rooms
+
+
+def recorded_rooms(session: Session) -> list[m.Room]:
+    """All rooms with everything that hangs on them, in the order of their ids."""
     query = select(m.Room).options(
         selectinload(m.Room.surfaces).selectinload(m.Surface.openings),
         selectinload(m.Room.surfaces)
         .selectinload(m.Surface.construction)
         .selectinload(m.Construction.layers),
         selectinload(m.Room.surfaces).selectinload(m.Surface.other_room),
+        selectinload(m.Room.storey),
     )
-    rooms = list(session.scalars(query.order_by(m.Room.id)))
-    if not rooms:
-        raise CannotSay("anything about the house", "its rooms", where="House")
-    return rooms
+    return list(session.scalars(query.order_by(m.Room.id)))
 
 
 def _known(row: m.Base, column: str, subject: str, needs: str, where: str = "House") -> float:

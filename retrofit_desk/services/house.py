@@ -8,9 +8,10 @@ from datetime import date
 from enum import StrEnum
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy.orm import Session
 
 from retrofit_desk.estimate.design_load import DesignAnswer, design_load
+from retrofit_desk.estimate.from_records import recorded_rooms
 from retrofit_desk.estimate.surface_heat import opaque_area_m2, resistance_of
 from retrofit_desk.physics.loads import RoomLoad
 from retrofit_desk.records import models as m
@@ -147,7 +148,7 @@ class HouseService:
     def plan(self, tint: Tint, peaks: dict[int, float] | None = None) -> Plan:
         """The storeys in plan. `peaks`: room id -> W/m2, when the summer peak has been worked out."""
         with self._project.session() as session:
-            rooms = rooms_of(session)
+            rooms = recorded_rooms(session)
             marks, cannot_say = self._marks(session, rooms, tint, peaks or {})
             by_storey: dict[int, list[RoomMark]] = {}
             for room in rooms:
@@ -162,7 +163,7 @@ class HouseService:
     def load(self) -> LoadLine:
         """The design load of the house. Raises `CannotSay`."""
         with self._project.session() as session:
-            answer = self._design(session, rooms_of(session))
+            answer = self._design(session, recorded_rooms(session))
         load = answer.load
         return LoadLine(
             load.total_w, load.w_per_m2, answer.outside_c, answer.wind_m_s, answer.air_m3_h / 3600.0
@@ -171,7 +172,7 @@ class HouseService:
     def room(self, room_id: int) -> RoomSheet:
         """One room. Raises `NotRecorded`."""
         with self._project.session() as session:
-            rooms = rooms_of(session)
+            rooms = recorded_rooms(session)
             room = next((one for one in rooms if one.id == room_id), None)
             if room is None:
                 raise NotRecorded("this room is not recorded any more", do="undo brings it back")
@@ -265,19 +266,6 @@ class HouseService:
             raise CannotSay("the design heat loss", "the place of the house")
         mean_c = float(weather_in_use(self._project, session).temp_c.mean())
         return design_load(rooms, site, as_found_test(session), mean_c)
-
-
-def rooms_of(session: Session) -> list[m.Room]:
-    """All rooms with everything that hangs on them."""
-    query = select(m.Room).options(
-        selectinload(m.Room.surfaces).selectinload(m.Surface.openings),
-        selectinload(m.Room.surfaces)
-        .selectinload(m.Surface.construction)
-        .selectinload(m.Construction.layers),
-        selectinload(m.Room.surfaces).selectinload(m.Surface.other_room),
-        selectinload(m.Room.storey),
-    )
-    return list(session.scalars(query.order_by(m.Room.id)))
 
 
 def as_found_test(session: Session) -> m.LeakageTest | None:

@@ -27,9 +27,9 @@ from retrofit_desk.desk.context import Bench
 from retrofit_desk.desk.dialogs.facts_form import FieldEmpty, counted, needed, needed_text
 from retrofit_desk.desk.settings import Choices
 from retrofit_desk.desk.widgets.fields import MoneyField, QuantityField
-from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.desk.widgets.trouble_line import TroubleLine
 from retrofit_desk.services.new_house import (
     Foundation,
     Heating,
@@ -84,15 +84,15 @@ class NewHouseDialog(QDialog):
         scroll.setWidget(inside)
         whole = QVBoxLayout(self)
         whole.addWidget(scroll, 1)
-        whole.addLayout(self._trouble_row())
+        self._trouble = TroubleLine(bench)
+        whole.addWidget(self._trouble)
         whole.addLayout(self._buttons())
-        bench.notices.told.connect(self._tell)
         metrics = self.fontMetrics()
         self.resize(metrics.averageCharWidth() * 88, metrics.lineSpacing() * 36)
 
     def accept(self) -> None:
         """Read the answers and make the project; on trouble stay, with the reason."""
-        self._tell("", False)
+        self._trouble.tell("")
         fields = (self.area, self.people, self.fuel, self.fuel_cost, self.power, self.power_cost)
         if not all([field.settle() for field in fields]):
             return
@@ -245,22 +245,6 @@ class NewHouseDialog(QDialog):
             widget.setAccessibleName(words)
         form.addRow(label, widget)
         return label
-
-    def _trouble_row(self) -> QHBoxLayout:
-        self._notch = Notch(self._bench)
-        self._trouble = QLabel()
-        self._trouble.setProperty("role", "owner")
-        self._trouble.setWordWrap(True)
-        row = QHBoxLayout()
-        row.addWidget(self._notch)
-        row.addWidget(self._trouble, 1)
-        self._tell("", False)
-        return row
-
-    def _tell(self, line: str, needs_owner: bool) -> None:
-        self._trouble.setText(line)
-        self._trouble.setVisible(needs_owner)
-        self._notch.setVisible(needs_owner)
 
     def _buttons(self) -> QHBoxLayout:
         describe, back = QPushButton("Describe the house"), QPushButton("Go back")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
@@ -20,7 +21,7 @@ from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 
 
-class MetersPane(QScrollArea):
+class MetersPane(ScrollPane):
     """One meter at a time, as billed."""
 
     def __init__(self, desk: Desk) -> None:
@@ -29,13 +30,7 @@ class MetersPane(QScrollArea):
         self._meters: tuple[MeterSheet, ...] = ()
         self._model: ModeledYear | None = None
         self._meter_id: int | None = None
-        self.setWidgetResizable(True)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(8, 4, 8, 8)
-        column.setSpacing(6)
+        column = self.column
         self.meter = QComboBox()
         self.meter.setAccessibleName("Meter")
         self.meter.activated.connect(lambda index: self.choose(self._meters[index].id))

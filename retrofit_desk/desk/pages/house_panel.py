@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.panel import CircuitRow, LoadRow, PanelService, PanelSheet, Stage, code_editions
 
 SUGGESTED_EDITION = 2020
 
 
-class PanelPane(QScrollArea):
+class PanelPane(ScrollPane):
     """One panel: circuits, then the calculation by the edition and the stage that the owner picks."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
-        self.setWidgetResizable(True)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(8, 4, 8, 8)
-        column.setSpacing(6)
+        column = self.column
         self._heading = SectionHeading("")
         self._about = soft_label()
         self.circuits = RecordTable[CircuitRow](desk, "Circuits", CIRCUIT_COLUMNS)

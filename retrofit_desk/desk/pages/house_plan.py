@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture
 from retrofit_desk.desk.pictures.storey_plan import PlanRoom, draw_storey_plan
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.house import Plan, RoomMark, StoreyPlan, Tint
 from retrofit_desk.values.quantity import Dimension, Units, number_text
@@ -17,7 +18,7 @@ LINES_A_METER, LINES_FOR_SCALE = 2.0, 1.8
 LOW, HIGH = 7.0, 20.0
 
 
-class PlanPane(QScrollArea):
+class PlanPane(ScrollPane):
     """Storeys under each other, the highest on top; a room is chosen by a click or with the arrow keys."""
 
     room_chosen = Signal(int)
@@ -27,13 +28,7 @@ class PlanPane(QScrollArea):
         super().__init__()
         self._desk = desk
         self.pictures: list[ChoosablePicture] = []
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 8, 0)
+        column = self.column
         column.addLayout(self._tint_row())
         self._about = soft_label("")
         self._storeys = QVBoxLayout()

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QPushButton
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.house_face import FacePart
 from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
 from retrofit_desk.desk.widgets.lines import StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.house import RoomSheet, SurfaceRow
 from retrofit_desk.services.house_faces import FaceService
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show
 
 
-class RoomPane(QScrollArea):
+class RoomPane(ScrollPane):
     """Everything about the chosen room, stacked; the list of faces leads to one of them."""
 
     room_wanted = Signal(int)
@@ -26,14 +27,7 @@ class RoomPane(QScrollArea):
         self._desk = desk
         self._sheet: RoomSheet | None = None
         self._wanted_face: int | None = None
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(8, 4, 8, 8)
-        column.setSpacing(6)
+        column = self.column
         self._heading = SectionHeading("")
         self._change = QPushButton("Change the room …")
         self._change.clicked.connect(self.change_room)
