@@ -260,6 +260,9 @@ class PacketService:
 
     def _file(self, aim: Aim, made: PacketMade, made_on: date) -> int:
         title = f"{profile_of(aim.kind).title}, {aim.title}"
+        known = self._known(made.sha256)
+        if known is not None:
+            return known
         with self._project.action(f"Make {title}") as work:
             filed = work.file(made.path)
             paper = m.Paper(
@@ -290,6 +293,15 @@ class PacketService:
             work.session.add(row)
             work.session.flush()
             return row.id
+
+    def _known(self, sha256: str) -> int | None:
+        """The record of exactly this packet, made before from an unchanged record."""
+        with self._project.session() as session:
+            query = select(m.SentPacket).where(
+                m.SentPacket.sha256 == sha256, m.SentPacket.paper_id.is_not(None)
+            )
+            row = session.scalars(query.order_by(m.SentPacket.id.desc())).first()
+            return None if row is None else row.id
 
     def _sent_row(self, session: Session, row: m.SentPacket) -> SentRow:
         paper = session.get(m.Paper, row.paper_id) if row.paper_id else None

@@ -166,7 +166,9 @@ def test_another_claim_can_be_asked_for(packets: PacketService) -> None:
 
 
 def test_the_same_record_gives_the_same_bytes(packets: PacketService) -> None:
-    assert packets.make("inspector").sha256 == packets.make("inspector").sha256
+    first, again = packets.make("inspector"), packets.make("inspector")
+    assert first.sha256 == again.sha256
+    assert len(packets.sent()) == 1  # nothing new to keep
 
 
 def test_numbers_follow_the_units_asked_for(packets: PacketService, tmp_path: Path) -> None:
@@ -186,8 +188,10 @@ def test_making_is_one_step_that_undo_takes_back(packets: PacketService, sample_
 
 
 def test_a_packet_once_made_is_not_merged_into_the_next(packets: PacketService) -> None:
-    first = packets.make("inspector")
-    assert packets.make("inspector").pages == first.pages
+    first = packets.make("inspector", units=Units.US)
+    again = packets.make("inspector", units=Units.SI)
+    assert len(packets.sent()) == 2
+    assert again.pages == first.pages
 
 
 def test_sending_is_noted_with_whom_how_and_when(packets: PacketService) -> None:

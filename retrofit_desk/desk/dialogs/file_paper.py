@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
@@ -36,9 +38,8 @@ class FilePaperDialog(FormDialog):
         self.filed: Filed | None = None
         self._build_fields()
         preview = PaperView(desk)
-        preview.setMinimumHeight(self.fontMetrics().height() * 10)
         preview.show_file(path, self._papers.media_type_of(path))
-        self.body.addWidget(preview, 1)
+        self.put_beside(preview)
         self.begin()
 
     def _build_fields(self) -> None:
@@ -49,6 +50,7 @@ class FilePaperDialog(FormDialog):
         self._kind.setCurrentText(str(PaperKind.PHOTO if media.startswith("image/") else PaperKind.OTHER))
         self._title = QLineEdit(_title_from(self._path))
         self._on_paper = DateField(desk, "Date on it", today)
+        self._on_paper.set_value(_date_from(self._path))
         self._measure = _combo(self._choices.measures)
         self._room = _combo(self._choices.rooms)
         self._surface = QComboBox()
@@ -134,6 +136,18 @@ def _combo(choices: tuple[Choice, ...]) -> QComboBox:
     return box
 
 
+_DATED = re.compile(r"^(\d{4})-?(\d{2})-?(\d{2})[ _-]*")
+
+
 def _title_from(path: Path) -> str:
-    words = path.stem.replace("_", " ").replace("-", " ").strip()
+    """The file's name as words, without the date that cameras and scanners put in front."""
+    words = _DATED.sub("", path.stem).replace("_", " ").replace("-", " ").strip()
     return words[:1].upper() + words[1:]
+
+
+def _date_from(path: Path) -> date | None:
+    found = _DATED.match(path.stem)
+    try:
+        return date(*(int(part) for part in found.groups())) if found else None
+    except ValueError:
+        return None

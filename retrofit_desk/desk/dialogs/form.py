@@ -22,9 +22,9 @@ from PySide6.QtWidgets import (
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.fields import TypedField
-from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.desk.widgets.trouble_line import TroubleLine
 from retrofit_desk.services.drafts import DraftService
 
 KEEP_AFTER_MS = 400
@@ -69,10 +69,12 @@ class FormDialog(QDialog):
         self._brought_back = soft_label("")
         self._brought_back.hide()
         column.addWidget(self._brought_back)
-        column.addWidget(scroll, 1)
-        column.addLayout(self._trouble_row())
+        self._middle = QHBoxLayout()
+        self._middle.addWidget(scroll, 3)
+        column.addLayout(self._middle, 1)
+        self._trouble = TroubleLine(desk)
+        column.addWidget(self._trouble)
         column.addLayout(self._buttons())
-        desk.notices.told.connect(self._show_trouble)
         metrics = self.fontMetrics()
         self.resize(metrics.averageCharWidth() * 84, metrics.lineSpacing() * 30)
 
@@ -84,6 +86,11 @@ class FormDialog(QDialog):
         label.setBuddy(widget)
         self.form.addRow(label, widget)
         self.watch(name, widget)
+
+    def put_beside(self, widget: QWidget) -> None:
+        """Something to look at while filling in, to the right of the fields."""
+        self._middle.addWidget(widget, 2)
+        self.resize(self.width() * 3 // 2, self.height())
 
     def watch(self, name: str, widget: QWidget) -> None:
         """Keep a field that was laid out elsewhere."""
@@ -131,7 +138,7 @@ class FormDialog(QDialog):
 
     def accept(self) -> None:
         """Read every field, record, and forget the draft; on trouble stay, with the reason."""
-        self._show_trouble("", False)
+        self._trouble.tell("")
         settled = [
             widget.settle()
             for widget in self._fields.values()
@@ -156,23 +163,6 @@ class FormDialog(QDialog):
 
     def _texts(self) -> dict[str, str]:
         return {name: _text(widget) for name, widget in self._fields.items()}
-
-    def _trouble_row(self) -> QHBoxLayout:
-        self._notch = Notch(self.desk)
-        self._trouble = QLabel()
-        self._trouble.setProperty("role", "owner")
-        self._trouble.setWordWrap(True)
-        row = QHBoxLayout()
-        row.addWidget(self._notch)
-        row.addWidget(self._trouble, 1)
-        self._show_trouble("", False)
-        return row
-
-    def _show_trouble(self, line: str, needs_owner: bool) -> None:
-        shown = line if needs_owner else ""
-        self._trouble.setText(shown)
-        self._trouble.setVisible(bool(shown))
-        self._notch.setVisible(bool(shown))
 
     def _buttons(self) -> QHBoxLayout:
         record, aside, afresh = QPushButton("Record"), QPushButton("Put aside"), QPushButton("Begin afresh")

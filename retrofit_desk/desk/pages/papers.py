@@ -40,8 +40,8 @@ def _file_words(row: PaperRow) -> str:
 COLUMNS = (
     Column[PaperRow]("Date", lambda row: day_text(row.on_paper), lambda row: row.on_paper),
     Column[PaperRow]("Title", lambda row: row.title, is_strong=True),
-    Column[PaperRow]("Kind", lambda row: str(row.kind)),
     Column[PaperRow]("Room", lambda row: ", ".join(row.rooms)),
+    Column[PaperRow]("Kind", lambda row: str(row.kind)),
     Column[PaperRow]("Measure", lambda row: ", ".join(row.measures)),
     Column[PaperRow]("Used for", lambda row: str(row.used), lambda row: row.used, is_number=True),
     Column[PaperRow]("File", _file_words),

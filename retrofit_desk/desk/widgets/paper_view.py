@@ -12,6 +12,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.pdf_page import PdfPages
 from retrofit_desk.desk.widgets.text import soft_label
 
+UNREADABLE = "This PDF cannot be read. The file is kept as it is."
+
 
 class _Sheet(QWidget):
     """The picture itself, as large as fits, on a hairline."""
@@ -83,7 +85,7 @@ class PaperView(QWidget):
 
     def clear(self, word: str) -> None:
         """Nothing to see; `word` says why."""
-        self._close()
+        self._pages = None
         self._word.setText(word)
         self._word.setVisible(bool(word))
         self._sheet.hide()
@@ -122,7 +124,7 @@ class PaperView(QWidget):
         try:
             self._pages = PdfPages(path)
         except ValueError:
-            self.clear("This PDF cannot be read. The file is kept as it is.")
+            self.clear(UNREADABLE)
             return
         self._at = 0
         self._sheet.show()
@@ -134,12 +136,11 @@ class PaperView(QWidget):
             return
         ratio = self.devicePixelRatioF()
         width = max(round(self._sheet.width() * ratio), 200)
-        self._sheet.show_image(self._pages.image(self._at, width))
+        try:
+            self._sheet.show_image(self._pages.image(self._at, width))
+        except ValueError:
+            self.clear(UNREADABLE)
+            return
         self._number.setText(f"Page {self._at + 1} of {self._pages.count}")
         self._back.setEnabled(self._at > 0)
         self._on.setEnabled(self._at < self._pages.count - 1)
-
-    def _close(self) -> None:
-        if self._pages is not None:
-            self._pages.close()
-        self._pages = None

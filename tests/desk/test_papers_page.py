@@ -1,0 +1,177 @@
+"""The page of papers and photos on the sample house: finding, looking, dropping, freeing a hold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QPushButton
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
+from retrofit_desk.desk.pages.papers import PapersPage
+from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.papers import PaperKind, PaperService
+from retrofit_desk.values.place import PageKey, Place
+
+LEAD_SAFE = "taking out the old sliders"
+
+
+@pytest.fixture
+def desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
+    load_fonts()
+    dress(qapp, LIGHT)
+    made = Desk(Project.open(sample_copy))
+    yield made
+    made.leave()
+
+
+@pytest.fixture
+def page(qtbot: QtBot, desk: Desk) -> PapersPage:
+    made = PapersPage(desk)
+    qtbot.addWidget(made)
+    made.resize(1080, 640)
+    made.show()
+    made.refresh()
+    return made
+
+
+@pytest.fixture
+def letter(tmp_path: Path) -> Path:
+    from reportlab.pdfgen.canvas import Canvas
+
+    path = tmp_path / "2026-11-19_lead_safe certificate.pdf"
+    canvas = Canvas(str(path))
+    canvas.drawString(72, 700, "Lead-safe certificate")
+    canvas.save()
+    return path
+
+
+def answer_with(
+    monkeypatch: pytest.MonkeyPatch, fill: Callable[[FilePaperDialog], None], *, ok: bool
+) -> None:
+    """The owner fills the form in and records it, or puts it aside."""
+
+    def exec_(dialog: FilePaperDialog) -> int:
+        fill(dialog)
+        dialog.accept() if ok else dialog.reject()
+        return dialog.result()
+
+    monkeypatch.setattr(FilePaperDialog, "exec", exec_)
+
+
+def choose(box: QComboBox, words: str) -> None:
+    texts = [box.itemText(i) for i in range(box.count())]
+    box.setCurrentIndex(texts.index(words if words in texts else next(one for one in texts if words in one)))
+
+
+def test_a_photo_is_found_by_its_room(page: PapersPage, qtbot: QtBot) -> None:
+    page.table._filter.setText("den north wall open")
+    qtbot.waitUntil(lambda: len(page.table.shown_rows()) == 2)
+    assert all("Den" in row.rooms for row in page.table.shown_rows())
+
+
+def test_the_chosen_paper_shows_its_picture_its_facts_and_what_it_serves(
+    page: PapersPage, desk: Desk
+) -> None:
+    plate = next(row for row in PaperService(desk.project).rows() if row.title == "New water heater plate")
+    page.show_item(Place(PageKey.PAPERS, "paper", plate.id))
+    words = [label.text() for label in page.sheet.findChildren(QLabel)]
+    assert {"New water heater plate", "OK66-2609-O1187", "Heat-pump water heater", "Utility room"} <= set(
+        words
+    )
+    assert page.sheet._view.isVisible()
+
+
+def test_dropping_a_file_asks_files_it_and_frees_the_hold_that_waited(
+    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waiting = next(view for view in HoldService(desk.project).blocking() if LEAD_SAFE in view.sentence)
+    told: list[str] = []
+    desk.notices.told.connect(lambda line, _owner: told.append(line))
+
+    def fill(dialog: FilePaperDialog) -> None:
+        choose(dialog._kind, str(PaperKind.LETTER))
+        choose(dialog._need, "lead-safe")
+
+    answer_with(monkeypatch, fill, ok=True)
+    desk.papers_dropped.emit([str(letter)])
+
+    row = page.table.selected()
+    assert row is not None
+    assert (row.title, row.kind) == ("Lead safe certificate", PaperKind.LETTER)
+    assert str(row.on_paper) == "2026-11-19"
+    assert waiting.id not in {view.id for view in HoldService(desk.project).blocking()}
+    assert any(line.startswith("Filed") and LEAD_SAFE in line for line in told)
+
+
+def test_putting_the_form_aside_files_nothing_and_keeps_what_was_typed(
+    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = len(PaperService(desk.project).rows())
+    answer_with(monkeypatch, lambda dialog: dialog._title.setText("Certificate of Fallowmere"), ok=False)
+    desk.papers_dropped.emit([str(letter), str(letter)])
+    assert len(PaperService(desk.project).rows()) == before
+    again = FilePaperDialog(desk, page, letter)
+    assert again._title.text() == "Certificate of Fallowmere"
+
+
+def test_the_same_file_dropped_again_is_told(
+    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    desk.notices.told.connect(lambda line, _owner: told.append(line))
+    answer_with(monkeypatch, lambda _dialog: None, ok=True)
+    desk.papers_dropped.emit([str(letter)])
+    desk.papers_dropped.emit([str(letter)])
+    assert "The same content was already there" in told[-1]
+
+
+def test_a_photo_of_a_wall_says_room_wall_direction_and_tape(
+    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fill(dialog: FilePaperDialog) -> None:
+        choose(dialog._kind, str(PaperKind.PHOTO))
+        choose(dialog._room, "Den")
+        choose(dialog._surface, "orth")
+        choose(dialog._direction, "north")
+        dialog._tape.setChecked(True)
+
+    answer_with(monkeypatch, fill, ok=True)
+    desk.papers_dropped.emit([str(letter)])
+    row = page.table.selected()
+    assert row is not None
+    sheet = PaperService(desk.project).sheet(row.id)
+    assert sheet.tape_in_view
+    assert str(sheet.direction) == "north"
+    assert sheet.row.rooms == ("Den",)
+
+
+def test_taking_a_paper_out_can_be_undone(page: PapersPage, qtbot: QtBot, desk: Desk) -> None:
+    row = page.table.selected()
+    assert row is not None
+    (button,) = [one for one in page.sheet.findChildren(QPushButton) if one.text() == "Take out"]
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert row.id not in {one.id for one in PaperService(desk.project).rows()}
+    desk.project.undo()
+    assert row.id in {one.id for one in PaperService(desk.project).rows()}
+
+
+def test_a_file_gone_from_the_folder_is_said_and_the_record_stays(page: PapersPage, desk: Desk) -> None:
+    row = page.table.selected()
+    assert row is not None
+    path = PaperService(desk.project).sheet(row.id).path
+    assert path is not None
+    path.chmod(0o600)
+    path.unlink()
+    page.refresh()
+    page.show_item(Place(PageKey.PAPERS, "paper", row.id))
+    selected = page.table.selected()
+    assert selected is not None
+    assert selected.is_missing
+    assert "gone from the papers folder" in page.sheet._view._word.text()
