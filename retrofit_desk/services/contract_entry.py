@@ -8,7 +8,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
-from retrofit_desk.services.quotes import WrittenStage
+from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.errors import DeskError
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from retrofit_desk.money.ledger import CashPlan, MeasureMoney, ProjectMoney
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.rules.waivers import WaiverKind
-from retrofit_desk.services.quotes import NOT_STATED_CENTS, WrittenStage
+from retrofit_desk.services.quote_values import NOT_STATED_CENTS, WrittenStage
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
 from retrofit_desk.values.stated import StatedValue

@@ -18,7 +18,7 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.places import found
-from retrofit_desk.services.quotes import NOT_STATED_CENTS
+from retrofit_desk.services.quote_values import NOT_STATED_CENTS
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found

@@ -11,7 +11,8 @@ from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.contract_entry import check_stages, new_key, put_stages
 from retrofit_desk.services.measures import advance
-from retrofit_desk.services.quotes import Acceptance, QuoteUnclear, found_quote
+from retrofit_desk.services.quote_values import Acceptance, QuoteUnclear
+from retrofit_desk.services.quotes import found_quote
 from retrofit_desk.services.signing import pass_signing
 
 

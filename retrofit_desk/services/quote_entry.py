@@ -12,15 +12,14 @@ from retrofit_desk.records.project import Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     QuoteUnclear,
     WrittenLine,
     WrittenQuote,
     WrittenRequest,
     WrittenScope,
-    found_quote,
-    found_request,
 )
+from retrofit_desk.services.quotes import found_quote, found_request
 
 PLAIN = (
     *("firm_id", "number", "quoted_on", "valid_until", "make", "model", "second_model", "match_number"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from retrofit_desk.services.quotes import RequestSheet
+from retrofit_desk.services.quote_values import RequestSheet
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, show
 

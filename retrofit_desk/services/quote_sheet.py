@@ -14,15 +14,15 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import quote_checks as checks
 from retrofit_desk.rules.quote_checks import Point
 from retrofit_desk.rules.quotes import ScopeAnswer, ScopeLine, highest_deposit_cents, like_for_like
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     LineRow,
     LoadRow,
     QuestionRow,
     QuoteSheet,
     RequestSheet,
     ScopeRow,
-    row_of,
 )
+from retrofit_desk.services.quotes import row_of
 from retrofit_desk.services.signing import programme_name, programmes_chosen, signing_sentences
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import Stated, StatedValue

@@ -34,3 +34,13 @@ def empty_desk(qapp: QApplication, tmp_path: Path) -> Iterator[Desk]:
     desk = Desk(Project.create(tmp_path / "Elm Street"))
     yield desk
     desk.leave()
+
+
+@pytest.fixture
+def sample_desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
+    """A desk on a copy of the sample house of this test's own."""
+    load_fonts()
+    dress(qapp, LIGHT)
+    desk = Desk(Project.open(sample_copy))
+    yield desk
+    desk.leave()

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -17,25 +15,19 @@ from retrofit_desk.desk.dialogs.pay import PayDialog
 from retrofit_desk.desk.dialogs.waiver import WaiverDialog
 from retrofit_desk.desk.pages import money
 from retrofit_desk.desk.pages.money import MoneyPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
-from retrofit_desk.records.project import Project
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.values.place import PageKey, Place
 
 
 @pytest.fixture
-def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[MoneyPage]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    desk = Desk(Project.open(sample_copy))
-    made = MoneyPage(desk)
+def page(sample_desk: Desk, qtbot: QtBot) -> MoneyPage:
+    made = MoneyPage(sample_desk)
     qtbot.addWidget(made)
     made.resize(1100, 640)
     made.refresh()
     made.show()
-    yield made
-    desk.leave()
+    return made
 
 
 def chosen(page: MoneyPage, word: str) -> None:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
@@ -15,8 +12,6 @@ from retrofit_desk.desk.dialogs.firm_form import FirmDialog
 from retrofit_desk.desk.dialogs.quote_form import QuoteDialog
 from retrofit_desk.desk.dialogs.request_form import RequestDialog
 from retrofit_desk.desk.pages.quotes import QuotesPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
-from retrofit_desk.records.project import Project
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
@@ -24,17 +19,13 @@ from retrofit_desk.values.stated import Stated
 
 
 @pytest.fixture
-def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[QuotesPage]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    desk = Desk(Project.open(sample_copy))
-    made = QuotesPage(desk)
+def page(sample_desk: Desk, qtbot: QtBot) -> QuotesPage:
+    made = QuotesPage(sample_desk)
     qtbot.addWidget(made)
     made.resize(1100, 640)
     made.refresh()
     made.show()
-    yield made
-    desk.leave()
+    return made
 
 
 def chosen(page: QuotesPage, word: str) -> None:

@@ -27,7 +27,7 @@ from retrofit_desk.services.money_values import (
     WrittenPayment,
     WrittenWaiver,
 )
-from retrofit_desk.services.quotes import WrittenStage
+from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 20)

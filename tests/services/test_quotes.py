@@ -17,9 +17,8 @@ from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.contract_entry import ContractUnclear
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.papers import PaperService
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     Acceptance,
-    QuoteService,
     QuoteSheet,
     QuoteUnclear,
     RequestSheet,
@@ -29,6 +28,7 @@ from retrofit_desk.services.quotes import (
     WrittenScope,
     WrittenStage,
 )
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.quantity import Dimension, Units, show
 from retrofit_desk.values.stated import Stated, StatedValue
 

@@ -11,14 +11,14 @@ from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityFie
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.stages_field import StagesField
 from retrofit_desk.desk.widgets.text import soft_label
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     Acceptance,
-    QuoteService,
     QuoteSheet,
     QuoteUnclear,
     RequestSheet,
     WrittenStage,
 )
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.quantity import Dimension
 
 CANCEL = (

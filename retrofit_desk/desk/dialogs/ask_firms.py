@@ -7,7 +7,8 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QListWidget, QListWidge
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.text import soft_label
-from retrofit_desk.services.quotes import QuoteService, RequestSheet
+from retrofit_desk.services.quote_values import RequestSheet
+from retrofit_desk.services.quotes import QuoteService
 
 REMARK = "Each gets the same sheet. Its words are copied, to be put into a letter or a message."
 

@@ -12,7 +12,7 @@ from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import ContractSheet, PaymentUnclear, WrittenInvoice
-from retrofit_desk.services.quotes import NOT_STATED_CENTS
+from retrofit_desk.services.quote_values import NOT_STATED_CENTS
 
 
 class BillDialog(FormDialog):

@@ -16,7 +16,7 @@ from retrofit_desk.services.people import (
     ProofKind,
     WrittenProof,
 )
-from retrofit_desk.services.quotes import NOT_STATED_CENTS
+from retrofit_desk.services.quote_values import NOT_STATED_CENTS
 
 WHAT = {
     ProofKind.LICENSE: "Trade of the license",

@@ -11,14 +11,14 @@ from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityFie
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.scope_answers import ScopeAnswersField
 from retrofit_desk.desk.widgets.stated_field import StatedField
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     NOT_STATED_CENTS,
-    QuoteService,
     QuoteSheet,
     QuoteUnclear,
     RequestSheet,
     WrittenQuote,
 )
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.quantity import Dimension
 
 KEPT = "the form keeps what is typed"

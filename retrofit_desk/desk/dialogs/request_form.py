@@ -9,15 +9,15 @@ from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField
 from retrofit_desk.desk.widgets.rows_field import RowsField
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     UNKNOWN_CENTS,
-    QuoteService,
     QuoteUnclear,
     RequestSheet,
     ScopeRow,
     WrittenRequest,
     WrittenScope,
 )
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.cents import cents_text, parse_cents
 from retrofit_desk.values.stated import StatedValue
 

@@ -14,7 +14,7 @@ from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import ContractSheet, WrittenWaiver
-from retrofit_desk.services.quotes import NOT_STATED_CENTS
+from retrofit_desk.services.quote_values import NOT_STATED_CENTS
 
 REMARK = (
     "Conditional: it counts once the named payment has reached the firm. Unconditional: it counts at once, "

@@ -10,17 +10,12 @@ from retrofit_desk.desk.dialogs.pay import PayDialog, ToPay
 from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.money_contract import ContractPane
-from retrofit_desk.desk.pages.money_sums import (
-    CashPane,
-    LoanPane,
-    MeasuresPane,
-    RebatesPane,
-    scrolling_column,
-)
+from retrofit_desk.desk.pages.money_sums import CashPane, LoanPane, MeasuresPane, RebatesPane
 from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import ContractRow, InvoiceRow, StageRow
 from retrofit_desk.values.cents import cents_text

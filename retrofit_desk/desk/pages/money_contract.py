@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.sheet_pane import SheetPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import (
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 LIENS = "Who can claim against the house, and until when, is local lien law; ask a lawyer where it matters."
 
 
-class ContractPane(QScrollArea):
+class ContractPane(SheetPane):
     """Everything about the chosen contract, stacked."""
 
     def __init__(self, desk: Desk, page: MoneyPage) -> None:
@@ -38,20 +39,12 @@ class ContractPane(QScrollArea):
         self._desk, self._page = desk, page
         self._money = desk.service(MoneyService)
         self.sheet: ContractSheet | None = None
-        self.setWidgetResizable(True)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setSpacing(6)
-        self._title, self._about = QLabel(), soft_label("")
-        self._title.setProperty("role", "section")
-        self._title.setWordWrap(True)
+        column = self.column
         self._sums = QLabel()
         self._sums.setWordWrap(True)
         self._buttons = ButtonRow()
-        for widget in (self._title, self._about, self._sums, self._buttons):
-            column.addWidget(widget)
+        column.addWidget(self._sums)
+        column.addWidget(self._buttons)
         lists = (
             ("stages", "Stages of payment", "No stage was agreed."),
             ("changes", "Change orders", "Nothing was changed."),
@@ -73,14 +66,13 @@ class ContractPane(QScrollArea):
         self.sheet = sheet
         self._buttons.setVisible(sheet is not None)
         if sheet is None:
-            self._title.setText("No contract is recorded yet")
-            self._about.setText("Accept a quote on the Quotes page, or write down a contract.")
+            hint = "Accept a quote on the Quotes page, or write down a contract."
+            self.call("No contract is recorded yet", hint)
             self._sums.setText("")
             for stack in self.lists.values():
                 stack.set_lines(())
             return
-        self._title.setText(sheet.row.title)
-        self._about.setText(_about(sheet))
+        self.call(sheet.row.title, _about(sheet))
         self._sums.setText(_sums(sheet))
         self._buttons.set_buttons(self._buttons_for(sheet))
         self.lists["stages"].set_lines([self._stage(stage) for stage in sheet.stages])

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWi
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.money.ledger import CashMonth, CashMove
 from retrofit_desk.services.money import MoneyService
@@ -308,14 +309,3 @@ def _move(move: CashMove) -> StackedLine:
 
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def scrolling_column(area: QScrollArea) -> QVBoxLayout:
-    """The column inside a scrolling pane."""
-    area.setWidgetResizable(True)
-    inside = QWidget()
-    inside.setProperty("role", "body")
-    area.setWidget(inside)
-    column = QVBoxLayout(inside)
-    column.setSpacing(6)
-    return column

@@ -14,7 +14,8 @@ from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.services.packets import PacketService
-from retrofit_desk.services.quotes import QuoteService, QuoteSheet, RequestRow
+from retrofit_desk.services.quote_values import QuoteSheet, RequestRow
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from datetime import date
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
-from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.desk.widgets.sheet_pane import SheetPane
+from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.people import FirmRow, FirmSheet, PeopleService, PersonRow, ProofRow
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text, days_text
@@ -82,25 +82,14 @@ class PeoplePane(QWidget):
             self.sheet.show_sheet(self._people.sheet(row.id) if row is not None else None)
 
 
-class _FirmPane(QScrollArea):
+class _FirmPane(SheetPane):
     """One firm: people, proofs, quotes and contracts."""
 
     def __init__(self, desk: Desk, pane: PeoplePane) -> None:
         super().__init__()
         self._desk, self._pane = desk, pane
         self._sheet: FirmSheet | None = None
-        self.setWidgetResizable(True)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setSpacing(6)
-        self._title, self._about = QLabel(), soft_label("")
-        self._title.setProperty("role", "section")
-        self._title.setWordWrap(True)
-        self._about.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        column.addWidget(self._title)
-        column.addWidget(self._about)
+        column = self.column
         self._buttons = ButtonRow()
         column.addWidget(self._buttons)
         self.proofs = StackedList(desk, "Proofs", "No license, insurance or listing is on record.")
@@ -121,13 +110,11 @@ class _FirmPane(QScrollArea):
         own: list[Press] = [("License or insurance …", self._add_proof), ("Change …", self._change_firm)]
         self._buttons.set_buttons([*own, add] if sheet is not None else [add])
         if sheet is None:
-            self._title.setText("No firm is recorded yet")
-            self._about.setText("Add those who work, sell, inspect, lend or pay.")
+            self.call("No firm is recorded yet", "Add those who work, sell, inspect, lend or pay.")
             for stack in (self.proofs, self.people, self.quotes):
                 stack.set_lines(())
             return
-        self._title.setText(sheet.row.name)
-        self._about.setText(_about(sheet))
+        self.call(sheet.row.name, _about(sheet))
         self.proofs.set_lines([_proof_line(proof, sheet.today) for proof in sheet.proofs])
         self.people.set_lines([_person_line(person) for person in sheet.people])
         around = (*sheet.quotes, *sheet.contracts)

@@ -4,14 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QInputDialog,
-    QLabel,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
 )
 
 from retrofit_desk.desk.context import Desk
@@ -28,8 +23,10 @@ from retrofit_desk.desk.pictures.quote_strip import QuoteStrip, draw_quote_strip
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
-from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.quotes import QuestionRow, QuoteService, QuoteSheet, RequestSheet
+from retrofit_desk.desk.widgets.sheet_pane import SheetPane
+from retrofit_desk.desk.widgets.text import SectionHeading
+from retrofit_desk.services.quote_values import QuestionRow, QuoteSheet, RequestSheet
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Dimension, show
@@ -38,7 +35,7 @@ if TYPE_CHECKING:
     from retrofit_desk.desk.pages.quotes import QuotesPage
 
 
-class RequestPane(QScrollArea):
+class RequestPane(SheetPane):
     """Everything about the chosen request, stacked."""
 
     def __init__(self, desk: Desk, page: QuotesPage) -> None:
@@ -47,18 +44,7 @@ class RequestPane(QScrollArea):
         self._quotes = desk.service(QuoteService)
         self.sheet: RequestSheet | None = None
         self._quote_id: int | None = None
-        self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
-        inside = QWidget()
-        inside.setProperty("role", "body")
-        self.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setSpacing(6)
-        self._title, self._about = QLabel(), soft_label("")
-        self._title.setProperty("role", "section")
-        self._title.setWordWrap(True)
-        column.addWidget(self._title)
-        column.addWidget(self._about)
+        column = self.column
         self._buttons = ButtonRow(
             (
                 ("Enter a quote …", page.enter_quote),
@@ -109,11 +95,10 @@ class RequestPane(QScrollArea):
         for widget in (self.strips, self._facts_heading, self.facts, self._scope_heading, self.scope):
             widget.setVisible(bool(quotes))
         if sheet is None:
-            self._title.setText("Nothing was asked yet")
-            self._about.setText("“Ask for quotes” writes down what is to be done, the same for every firm.")
+            hint = "“Ask for quotes” writes down what is to be done, the same for every firm."
+            self.call("Nothing was asked yet", hint)
         else:
-            self._title.setText(sheet.row.title)
-            self._about.setText(self._about_words(sheet))
+            self.call(sheet.row.title, self._about_words(sheet))
             self._show_quotes(sheet)
         self._show_firm()
 

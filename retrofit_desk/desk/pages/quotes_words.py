@@ -8,7 +8,7 @@ from datetime import date
 
 from retrofit_desk.desk.pictures.quote_strip import LineIs, QuoteStrip, StripPart
 from retrofit_desk.rules.quotes import ScopeAnswer
-from retrofit_desk.services.quotes import LineRow, QuoteSheet, RequestSheet
+from retrofit_desk.services.quote_values import LineRow, QuoteSheet, RequestSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, show

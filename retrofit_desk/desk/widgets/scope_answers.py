@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.fields import MoneyField
 from retrofit_desk.rules.quotes import ScopeAnswer
-from retrofit_desk.services.quotes import (
+from retrofit_desk.services.quote_values import (
     NOT_STATED_CENTS,
     UNKNOWN_CENTS,
     LineRow,

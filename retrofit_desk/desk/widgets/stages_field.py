@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.desk.widgets.text import soft_label
-from retrofit_desk.services.quotes import WrittenStage
+from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.cents import cents_text, parse_cents
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.typed_date import parse_date
