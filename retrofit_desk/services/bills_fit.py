@@ -7,14 +7,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
-from pydantic import TypeAdapter
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk import __version__
 from retrofit_desk.estimate.billed_periods import FuelPeriods, billed, delivered
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint, part, parts_of_case
+from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of_case
 from retrofit_desk.estimate.fit_to_bills import (
     Alike,
     BillsAsk,
@@ -33,8 +32,8 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.did_it_work import done_of, kwh_per_unit, span_of
+from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.weather import weather_in_use
-from retrofit_desk.values.errors import DeskError
 
 __all__ = [
     "Alike",
@@ -77,15 +76,12 @@ class _Ask:
         return fingerprint(self.parts, __version__)
 
 
-_FIT: TypeAdapter[FitToBills] = TypeAdapter(FitToBills)
-_PARTS: TypeAdapter[tuple[Part, ...]] = TypeAdapter(tuple[Part, ...])
-
-
 class BillsFitService:
     """The fit of the described house to the bills of before its first work."""
 
     def __init__(self, project: Project) -> None:
         self._project = project
+        self._kept = KeptResults(project, KIND, FitToBills)
 
     def fit(self, progress: Progress | None = None) -> FitToBills:
         """Fit and keep. `progress` is told before each run and may raise to stop; nothing is kept then.
@@ -104,45 +100,16 @@ class BillsFitService:
             made_at=datetime.now(UTC),
         )
         found = fit_to_bills(question, Simulator(ask.weather).year, report)
-        if not self._project.is_read_only:
-            self._keep(found, ask.parts)
+        self._kept.keep(found, ask.parts)
         return found
 
     def latest(self) -> FitToBills | None:
         """The newest kept fit; None before the first one, or when an older program made it."""
-        row = self._latest_row()
-        if row is None or row.program_version != __version__:
-            return None
-        return _FIT.validate_python(row.payload)
+        return self._kept.latest()
 
     def changed_since(self) -> tuple[str, ...]:
         """What was changed since the kept fit, in words; empty when it is up to date or there is none."""
-        row = self._latest_row()
-        if row is None:
-            return ()
-        try:
-            ask = self._ask()
-        except DeskError as error:
-            return (error.line(),)
-        return changed_since(_PARTS.validate_python(row.inputs["parts"]), ask.parts)
-
-    def _latest_row(self) -> m.SavingsResult | None:
-        with self._project.session() as session:
-            query = select(m.SavingsResult).where(m.SavingsResult.kind == KIND)
-            return session.scalars(query.order_by(m.SavingsResult.id.desc())).first()
-
-    def _keep(self, found: FitToBills, parts: tuple[Part, ...]) -> None:
-        with self._project.outside_history() as work:
-            work.session.add(
-                m.SavingsResult(
-                    kind=KIND,
-                    fingerprint=found.fingerprint,
-                    inputs={"parts": _PARTS.dump_python(parts, mode="json")},
-                    payload=_FIT.dump_python(found, mode="json"),
-                    made_at=found.made_at,
-                    program_version=__version__,
-                )
-            )
+        return self._kept.changed_since(lambda: self._ask().parts)
 
     def _ask(self) -> _Ask:
         with self._project.session() as session:

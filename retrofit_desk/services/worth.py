@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk import __version__
 from retrofit_desk.carbon.grid import GridFactor, GridPath
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.fingerprint import Part, changed_since, fingerprint, parts_of
+from retrofit_desk.estimate.fingerprint import Part, fingerprint, parts_of
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
@@ -32,6 +32,7 @@ from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
@@ -86,15 +87,12 @@ class _Ask:
         return fingerprint(self.parts, __version__)
 
 
-_SUM: TypeAdapter[SavingsSum] = TypeAdapter(SavingsSum)
-_PARTS: TypeAdapter[tuple[Part, ...]] = TypeAdapter(tuple[Part, ...])
-
-
 class WorthService:
     """The savings sum of the recorded line-up."""
 
     def __init__(self, project: Project) -> None:
         self._project = project
+        self._kept = KeptResults(project, KIND, SavingsSum)
         self._tables = Tables(project.path / "tables")
         self._simulator: Simulator | None = None
 
@@ -121,8 +119,7 @@ class WorthService:
             self._simulator_for(ask.weather),
             report,
         )
-        if not self._project.is_read_only:
-            self._keep(found, ask.parts)
+        self._kept.keep(found, ask.parts)
         return found
 
     def fair_parts(self, progress: Progress | None = None) -> SavingsSum:
@@ -141,27 +138,16 @@ class WorthService:
             replace(line, fair_part=gain_of(row)) for line, row in zip(found.lines, parts, strict=True)
         )
         counted = replace(found, lines=lines)
-        if not self._project.is_read_only:
-            self._keep(counted, ask.parts)
+        self._kept.keep(counted, ask.parts)
         return counted
 
     def latest(self) -> SavingsSum | None:
         """The newest kept sum; None before the first one, or when an older program made it."""
-        row = self._latest_row()
-        if row is None or row.program_version != __version__:
-            return None
-        return _SUM.validate_python(row.payload)
+        return self._kept.latest()
 
     def changed_since(self) -> tuple[str, ...]:
         """What was changed since the kept sum, in words; empty when it is up to date or there is none."""
-        row = self._latest_row()
-        if row is None:
-            return ()
-        try:
-            ask = self._ask()
-        except DeskError as error:
-            return (error.line(),)
-        return changed_since(_PARTS.validate_python(row.inputs["parts"]), ask.parts)
+        return self._kept.changed_since(lambda: self._ask().parts)
 
     def obstacle(self) -> str:
         """Why the line-up cannot be gone in its order, in one line; empty when it can."""
@@ -180,24 +166,6 @@ class WorthService:
         if self._simulator is None or self._simulator.weather.fingerprint != weather.fingerprint:
             self._simulator = Simulator(weather)
         return self._simulator
-
-    def _latest_row(self) -> m.SavingsResult | None:
-        with self._project.session() as session:
-            query = select(m.SavingsResult).where(m.SavingsResult.kind == KIND)
-            return session.scalars(query.order_by(m.SavingsResult.id.desc())).first()
-
-    def _keep(self, found: SavingsSum, parts: tuple[Part, ...]) -> None:
-        with self._project.outside_history() as work:
-            work.session.add(
-                m.SavingsResult(
-                    kind=KIND,
-                    fingerprint=found.fingerprint,
-                    inputs={"parts": _PARTS.dump_python(parts, mode="json")},
-                    payload=_SUM.dump_python(found, mode="json"),
-                    made_at=found.made_at,
-                    program_version=__version__,
-                )
-            )
 
     def _ask(self) -> _Ask:
         with self._project.session() as session:

@@ -1,0 +1,76 @@
+"""Worked-out answers kept in the record, with all that went into them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Generic, Protocol, TypeVar
+
+from pydantic import TypeAdapter
+from sqlalchemy import select
+
+from retrofit_desk import __version__
+from retrofit_desk.estimate.fingerprint import Part, changed_since
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.values.errors import DeskError
+
+
+class Result(Protocol):
+    """What can be kept: a frozen dataclass that says when and from what it was made."""
+
+    @property
+    def fingerprint(self) -> str: ...
+
+    @property
+    def made_at(self) -> datetime: ...
+
+
+R = TypeVar("R", bound=Result)
+_PARTS: TypeAdapter[tuple[Part, ...]] = TypeAdapter(tuple[Part, ...])
+
+
+class KeptResults(Generic[R]):
+    """The answers of one kind. Those of another program version count as never made."""
+
+    def __init__(self, project: Project, kind: str, shape: type[R]) -> None:
+        self._project, self._kind = project, kind
+        self._shape: TypeAdapter[R] = TypeAdapter(shape)
+
+    def keep(self, found: R, parts: tuple[Part, ...]) -> None:
+        """Keep an answer outside of the history; not in a project open for reading only."""
+        if self._project.is_read_only:
+            return
+        with self._project.outside_history() as work:
+            work.session.add(
+                m.SavingsResult(
+                    kind=self._kind,
+                    fingerprint=found.fingerprint,
+                    inputs={"parts": _PARTS.dump_python(parts, mode="json")},
+                    payload=self._shape.dump_python(found, mode="json"),
+                    made_at=found.made_at,
+                    program_version=__version__,
+                )
+            )
+
+    def latest(self) -> R | None:
+        """The newest answer."""
+        row = self._row()
+        return None if row is None else self._shape.validate_python(row.payload)
+
+    def changed_since(self, parts_now: Callable[[], tuple[Part, ...]]) -> tuple[str, ...]:
+        """What was changed since the newest answer, in words, or why that cannot be said."""
+        row = self._row()
+        if row is None:
+            return ()
+        try:
+            now = parts_now()
+        except DeskError as error:
+            return (error.line(),)
+        return changed_since(_PARTS.validate_python(row.inputs["parts"]), now)
+
+    def _row(self) -> m.SavingsResult | None:
+        with self._project.session() as session:
+            query = select(m.SavingsResult).where(m.SavingsResult.kind == self._kind)
+            row = session.scalars(query.order_by(m.SavingsResult.id.desc())).first()
+        return row if row is not None and row.program_version == __version__ else None
