@@ -6,12 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.design_load import design_load
-from retrofit_desk.physics.weather import DAYS_IN_MONTH, MONTH_OF_HOUR, WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.equipment import EquipmentKind, EquipmentStatus
 from retrofit_desk.records.models.holds import HoldSubject
@@ -22,11 +18,8 @@ from retrofit_desk.rules.gaps import Gap, Source, Span
 from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import holds_in
-from retrofit_desk.services.house import as_found_test, rooms_of
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
-from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.place import PageKey, Place
 
 HEATS = frozenset(
@@ -43,7 +36,6 @@ MAKES_HOT_WATER = frozenset({EquipmentKind.WATER_HEATER, EquipmentKind.HEAT_PUMP
 NO_HEAT_ABOVE_C = (
     15.0  # mean of a month in which a house of its time asks for no heat; common practice, no source
 )
-INDOORS_C = 20.0
 LOOK_AHEAD_DAYS = 365
 
 
@@ -79,6 +71,9 @@ class HeatWatchService:
 
     def look(self) -> HeatWatch:
         """Raises `CannotSay` when no weather is chosen, `CircularPlan`."""
+        # the year of weather and the design load take long to load; nobody else needs them here
+        from retrofit_desk.services.gap_sums import GapSums
+
         with self._project.session() as session:
             today = today_of(session)
             schedule = schedule_in(session, today, holds_in(session, today))
@@ -86,13 +81,14 @@ class HeatWatchService:
             machines = list(session.scalars(select(m.Equipment).order_by(m.Equipment.id)))
             heat = _sources(machines, HEATS, schedule)
             water = _sources(machines, MAKES_HOT_WATER, schedule)
-            weather = weather_in_use(self._project, session)
-            months = rules.heating_months(_monthly_means_c(weather), NO_HEAT_ABOVE_C)
+            sums = GapSums(self._project, session)
+            months = rules.heating_months(sums.monthly_means_c(), NO_HEAT_ABOVE_C)
             cold = rules.heating_spans(whole.first, whole.last, months)
-            found = [
-                _heat_warning(session, gap, weather)
-                for gap in rules.heat_gaps([one.plain for one in heat], cold)
-            ]
+            found = []
+            for gap in rules.heat_gaps([one.plain for one in heat], cold):
+                coldest_c = sums.coldest_c(gap.span)
+                needed_w = sums.heat_needed_w(coldest_c)
+                found.append(GapWarning(_by_plan(gap), True, gap.span.days, coldest_c, needed_w, _house()))
             dry = rules.hot_water_gaps([one.plain for one in water], [whole])
             found += [GapWarning(_by_plan(gap), False, gap.span.days, None, None, _house()) for gap in dry]
             return HeatWatch(
@@ -143,45 +139,12 @@ def _planned_running(row: m.Equipment, schedule: ScheduleView) -> date | None:
     return max(work) + timedelta(days=1) if work and row.measure_id is not None else None
 
 
-def _heat_warning(session: Session, gap: Gap, weather: WeatherYear) -> GapWarning:
-    coldest_c = _coldest_c(gap.span, weather)
-    needed_w = None
-    site = session.scalar(select(m.Site))
-    if site is not None and site.design_heating_c is not None:
-        try:
-            mean_c = float(weather.temp_c.mean())
-            load = design_load(rooms_of(session), site, as_found_test(session), mean_c).load.total_w
-            needed_w = load * (INDOORS_C - coldest_c) / (INDOORS_C - site.design_heating_c)
-        except CannotSay:
-            needed_w = None
-    return GapWarning(_by_plan(gap), True, gap.span.days, coldest_c, needed_w, _house())
-
-
 def _by_plan(gap: Gap) -> str:
     return f"As the plan stands: {gap.sentence[:1].lower()}{gap.sentence[1:]}"
 
 
 def _house() -> Place:
     return Place(PageKey.MEASURES, "schedule")
-
-
-def _coldest_c(span: Span, weather: WeatherYear) -> float:
-    hours = [
-        float(weather.temp_c[start : start + 24].min())
-        for at in range(min(span.days, 365))
-        for start in (_first_hour(span.first + timedelta(days=at)),)
-    ]
-    return min(hours)
-
-
-def _first_hour(day: date) -> int:
-    """In a year without a leap day; 29 February looks at the day before."""
-    of_month = min(day.day, DAYS_IN_MONTH[day.month - 1])
-    return (sum(DAYS_IN_MONTH[: day.month - 1]) + of_month - 1) * 24
-
-
-def _monthly_means_c(weather: WeatherYear) -> list[float]:
-    return [float(np.mean(weather.temp_c[month == MONTH_OF_HOUR])) for month in range(12)]
 
 
 def _in_words(subject: str, machines: Sequence[_Machine], today: date) -> str:
