@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from retrofit_desk.carbon.gases import PotentialSet
 from retrofit_desk.values.origin import Origin
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 KG_PER_LB = 0.45359237
 
@@ -58,7 +60,8 @@ def hourly_rates(
     mean_kg_kwh: float, shape: NDArray[np.float64], kwh: NDArray[np.float64] | None = None
 ) -> NDArray[np.float64]:
     """Hourly rates in the proportions of `shape` with the stated mean, weighted by `kwh` if given."""
-    return shape * (mean_kg_kwh / float(np.average(shape, weights=kwh)))
+    mean = float(shape.mean() if kwh is None else shape @ kwh / kwh.sum())
+    return shape * (mean_kg_kwh / mean)
 
 
 def break_even_cop(grid_kg_kwh: float, fuel_kg_kwh: float, fuel_efficiency: float) -> float:
