@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -92,3 +92,17 @@ def test_a_house_without_bills_gets_a_clear_line(project: Project) -> None:
             work.session.delete(bill)
     with pytest.raises(CannotSay, match="two bills or more"):
         BillsFitService(project).fit()
+
+
+def test_fuel_by_the_fill_is_fitted_from_one_fill_to_the_next(project: Project) -> None:
+    with project.action("Fills instead of readings") as work:
+        query = select(m.Bill).join(m.Meter).where(m.Meter.key == "gas-meter")
+        for bill in work.session.scalars(query):
+            bill.kind, bill.period_start = m.BillKind.DELIVERY, bill.period_end
+            bill.period_end = bill.period_start + timedelta(days=1)
+    gas = BillsFitService(project).fit().fuels[0]
+    # the first fill only fills up: one period fewer than bills, each as long as between two fills
+    assert len(gas.periods) == 10
+    assert gas.periods[0].start == date(2024, 12, 4)
+    assert all(28 <= (one.end - one.start).days <= 31 for one in gas.periods)
+    assert gas.fitted.is_within_limits
