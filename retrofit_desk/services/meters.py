@@ -20,6 +20,7 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
+LONGEST_BILL_BY_MONTH_DAYS = 70  # a longer one says nothing about a single month
 YEAR_OF_BILLS_DAYS = 370  # twelve bills do not end on the day they began
 Month = tuple[int, int]
 """Year and month."""
@@ -206,7 +207,9 @@ def _months_before(month: Month, count: int) -> Month:
 def _meter(session: Session, meter: m.Meter, tables: Tables) -> MeterSheet:
     account, tariff = meter.account, meter.tariffs[-1] if meter.tariffs else None
     known = [
-        (one.period_start, one.period_end, one.quantity) for one in meter.bills if one.quantity is not None
+        (one.period_start, one.period_end, one.quantity)
+        for one in meter.bills
+        if one.quantity is not None and (one.period_end - one.period_start).days <= LONGEST_BILL_BY_MONTH_DAYS
     ]
     months = by_month(known)
     return MeterSheet(

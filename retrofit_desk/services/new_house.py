@@ -17,8 +17,9 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.house_eras import Era, era_of
 from retrofit_desk.services.new_house_fabric import Fabric, Foundation, fabric_of
 from retrofit_desk.services.new_house_ideas import first_ideas
-from retrofit_desk.services.new_house_plant import Heating, HotWater, machines
+from retrofit_desk.services.new_house_plant import Heating, HotWater, machines, panel
 from retrofit_desk.services.new_house_tariffs import average_of_bills, average_of_state, write_tariff
+from retrofit_desk.services.panel import SQUARE_FOOT_M2
 from retrofit_desk.services.weather import SHIPPED_STATION
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
@@ -50,7 +51,7 @@ class YearOfBills:
 
 @dataclass(frozen=True)
 class NewHouse:
-    """The answers. `weather_file` None: the typical year that ships with the program."""
+    """The answers. `main_breaker_a` None: no panel is recorded yet. `weather_file` None: the shipped year."""
 
     name: str
     city: str
@@ -66,6 +67,7 @@ class NewHouse:
     has_cooling: bool
     fuel_bills: YearOfBills | None
     electricity_bills: YearOfBills
+    main_breaker_a: float | None = None
     weather_file: Path | None = None
 
 
@@ -133,6 +135,8 @@ def _record(
         answers.heating, answers.hot_water, answers.cooks_with_gas, answers.has_cooling, era, rooms
     )
     rows += plant
+    if answers.main_breaker_a is not None:
+        rows.append(panel(answers.main_breaker_a, plant, answers.floor_area_m2 / SQUARE_FOOT_M2))
     meters = _meters(answers, tables, today)
     account = next((one.account for one in meters if one.fuel is Fuel.GAS), None)
     rows += meters
@@ -245,6 +249,7 @@ ASSUMED: dict[str, tuple[str, ...]] = {
         "cooking_useful_kwh_per_year",
         "dryer_loads_per_year",
     ),
+    "panel_load": ("volt_amperes",),
     "equipment": ("heating_capacity_w", "cooling_capacity_w", "details"),
     "site": ("design_heating_c", "design_cooling_c"),
 }

@@ -18,6 +18,8 @@ GAS_TANK_M3, GAS_TANK_LOSS_W_K, GAS_TANK_W, PILOT_W = 0.151, 5.8, 8900.0, 110.0
 ELECTRIC_TANK_M3, ELECTRIC_TANK_LOSS_W_K, ELECTRIC_TANK_W = 0.19, 1.9, 4500.0
 TANK_SET_POINT_C = 51.7
 GAS_RECOVERY, GAS_RANGE, ELECTRIC_RANGE, DRYER_KG_KWH = 0.76, 0.32, 0.75, 1.42
+GENERAL_VA_FT2, SMALL_CIRCUITS_VA = 3.0, 4500.0  # NEC 2020, 220.12 and 220.52 (second-hand)
+RANGE_VA, DRYER_VA = 12000.0, 5000.0
 FURNACES = {
     Fuel.GAS: "Gas furnace",
     Fuel.OIL: "Oil furnace",
@@ -164,4 +166,32 @@ def _range(cooks_with_gas: bool, gas: Fuel) -> m.Equipment:
         name="Gas range" if cooks_with_gas else "Electric range",
         fuel=gas if cooks_with_gas else Fuel.ELECTRICITY,
         details={"efficiency": GAS_RANGE if cooks_with_gas else ELECTRIC_RANGE, "pilot_w": 0.0},
+    )
+
+
+def panel(main_a: float, plant: Sequence[m.Equipment], area_ft2: float) -> m.Panel:
+    """The panel with the loads of the usual machines; circuits are for the owner to write down."""
+    loads = [
+        _load("Lights and outlets by floor area", "general", GENERAL_VA_FT2 * area_ft2),
+        _load("Two kitchen circuits and laundry", "small appliance", SMALL_CIRCUITS_VA),
+    ]
+    for machine in plant:
+        if machine.kind is EquipmentKind.FURNACE:
+            loads.append(_load("Furnace blower", "heating", machine.electric_input_w))
+        elif machine.kind is EquipmentKind.ELECTRIC_HEATER:
+            loads.append(_load(machine.name, "heating", machine.heating_capacity_w))
+        elif machine.kind is EquipmentKind.AIR_CONDITIONER:
+            loads.append(_load(machine.name, "cooling", machine.electric_input_w))
+        elif machine.kind is EquipmentKind.WATER_HEATER and machine.fuel is Fuel.ELECTRICITY:
+            loads.append(_load(machine.name, "fastened in place", machine.heating_capacity_w))
+        elif machine.kind is EquipmentKind.RANGE and machine.fuel is Fuel.ELECTRICITY:
+            loads.append(_load(machine.name, "range", RANGE_VA))
+        elif machine.kind is EquipmentKind.DRYER:
+            loads.append(_load(machine.name, "dryer", DRYER_VA))
+    return m.Panel(key="main-panel", name="Main panel", main_a=main_a, service_a=main_a, loads=loads)
+
+
+def _load(name: str, category: str, volt_amperes: float | None) -> m.PanelLoad:
+    return m.PanelLoad(
+        name=name, category=category, volt_amperes=volt_amperes, source="Assumed; read the nameplate"
     )

@@ -24,6 +24,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.rules.states import PATH, MeasureState
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.new_house_plant import panel
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import StatedValue
 
@@ -113,8 +114,19 @@ class PanelSheet:
         return self.answer is not None and self.answer.amperes <= self.main_a
 
 
+@dataclass(frozen=True)
+class PanelEntry:
+    """A panel as its labels tell it."""
+
+    main_a: float
+    bus_a: float | None
+    spaces: int | None
+    make: str
+    model: str
+
+
 class PanelService:
-    """Reads the panels of the house."""
+    """Reads the panels of the house, and records the first one."""
 
     def __init__(self, project: Project) -> None:
         self._project = project
@@ -125,7 +137,25 @@ class PanelService:
         with self._project.session() as session:
             today = today_of(session)
             panels = session.scalars(select(m.Panel).order_by(m.Panel.id))
-            return tuple(_sheet(session, panel, stage, edition, today) for panel in panels)
+            return tuple(_sheet(session, one, stage, edition, today) for one in panels)
+
+    def record(self, entry: PanelEntry) -> int:
+        """Record the main panel with the loads of the recorded machines, assumed until a plate is read.
+
+        Raises `CannotSay` without a floor area.
+        """
+        with self._project.action("Record the panel") as work:
+            site = work.session.scalar(select(m.Site))
+            if site is None or site.floor_area_m2 is None:
+                raise CannotSay("the load of the panel", "the floor area of the house")
+            in_use = m.Equipment.status == m.EquipmentStatus.IN_USE
+            plant = work.session.scalars(select(m.Equipment).where(in_use)).all()
+            made = panel(entry.main_a, plant, site.floor_area_m2 / SQUARE_FOOT_M2)
+            made.bus_a, made.spaces = entry.bus_a, entry.spaces
+            made.make, made.model = entry.make, entry.model
+            work.session.add(made)
+            work.session.flush()
+            return made.id
 
 
 @cache
@@ -155,29 +185,29 @@ def _edition(row: dict[str, str]) -> CodeEdition:
     )
 
 
-def _sheet(session: Session, panel: m.Panel, stage: Stage, edition: CodeEdition, today: date) -> PanelSheet:
+def _sheet(session: Session, row: m.Panel, stage: Stage, edition: CodeEdition, today: date) -> PanelSheet:
     measures = {one.id: one for one in session.scalars(select(m.Measure))}
     rooms = {one.id: one.name for one in session.scalars(select(m.Room))}
-    judged = [(load, *_counts(load, stage, measures, today)) for load in panel.loads]
+    judged = [(load, *_counts(load, stage, measures, today)) for load in row.loads]
     counted = [load for load, counts, _ in judged if counts]
     new_climate = edition.year < ONE_TABLE_FROM and any(
         load.added_by_measure_id is not None and load.category in (_HEATING, _COOLING) for load in counted
     )
     answer, cannot_say = _answer(session, counted, edition, new_climate)
     return PanelSheet(
-        id=panel.id,
-        name=panel.name,
-        room=rooms.get(panel.room_id or 0, ""),
-        make=panel.make,
-        model=panel.model,
-        main_a=panel.main_a,
-        bus_a=panel.bus_a,
-        service_a=panel.service_a,
-        volts=panel.volts,
-        spaces=panel.spaces,
-        free_spaces=_free_spaces(panel),
-        notes=panel.notes,
-        circuits=tuple(_circuit_row(one, rooms, measures) for one in panel.circuits),
+        id=row.id,
+        name=row.name,
+        room=rooms.get(row.room_id or 0, ""),
+        make=row.make,
+        model=row.model,
+        main_a=row.main_a,
+        bus_a=row.bus_a,
+        service_a=row.service_a,
+        volts=row.volts,
+        spaces=row.spaces,
+        free_spaces=_free_spaces(row),
+        notes=row.notes,
+        circuits=tuple(_circuit_row(one, rooms, measures) for one in row.circuits),
         loads=tuple(
             LoadRow(load.name, load.category, load.stated("volt_amperes"), counts, why, load.source)
             for load, counts, why in judged
@@ -243,11 +273,11 @@ def _counts(load: m.PanelLoad, stage: Stage, measures: dict[int, m.Measure], tod
     return True, f"came with: {added.title}" if added else "there before"
 
 
-def _free_spaces(panel: m.Panel) -> int | None:
+def _free_spaces(row: m.Panel) -> int | None:
     """Spaces with no circuit or a spare breaker in them; None when the panel's spaces were not counted."""
-    if panel.spaces is None:
+    if row.spaces is None:
         return None
-    return panel.spaces - sum(one.poles for one in panel.circuits if not one.is_spare)
+    return row.spaces - sum(one.poles for one in row.circuits if not one.is_spare)
 
 
 def _circuit_row(one: m.Circuit, rooms: dict[int, str], measures: dict[int, m.Measure]) -> CircuitRow:

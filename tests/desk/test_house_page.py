@@ -16,6 +16,7 @@ from retrofit_desk.desk.dialogs.house_facts import OpeningDialog, RoomDialog, Su
 from retrofit_desk.desk.dialogs.layers import LayersDialog
 from retrofit_desk.desk.dialogs.leakage_test import LeakageTestDialog
 from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
+from retrofit_desk.desk.dialogs.panel import PanelDialog
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
 from retrofit_desk.desk.pictures.section_hatch import Section
@@ -205,6 +206,19 @@ def test_the_panel_shows_what_nobody_stated_and_its_cautions(page: HousePage) ->
     assert lines[0].startswith("At least 92 A of 150 A")
     assert any("Loop and floor pumps (not stated)" in line for line in lines)
     assert "licensed electrician" in page.panel._remarks.text()
+
+
+def test_a_panel_that_is_missing_can_be_recorded(empty_desk: Desk, qtbot: QtBot) -> None:
+    page = HousePage(empty_desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    assert page.panel.record.isVisibleTo(page.panel)
+    assert not page.panel.circuits.isVisibleTo(page.panel)
+    dialog = PanelDialog(empty_desk, page)
+    qtbot.addWidget(dialog)
+    dialog._main.setText("100 A")
+    dialog.accept()
+    assert "floor area" in dialog._trouble.text()  # an empty project has none yet
 
 
 def test_bills_are_read_in_from_a_table(page: HousePage, tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ from retrofit_desk.services.new_house import (
     YearOfBills,
     describe_new_house,
 )
+from retrofit_desk.services.panel import PanelEntry, PanelService, Stage
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -88,6 +89,27 @@ def test_electricity_is_priced_by_the_bills_else_by_the_state(tmp_path: Path) ->
         assert "average of NC" in meter.tariff_source
         tables = Tables(project.path / "tables")
         assert tables.tariff("electric-meter-average").charges[0].tiers[0].price == Decimal("0.1293")
+
+
+def test_a_stated_main_breaker_gives_a_first_load_calculation(tmp_path: Path) -> None:
+    with describe_new_house(tmp_path / "new", answers(main_breaker_a=100.0), TODAY) as project:
+        (sheet,) = PanelService(project).sheets(Stage.TODAY, 2020)
+        # NEC 2020, 220.83(A): 3 VA/ft2, 4,500 VA, dryer 5,000 VA, the air conditioner's plate
+        area_va = 3.0 * 140.0 / 0.3048**2
+        cooling_va = 60.0 * 140.0 / 2.6
+        assert sheet.answer is not None
+        expected = 8000 + 0.4 * (area_va + 4500 + 5000 + cooling_va - 8000)
+        assert sheet.answer.total_va == pytest.approx(expected, abs=1.0)
+    with describe_new_house(tmp_path / "none", answers(), TODAY) as project:
+        panels = PanelService(project)
+        assert panels.sheets(Stage.TODAY, 2020) == ()
+        panels.record(PanelEntry(100.0, None, 20, "", ""))
+        assert panels.sheets(Stage.TODAY, 2020)[0].answer == sheet.answer
+
+
+def test_a_years_bill_says_nothing_about_single_months(tmp_path: Path) -> None:
+    with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
+        assert all(meter.years == () for meter in MeterService(project).meters())
 
 
 def test_what_was_not_asked_is_marked_as_assumed(tmp_path: Path) -> None:

@@ -93,7 +93,15 @@ class NewHouseDialog(QDialog):
     def accept(self) -> None:
         """Read the answers and make the project; on trouble stay, with the reason."""
         self._trouble.tell("")
-        fields = (self.area, self.people, self.fuel, self.fuel_cost, self.power, self.power_cost)
+        fields = (
+            self.area,
+            self.breaker,
+            self.people,
+            self.fuel,
+            self.fuel_cost,
+            self.power,
+            self.power_cost,
+        )
         if not all([field.settle() for field in fields]):
             return
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
@@ -129,6 +137,7 @@ class NewHouseDialog(QDialog):
             has_cooling=self.cooling.isChecked(),
             fuel_bills=fuel,
             electricity_bills=YearOfBills(self.power.stated(), self.power_cost.stated()),
+            main_breaker_a=self.breaker.value(),
             weather_file=self._weather,
         )
 
@@ -182,22 +191,25 @@ class NewHouseDialog(QDialog):
         self._add(form, "Hot water by", self.hot_water)
         self._add(form, "", self.gas_range)
         self._add(form, "", self.cooling)
+        self.breaker = QuantityField(self._bench, "Main breaker of the panel", Dimension.CURRENT, low_si=1.0)
+        self.breaker.setPlaceholderText("on its handle, such as 100 A; may stay empty")
+        self._add(form, "Main breaker of the panel", self.breaker)
         self.heating.currentTextChanged.connect(lambda _text: self._name_fuel())
 
     def _ask_bills(self) -> None:
         form = self._section("People and a year of bills")
         self.people = QuantityField(self._bench, "People in the house", Dimension.PLAIN, low_si=1.0)
         self.fuel = StatedField(QuantityField(self._bench, "Fuel in a year", Dimension.PLAIN, low_si=0.0))
-        self.fuel_cost = StatedField(MoneyField(self._bench, "Its cost"))
+        self.fuel_cost = StatedField(MoneyField(self._bench, "Cost of the fuel"))
         self.power = StatedField(
             QuantityField(self._bench, "Electricity in a year, kWh", Dimension.PLAIN, low_si=0.0)
         )
         self.power_cost = StatedField(MoneyField(self._bench, "Cost of the electricity"))
         self._add(form, "People in the house", self.people)
         self._fuel_label = self._add(form, "Fuel in a year", self.fuel)
-        self._add(form, "Its cost", self.fuel_cost)
+        self._add(form, "Cost of the fuel", self.fuel_cost)
         self._add(form, "Electricity in a year, kWh", self.power)
-        self._add(form, "Its cost", self.power_cost)
+        self._add(form, "Cost of the electricity", self.power_cost)
         form.addRow(soft_label("Single bills can be read in on the House page later; they say more."))
         self._name_fuel()
 

@@ -60,7 +60,7 @@ class MetersPane(ScrollPane):
         """The meter called for, else the first one."""
         sheet = next((one for one in self._meters if one.id == meter_id), next(iter(self._meters), None))
         self._meter_id = sheet.id if sheet is not None else None
-        self.picture.setVisible(sheet is not None and bool(sheet.years))
+        self.picture.setVisible(sheet is not None and bool(sheet.years or self._model))
         if sheet is None:
             self._about.setText("No meter is recorded yet. Describe a new house, or read bills in.")
             self.bills.set_rows(())

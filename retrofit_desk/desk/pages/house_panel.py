@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
@@ -21,8 +20,10 @@ class PanelPane(ScrollPane):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
-        column = self.column
         self._heading = SectionHeading("")
+        self.record = QPushButton("Record the panel …")
+        self.record.clicked.connect(self.record_panel)
+        self._heading.row.addWidget(self.record)
         self._about = soft_label()
         self.circuits = RecordTable[CircuitRow](desk, "Circuits", CIRCUIT_COLUMNS)
         self.loads = RecordTable[LoadRow](desk, "Loads", LOAD_COLUMNS)
@@ -30,30 +31,38 @@ class PanelPane(ScrollPane):
             table.setMinimumHeight(self.fontMetrics().lineSpacing() * 13)
         self._answer = StackedList(desk, "Load calculation", "")
         self._remarks = soft_label()
-        column.addWidget(self._heading)
-        column.addWidget(self._about)
-        column.addWidget(self.circuits)
-        column.addWidget(SectionHeading("Load calculation"))
-        column.addLayout(self._choices())
-        column.addWidget(self._answer)
-        column.addWidget(self._remarks)
-        column.addWidget(self.loads)
-        column.addStretch(1)
+        calculation = SectionHeading("Load calculation")
+        self._parts = (self.circuits, calculation, self._choices(), self._answer, self._remarks, self.loads)
+        for widget in (self._heading, self._about, *self._parts):
+            self.column.addWidget(widget)
+        self.column.addStretch(1)
 
     def refresh(self) -> None:
         year = int(self.edition.currentText())
         sheets = self._desk.service(PanelService).sheets(Stage(self.stage.currentText()), year)
-        if not sheets:
+        for part in self._parts:
+            part.setVisible(bool(sheets))
+        self.record.setVisible(not sheets)
+        if sheets:
+            self._show(sheets[0])
+        else:
             self._heading.set_title("No panel is recorded yet")
-            return
-        self._show(sheets[0])
+            self._about.setText("Without it nobody can say whether it carries what is to be added.")
 
-    def _choices(self) -> QHBoxLayout:
+    def record_panel(self) -> None:
+        """Open the form of a panel that is not recorded yet."""
+        from retrofit_desk.desk.dialogs.panel import PanelDialog
+
+        PanelDialog(self._desk, self).exec()
+
+    def _choices(self) -> QWidget:
         self.stage, self.edition = QComboBox(), QComboBox()
         self.stage.addItems([str(stage) for stage in Stage])
         self.edition.addItems([str(year) for year in code_editions()])
         self.edition.setCurrentText(str(SUGGESTED_EDITION))
-        row = QHBoxLayout()
+        whole = QWidget()
+        row = QHBoxLayout(whole)
+        row.setContentsMargins(0, 0, 0, 0)
         for words, box in (("Panel", self.stage), ("Edition of the code", self.edition)):
             label = QLabel(words)
             label.setBuddy(box)
@@ -62,8 +71,7 @@ class PanelPane(ScrollPane):
             row.addWidget(label)
             row.addWidget(box)
         row.addStretch(1)
-        row.setAlignment(Qt.AlignmentFlag.AlignLeft)
-        return row
+        return whole
 
     def _show(self, sheet: PanelSheet) -> None:
         self._heading.set_title(sheet.name)

@@ -58,7 +58,7 @@ class RoomPane(ScrollPane):
             self.face.show_face(None)
             return
         self._heading.set_title(sheet.name)
-        self._heading.set_remark(sheet.storey)
+        self._heading.set_remark(sheet.storey if sheet.storey != sheet.name else "")
         self._facts.setText(self._facts_words(sheet))
         self._load.setText(self._load_words(sheet))
         self._sure.setText(certainty_line(sheet.sources))
