@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -22,10 +23,15 @@ SHIPPED_STATION = "723170"
 
 
 def weather_in_use(project: Project, session: Session) -> WeatherYear:
-    """The weather chosen for this house. Raises `CannotSay`, `BadWeather`."""
+    """The weather chosen for this house, called as the record calls it. Raises `CannotSay`, `BadWeather`."""
     choice = session.scalars(select(m.WeatherChoice).where(m.WeatherChoice.in_use)).first()
     if choice is None:
         raise CannotSay("the weather", "a weather file read in, or a typical year chosen")
+    found = _hours(project, session, choice)
+    return replace(found, name=choice.name, source=choice.source or found.source)
+
+
+def _hours(project: Project, session: Session, choice: m.WeatherChoice) -> WeatherYear:
     if choice.paper_id is not None:
         paper = session.get_one(m.Paper, choice.paper_id)
         return _from_file(project.papers.path(paper.sha256), Path(paper.original_name).suffix)
