@@ -96,6 +96,7 @@ def _measure(line: SavingsLine) -> dict[str, Any]:
         "carbon_saved_kg_per_year": _figure(line.carbon_saved),
         "alone": _gain(line.alone),
         "in_its_place": _gain(line.in_its_place),
+        "fair_part": _gain(line.fair_part),
         "fuel_removed_by_month_kwh": list(line.fuel_months_kwh),
         "electricity_added_by_month_kwh": list(line.electricity_months_kwh),
         "end_use_changes_kwh_per_year": [
