@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime, time
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
@@ -22,6 +22,7 @@ from retrofit_desk.services.quote_values import (
     WrittenQuote,
     WrittenRequest,
 )
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -76,6 +77,27 @@ class QuoteService:
 
         with self._project.action("Ask for quotes" if request_id is None else "Change a request") as work:
             return put_request(work.session, written, request_id)
+
+    def keep_load(self) -> int:
+        """Work out the design load of the house as described, and keep it for firms to size by.
+
+        Returns its id. Raises `CannotSay`.
+        """
+        from retrofit_desk.services.house import HouseService
+
+        load = HouseService(self._project).load()
+        with self._project.action("Keep a design load") as work:
+            made_on = today_of(work.session)
+            row = m.DesignLoad(
+                name=f"as described on {day_text(made_on)}",
+                heating_w=load.heating_w,
+                at_heating_c=load.outside_c,
+                method="Room by room, balance by EN 12831, no sun or gains counted",
+                made_at=datetime.combine(made_on, time(12), UTC),
+            )
+            work.session.add(row)
+            work.session.flush()
+            return row.id
 
     def ask_firms(self, request_id: int, firm_ids: tuple[int, ...]) -> None:
         """Note that these firms got the request sheet today."""

@@ -255,3 +255,19 @@ def test_a_question_is_asked_once_and_its_answer_is_kept(sample_project: Project
     asked = after.questions[-1]
     service.answer_question(asked.id, "Yes, with a ledger board.")
     assert quote_of(service.sheet(sheet.row.id), "Three Gates").questions[-1].answered_on == TODAY
+
+
+def test_the_load_of_the_house_as_described_is_kept_for_the_firms(sample_project: Project) -> None:
+    # NEED-7: a load stands on record before anybody is asked
+    service = QuoteService(sample_project)
+    load_id = service.keep_load()
+    sheet = request_named(sample_project, "South glass")
+    kept = tuple(
+        WrittenScope(item.text, item.guess_cents, item.guess_source, item.id) for item in sheet.scope
+    )
+    written = WrittenRequest(sheet.row.measure_id, sheet.row.title, None, None, load_id, kept)
+    service.record_request(written, sheet.row.id)
+    load = service.sheet(sheet.row.id).load
+    assert load is not None
+    assert load.name == "as described on Nov 20, 2026"
+    assert load.heating_w > 5000.0

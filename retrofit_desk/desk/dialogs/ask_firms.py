@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
@@ -37,7 +37,8 @@ class AskFirmsDialog(QDialog):
         column.addWidget(soft_label(REMARK))
         column.addWidget(self.list, 1)
         column.addWidget(buttons)
-        self.resize(self.fontMetrics().averageCharWidth() * 60, self.fontMetrics().lineSpacing() * 22)
+        wanted = QSize(self.fontMetrics().averageCharWidth() * 60, self.fontMetrics().lineSpacing() * 22)
+        self.resize(wanted.boundedTo(self.screen().availableSize()))
 
     def firm_ids(self) -> tuple[int, ...]:
         """The firms ticked."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Protocol, runtime_checkable
 
 from PySide6.QtCore import QObject, QTimer
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -115,6 +116,11 @@ class FormDialog(QDialog):
         self._keep.stop()
         self._brought_back.setText("A half-finished entry was brought back. “Begin afresh” empties it.")
         self._brought_back.setVisible(bool(kept))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """No larger than the screen it opens on, whatever the text size."""
+        super().showEvent(event)
+        self.resize(self.size().boundedTo(self.screen().availableSize()))
 
     def record(self) -> None:
         """Record the entry through a service. Raises a `DeskError` to stay in the form."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
@@ -40,6 +40,9 @@ class RequestDialog(FormDialog):
         self.asked_on = DateField(desk, "Asked on", choices.today)
         self.answer_by = DateField(desk, "Answer by", choices.today)
         self.load = choice_box(choices.loads, "no load named")
+        self._work_out = QPushButton("Work out the load of the house as described")
+        self._work_out.setAutoDefault(False)
+        self._work_out.clicked.connect(self._keep_load)
         self.scope = RowsField(
             "Scope", ("Asked for", "Your guess", "Where the guess comes from"), widths=(6, 2, 3)
         )
@@ -58,6 +61,8 @@ class RequestDialog(FormDialog):
             ("Notes", "notes", self.notes),
         ):
             self.add(words, name, widget)
+            if widget is self.load:
+                self.form.addRow("", self._work_out)
         self.resize(self.fontMetrics().averageCharWidth() * 105, self.fontMetrics().lineSpacing() * 32)
         self.body.addStretch(1)
         self.begin()
@@ -76,6 +81,14 @@ class RequestDialog(FormDialog):
             notes=self.notes.toPlainText().strip(),
         )
         self.request_id = self._quotes.record_request(written, self.request_id)
+
+    def _keep_load(self) -> None:
+        """Work the load out now and choose it."""
+        with self.desk.notices.caught():
+            load_id = self._quotes.keep_load()
+            name = next(words for row_id, words in self._quotes.choices().loads if row_id == load_id)
+            self.load.addItem(name, load_id)
+            self.load.setCurrentIndex(self.load.count() - 1)
 
     def _put(self, sheet: RequestSheet) -> None:
         self.measure.setCurrentIndex(self.measure.findData(sheet.row.measure_id))

@@ -123,12 +123,14 @@ class ContractPane(SheetPane):
 
     def _change(self, row: ChangeRow) -> StackedLine:
         sign = "+" if row.change_cents >= 0 else ""
-        days = f", {row.change_days:+d} days" if row.change_days else ""
+        days = (
+            f", {row.change_days:+d} day{'' if abs(row.change_days) == 1 else 's'}" if row.change_days else ""
+        )
         title = f"No. {row.number}, {day_text(row.on)}: {sign}{cents_text(row.change_cents)}{days}"
         signed = [
-            f"signed by you {day_text(row.signed_by_owner_on)}"
+            f"Signed by you {day_text(row.signed_by_owner_on)}"
             if row.signed_by_owner_on
-            else "not signed by you",
+            else "Not signed by you",
             f"by the firm {day_text(row.signed_by_firm_on)}" if row.signed_by_firm_on else "not by the firm",
         ]
         lines = [row.reason, ", ".join(signed) + ("" if row.is_signed else ": does not count yet") + "."]
