@@ -26,6 +26,8 @@ WIDTH = PAGE_WIDTH - 2 * MARGIN
 HEIGHT = PAGE_HEIGHT - TOP - BOTTOM
 TEXT, BOLD, ITALIC = "Desk", "Desk-Semibold", "Desk-Italic"
 
+ALIKE = "alike on every sheet"
+
 _FONT_FILES = {
     TEXT: "SourceSansPro-Regular.ttf",
     BOLD: "SourceSansPro-Semibold.ttf",
@@ -55,7 +57,6 @@ NUMBER_HEAD = _style("number head", BOLD, 8, 9.6, textColor=SOFT_INK, alignment=
 NOTE = _style("note", TEXT, 8, 10, textColor=SOFT_INK)
 TITLE = _style("title", BOLD, 25, 29)
 SUBTITLE = _style("subtitle", TEXT, 12, 16, textColor=SOFT_INK)
-SECTION = _style("section", BOLD, 15, 19, spaceBefore=14, spaceAfter=3)
 SUBSECTION = _style("subsection", BOLD, 10.5, 13.5, spaceBefore=9, spaceAfter=3, keepWithNext=1)
 
 
@@ -240,22 +241,32 @@ class Sheet(BaseDocTemplate):
         self.addPageTemplates([PageTemplate("sheet", [frame], onPage=self._furniture)])
 
     def _furniture(self, canvas: Any, _doc: Any) -> None:
+        """What is alike on every sheet is drawn once and shown again."""
+        if canvas.getPageNumber() == 1:
+            self._draw_alike(canvas)
+        canvas.doForm(ALIKE)
+        right_end = PAGE_WIDTH - MARGIN
         canvas.saveState()
+        canvas.setFillColor(SOFT_INK)
+        canvas.setFont(TEXT, 8)
+        canvas.drawRightString(right_end - 22, 32, f"Page {canvas.getPageNumber()} of")
+        self.numbers.ask(canvas, "total", right_end - 19, 32)
+        canvas.restoreState()
+
+    def _draw_alike(self, canvas: Any) -> None:
+        top, right_end = PAGE_HEIGHT - 44, PAGE_WIDTH - MARGIN
+        canvas.beginForm(ALIKE, 0, 0, PAGE_WIDTH, PAGE_HEIGHT)
         canvas.setFillColor(SOFT_INK)
         canvas.setStrokeColor(INK)
         canvas.setFont(TEXT, 8)
-        top, right_end = PAGE_HEIGHT - 44, PAGE_WIDTH - MARGIN
-        right = shortened(self.right, TEXT, 8, WIDTH * 0.6)
         canvas.drawString(MARGIN, top, self.heading)
-        canvas.drawRightString(right_end, top, right)
+        canvas.drawRightString(right_end, top, shortened(self.right, TEXT, 8, WIDTH * 0.6))
         canvas.setLineWidth(THIN)
         canvas.line(MARGIN, top - 6, right_end, top - 6)
         canvas.drawString(MARGIN, 32, shortened(self.foot, TEXT, 8, WIDTH - 90))
         canvas.setLineWidth(HAIR)
         canvas.line(MARGIN, 43, right_end, 43)
-        canvas.drawRightString(right_end - 22, 32, f"Page {canvas.getPageNumber()} of")
-        self.numbers.ask(canvas, "total", right_end - 19, 32)
-        canvas.restoreState()
+        canvas.endForm()
 
 
 def rule(weight: float = MEDIUM) -> Flowable:

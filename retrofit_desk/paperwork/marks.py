@@ -13,7 +13,6 @@ INK = HexColor("#25211b")
 SOFT_INK = HexColor("#625a4d")
 LINE = HexColor("#c3b8a4")
 HATCH = HexColor("#8a8070")
-SPRUCE = HexColor("#1f5a4f")
 COPPER = HexColor("#98481a")
 """Only for what needs the owner, always with a notch."""
 

@@ -92,12 +92,14 @@ def _own_pages(
 
     numbers, held, front = Numbers(), BytesIO(), shown.cover
     slots: list[Slot] = []
+    reader = front.reader.organization or front.reader.name
+    is_role = reader.startswith("The ")
     sheet = Sheet(
         held,
         numbers,
         heading=profile.title,
         right=f"{front.project} · {front.address}",
-        foot=f"Made on {day(front.made_on)} for {front.reader.organization or front.reader.name}",
+        foot=f"Made on {day(front.made_on)} for {reader[:1].lower() + reader[1:] if is_role else reader}",
         title=cover_title(front, profile),
     )
     bodies = [(part, body) for part in profile.parts if (body := _part(part, shown, numbers))]

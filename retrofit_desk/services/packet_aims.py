@@ -145,7 +145,7 @@ def _requests(session: Session, tables: Tables) -> tuple[Aim, ...]:
             title=row.title,
             short=row.title,
             purpose="Please quote on exactly this scope; every firm gets the same sheet.",
-            reader=Party("To the firm asked"),
+            reader=Party("The firm asked"),
             measure_ids=(row.measure_id,),
             place=Place(PageKey.QUOTES, "request", row.id),
             due_on=row.answer_by,

@@ -14,14 +14,12 @@ from retrofit_desk.values.quantity import Dimension, Units
 
 def request(part: RequestPart, units: Units) -> list[Flowable]:
     """The same scope lines for every firm, with room for included, excluded, allowance."""
-    load = quantity(part.load_heating_w, Dimension.POWER, units)
-    at = quantity(part.load_at_c, Dimension.TEMPERATURE, units)
     story: list[Flowable] = [
         facts(
             [
                 ("Work", part.measure),
                 ("Please answer by", day(part.answer_by)),
-                ("Heating load", f"{load} at {at} outside, {part.load_based_on}"),
+                ("Heating load", _load(part, units)),
             ]
         ),
         text(
@@ -39,6 +37,14 @@ def request(part: RequestPart, units: Units) -> list[Flowable]:
         story.append(text("Please state in the quote", SUBSECTION))
         story += [text(f"– {line}", BODY) for line in part.to_state]
     return story
+
+
+def _load(part: RequestPart, units: Units) -> str:
+    load = quantity(part.load_heating_w, Dimension.POWER, units)
+    if not part.load_heating_w.is_known:
+        return load
+    at = quantity(part.load_at_c, Dimension.TEMPERATURE, units)
+    return f"{load} at {at} outside, {part.load_based_on}"
 
 
 def visit(part: VisitPart) -> list[Flowable]:
