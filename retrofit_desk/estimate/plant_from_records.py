@@ -23,7 +23,6 @@ FUELS: dict[m.Fuel, k.Fuel] = {
 }
 _BURNERS = (Kind.FURNACE, Kind.BOILER, Kind.STOVE)
 _COOLERS = (Kind.AIR_CONDITIONER, Kind.AIR_SOURCE_HEAT_PUMP)
-_CAPACITY_W = {"hot": "heating_capacity_w", "cold": "cooling_capacity_w"}
 
 
 def plant_of(session: Session) -> p.PlantDescription:

@@ -26,7 +26,6 @@ from retrofit_desk.physics.elements import (
 from retrofit_desk.physics.plant_description import PlantDescription
 from retrofit_desk.physics.schedules import hourly
 
-SCHEMA_VERSION = 1
 AREA_TOLERANCE = 1e-9
 
 

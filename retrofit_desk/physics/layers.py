@@ -111,11 +111,6 @@ class AssemblyResistance:
         return 1.0 / self.mean_m2k_w
 
     @property
-    def largest_relative_error(self) -> float:
-        """Bound of the error of the mean: (upper - lower)/(2 mean). ISO 6946:2017, 6.7.2."""
-        return (self.parallel_path_m2k_w - self.isothermal_planes_m2k_w) / (2.0 * self.mean_m2k_w)
-
-    @property
     def method_holds(self) -> bool:
         """False where the limits lie too far apart for their mean to be used."""
         return self.parallel_path_m2k_w <= LARGEST_RATIO_OF_LIMITS * self.isothermal_planes_m2k_w

@@ -189,42 +189,23 @@ def network_of(fabric: Fabric) -> Network:
     surfaces: list[SurfaceNodes] = []
     windows: list[WindowNodes] = []
     held: list[tuple[Surface, Held, float]] = []
+
+    def face_zone(name: str, node: int, convective: float, radiative: float, area_m2: float) -> None:
+        zone = zones[name]
+        _add_inside(build, node, convective, radiative, area_m2, air[zone], star[zone])
+
     for number, surface in enumerate(fabric.surfaces):
         nodes = _add_surface(build, fabric, surface, constructions[surface.construction], held)
-        zone, area = zones[surface.zone], surface.opaque_area_m2
-        _add_inside(
-            build,
-            nodes.inner,
-            nodes.films.inside_convective,
-            nodes.films.inside_radiative,
-            area,
-            air[zone],
-            star[zone],
-        )
+        films, area = nodes.films, surface.opaque_area_m2
+        face_zone(surface.zone, nodes.inner, films.inside_convective, films.inside_radiative, area)
         if isinstance(surface.boundary, OtherZone) and nodes.outer is not None:
-            other, films = zones[surface.boundary.zone], nodes.films
-            _add_inside(
-                build,
-                nodes.outer,
-                films.outside_convective,
-                films.outside_radiative,
-                area,
-                air[other],
-                star[other],
-            )
+            other = surface.boundary.zone
+            face_zone(other, nodes.outer, films.outside_convective, films.outside_radiative, area)
         surfaces.append(nodes)
         for window in surface.windows:
             panes = _add_window(build, number, surface, window, glazings[window.glazing])
-            films, glass = panes.films, window.area_m2
-            _add_inside(
-                build,
-                panes.inner,
-                films.inside_convective,
-                films.inside_radiative,
-                glass,
-                air[zone],
-                star[zone],
-            )
+            films, area = panes.films, window.area_m2
+            face_zone(surface.zone, panes.inner, films.inside_convective, films.inside_radiative, area)
             windows.append(panes)
     for path in fabric.air_paths:
         build.join(air[zones[path.zone_a]], air[zones[path.zone_b]], path.flow_m3_s * volumetric)

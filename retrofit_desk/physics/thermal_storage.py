@@ -32,13 +32,6 @@ def held_kwh(volume_m3: float, difference_k: float) -> float:
     return volume_m3 * WATER_WH_M3K * difference_k / 1000.0
 
 
-def tank_for_night_gal(load_btu_h: float, hours: float, usable_f: float, stratification: float) -> float:
-    """Gallons that carry a load through hours without charging; mixed tanks use less than their span."""
-    require_positive("usable_f", usable_f)
-    require_positive("stratification", stratification)
-    return load_btu_h * hours / (BTU_PER_GAL_F * usable_f * stratification)
-
-
 def floor_pressure_psf(gallons: float, footprint_ft2: float, vessel_lb: float = 0.0) -> float:
     """Load on the floor. House floors are made for 30-40 psf live load: an engineer must look at it."""
     require_positive("footprint_ft2", footprint_ft2)
@@ -72,10 +65,6 @@ class StoreYear:
     loss_w: Array
     mean_c: Array
     holds_cold: Array
-
-    @property
-    def charged_kwh(self) -> float:
-        return float(self.charge_w.sum()) / 1000.0
 
     @property
     def discharged_kwh(self) -> float:
