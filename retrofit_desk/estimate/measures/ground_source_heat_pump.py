@@ -42,7 +42,6 @@ class GroundSourceHeatPump(Inputs):
     cooling_points: tuple[RatingPoint, ...] = ()
     refrigerant: str = Field("", description="ASHRAE 34 designation; empty: unknown")
     refrigerant_charge_kg: NotNegative = 0.0
-    buffer_m3: NotNegative = 0.0
     stands_in: Name
     bores: int = Field(ge=1, le=20)
     bore_depth_m: Positive

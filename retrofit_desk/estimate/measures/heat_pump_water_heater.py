@@ -17,7 +17,6 @@ class WaterHeaterChange(Inputs):
     element_w: NotNegative
     set_point_c: float
     stands_in: Name
-    uef: Positive | None = Field(None, description="as labeled; not used where cop_rated is known")
     refrigerant: str = Field("", description="ASHRAE 34 designation; empty: unknown")
     refrigerant_charge_kg: NotNegative = 0.0
 

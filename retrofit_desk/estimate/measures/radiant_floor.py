@@ -64,7 +64,6 @@ class FloorLoops(Part):
 
 class RadiantFloor(Inputs):
     circuits: tuple[FloorLoops, ...] = Field(min_length=1)
-    serves_with: str = ""
     spread_k: Positive = 5.0
     pump_w: NotNegative
     dew_point_margin_k: NotNegative = 1.5
