@@ -15,14 +15,18 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
+    QResizeEvent,
 )
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.hatch import hatch_brush
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.values.place import Place
+
+WORDS_NEED = 36
+"""Characters a line's words need beside its buttons."""
 
 
 @dataclass(frozen=True)
@@ -63,9 +67,12 @@ class LineRow(QWidget):
         if self._is_open_able:
             self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 5, 8, 5)
+        self._whole = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._whole.setContentsMargins(8, 5, 8, 5)
+        self._whole.setSpacing(10)
+        row = QHBoxLayout()
         row.setSpacing(10)
+        self._whole.addLayout(row, 1)
         if line.needs_owner:
             row.addWidget(Notch(desk), 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._words(), 1)
@@ -74,12 +81,36 @@ class LineRow(QWidget):
             aside.setTextFormat(Qt.TextFormat.PlainText)
             aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
             row.addWidget(aside, 0, Qt.AlignmentFlag.AlignTop)
-        for button in line.buttons:
-            made = QPushButton(button.words)
-            made.setAccessibleName(f"{button.words}: {line.title}")
-            made.clicked.connect(lambda _checked=False, run=button.run: run())
-            row.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
+        self._head, self._buttons = row, self._button_row()
+        self._whole.addLayout(self._buttons)
         self.opened.connect(self._go)
+
+    def _button_row(self) -> QHBoxLayout:
+        buttons = QHBoxLayout()
+        buttons.setSpacing(10)
+        for button in self._line.buttons:
+            made = QPushButton(button.words)
+            made.setAccessibleName(f"{button.words}: {self._line.title}")
+            made.clicked.connect(lambda _checked=False, run=button.run: run())
+            buttons.addWidget(made, 0, Qt.AlignmentFlag.AlignTop)
+        return buttons
+
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as with the buttons below the words."""
+        width = max(self._head.minimumSize().width(), self._buttons.minimumSize().width()) + 16
+        return QSize(width, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        # where the words would be squeezed, the buttons go below them
+        words = self.fontMetrics().averageCharWidth() * WORDS_NEED
+        room = event.size().width() - self._buttons.minimumSize().width()
+        beside = not self._line.buttons or room >= words
+        wanted = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
+        if self._whole.direction() != wanted:
+            self._whole.setDirection(wanted)
+            self._buttons.setAlignment(Qt.AlignmentFlag.AlignTop if beside else Qt.AlignmentFlag.AlignLeft)
+            self.updateGeometry()
+        super().resizeEvent(event)
 
     def _words(self) -> QVBoxLayout:
         column = QVBoxLayout()
@@ -243,17 +274,3 @@ class RunsOutBar(QWidget):
         if self._item.place is not None:
             self.opened.emit()
             self._desk.go_to(self._item.place)
-
-
-class EmptyHint(QWidget):
-    """For a project that is really empty: what would stand here, and the step that puts it there."""
-
-    def __init__(self, text: str, button: LineButton | None = None) -> None:
-        super().__init__()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(8, 16, 8, 16)
-        column.addWidget(soft_label(text))
-        if button is not None:
-            made = QPushButton(button.words)
-            made.clicked.connect(lambda _checked=False: button.run())
-            column.addWidget(made, 0, Qt.AlignmentFlag.AlignLeft)

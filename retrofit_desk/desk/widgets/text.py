@@ -61,6 +61,7 @@ class SectionHeading(QWidget):
         super().__init__()
         self._title = QLabel(title)
         self._title.setProperty("role", "section")
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._remark = soft_label(remark, wraps=False)
         self.row = QHBoxLayout()
         self.row.setSpacing(8)
