@@ -135,10 +135,12 @@ class MeterService:
             return tuple(_leakage(session, one) for one in tests)
 
     def record_leakage(self, entry: LeakageEntry) -> int:
-        """Record a leakage test. Raises `CannotRecord`."""
+        """Record a leakage test; the first one takes the place of an assumed flow. Raises `CannotRecord`."""
         if entry.flow_50pa_m3_s <= 0.0:
             raise CannotRecord("the flow must be more than 0", where="Leakage test", do="type it again")
         with self._project.action("Record a leakage test") as work:
+            if entry.after_measure_id is None:
+                _drop_assumed(work.session)
             test = m.LeakageTest(
                 tested_on=entry.tested_on,
                 flow_50pa_m3_s=entry.flow_50pa_m3_s,
@@ -166,6 +168,18 @@ class MeterService:
         with self._project.session() as session:
             found = session.scalars(select(m.Measure).order_by(m.Measure.position))
             return tuple((one.id, one.title) for one in found)
+
+
+def _drop_assumed(session: Session) -> None:
+    """A flow that was only assumed makes way for a test."""
+    assumed = select(m.FactNote).where(
+        m.FactNote.table == m.LeakageTest.__tablename__, m.FactNote.certainty == m.Certainty.ASSUMED
+    )
+    for note in session.scalars(assumed):
+        test = session.get(m.LeakageTest, note.row_id)
+        if test is not None:
+            session.delete(test)
+        session.delete(note)
 
 
 def by_month(bills: Iterable[tuple[date, date, float]]) -> dict[Month, float]:

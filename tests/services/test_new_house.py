@@ -14,7 +14,7 @@ from retrofit_desk.services.house import Certainty, HouseService, Tint
 from retrofit_desk.services.house_eras import NoSuchEra
 from retrofit_desk.services.house_faces import FaceService
 from retrofit_desk.services.measures import MeasureService
-from retrofit_desk.services.meters import MeterService
+from retrofit_desk.services.meters import LeakageEntry, MeterService
 from retrofit_desk.services.new_house import (
     CannotDescribe,
     Foundation,
@@ -107,6 +107,17 @@ def test_a_stated_main_breaker_gives_a_first_load_calculation(tmp_path: Path) ->
         assert panels.sheets(Stage.TODAY, 2020)[0].answer == sheet.answer
 
 
+def test_the_first_blower_door_test_takes_the_place_of_the_assumed_flow(tmp_path: Path) -> None:
+    with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
+        meters, house = MeterService(project), HouseService(project)
+        before = house.load()
+        meters.record_leakage(LeakageEntry(TODAY, 0.5, 340.0, 0.65, "as found", "A tester", "", None))
+        assert [test.is_assumed for test in meters.leakage_tests()] == [False]
+        assert house.load().air_m3_s < before.air_m3_s
+        project.undo()
+        assert house.load() == before
+
+
 def test_a_years_bill_says_nothing_about_single_months(tmp_path: Path) -> None:
     with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
         assert all(meter.years == () for meter in MeterService(project).meters())
@@ -129,6 +140,17 @@ def test_an_older_house_loses_more(tmp_path: Path) -> None:
         with describe_new_house(tmp_path / str(year), answers(year_built=year), TODAY) as project:
             loads.append(HouseService(project).load().heating_w)
     assert loads == sorted(loads, reverse=True)
+
+
+def test_the_first_blower_door_test_takes_the_place_of_the_assumed_flow(tmp_path: Path) -> None:
+    with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
+        meters, house = MeterService(project), HouseService(project)
+        before = house.load()
+        meters.record_leakage(LeakageEntry(TODAY, 0.5, 340.0, 0.65, "as found", "A tester", "", None))
+        assert [test.is_assumed for test in meters.leakage_tests()] == [False]
+        assert house.load().air_m3_s < before.air_m3_s
+        project.undo()
+        assert house.load() == before
 
 
 def test_a_years_bills_are_kept_with_what_is_not_stated(tmp_path: Path) -> None:

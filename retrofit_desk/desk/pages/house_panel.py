@@ -78,6 +78,7 @@ class PanelPane(ScrollPane):
         self._heading.set_remark(" ".join(part for part in (sheet.make, sheet.model) if part))
         self._about.setText(_about(sheet))
         self.circuits.set_rows(sheet.circuits)
+        self.circuits.setVisible(bool(sheet.circuits))
         self.loads.set_rows(sheet.loads)
         self._answer.set_lines(_answer_lines(sheet))
         self._remarks.setText("\n".join(sheet.remarks))
