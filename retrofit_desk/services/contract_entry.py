@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.project import Work
+from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.errors import DeskError
@@ -43,6 +47,16 @@ def put_stages(contract: m.Contract, stages: Iterable[WrittenStage]) -> None:
                 is_final=stage.is_final,
             )
         )
+
+
+def file_contract(work: Work, contract: m.Contract, path: Path | None) -> None:
+    """Inside an action: file the signed paper with the contract, if there is one."""
+    if path is not None:
+        number = f" {contract.number}" if contract.number else ""
+        title = f"Contract{number}, {contract.title}"
+        uses = (Use(PaperSubject.CONTRACT, contract.id),)
+        filing = Filing(PaperKind.CONTRACT, title, contract.signed_on, uses=uses)
+        contract.paper_id, _same = file_in(work, path, filing)
 
 
 def new_key(session: Session, title: str) -> str:

@@ -121,21 +121,21 @@ class MoneyService:
         from retrofit_desk.services.paying import pay_stage_in
 
         with self._project.action("Pay a stage") as work:
-            return pay_stage_in(work.session, stage_id, written)
+            return pay_stage_in(work, stage_id, written)
 
     def pay_invoice(self, invoice_id: int, written: WrittenPayment) -> int:
         """Pay a bill without a contract. Raises `PaymentUnclear` for more than is open."""
         from retrofit_desk.services.paying import pay_invoice_in
 
         with self._project.action("Pay a bill") as work:
-            return pay_invoice_in(work.session, invoice_id, written)
+            return pay_invoice_in(work, invoice_id, written)
 
     def release(self, contract_id: int, written: WrittenPayment) -> int:
         """Pay out what was held back. Raises `NotYet` while final waivers are missing, `PaymentUnclear`."""
         from retrofit_desk.services.paying import release_in
 
         with self._project.action("Pay out what was held back") as work:
-            return release_in(work.session, found_contract(work.session, contract_id), written)
+            return release_in(work, found_contract(work.session, contract_id), written)
 
     def clear(self, payment_id: int, on: date) -> None:
         """Note that the bank shows the payment as gone."""
@@ -154,7 +154,7 @@ class MoneyService:
         from retrofit_desk.services.money_entry import put_contract
 
         with self._project.action("Write down a contract") as work:
-            return put_contract(work.session, written)
+            return put_contract(work, written)
 
     def record_invoice(self, written: WrittenInvoice) -> int:
         """Enter a bill, with its paper. Raises `PaymentUnclear`."""

@@ -12,7 +12,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Work
-from retrofit_desk.services.contract_entry import check_stages, new_key, put_stages
+from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.money_values import (
     MoneyGone,
@@ -26,8 +26,9 @@ from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.cents import cents_text
 
 
-def put_contract(session: Session, written: WrittenContract) -> int:
+def put_contract(work: Work, written: WrittenContract) -> int:
     """Inside an action: a contract that had no quote. Raises `ContractUnclear`."""
+    session = work.session
     check_stages(written.price_cents, written.stages)
     measure = session.get_one(m.Measure, written.measure_id)
     title = written.title.strip() or measure.title
@@ -45,6 +46,7 @@ def put_contract(session: Session, written: WrittenContract) -> int:
     put_stages(contract, written.stages)
     session.add(contract)
     session.flush()
+    file_contract(work, contract, written.paper)
     advance(session, measure)
     return contract.id
 

@@ -268,6 +268,8 @@ class WrittenPayment:
     how: str = ""
     from_loan_id: int | None = None
     cleared_on: date | None = None
+    paper: Path | None = None
+    """A receipt, or the bank's own line."""
     reason: str = ""
     """Why it is paid although something must be waited for."""
 
@@ -330,6 +332,7 @@ class WrittenContract:
     price_cents: int
     retainage_percent: float
     stages: tuple[WrittenStage, ...]
+    paper: Path | None = None
 
 
 @dataclass(frozen=True)

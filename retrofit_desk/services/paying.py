@@ -10,6 +10,8 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.holds import HoldSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.project import Work
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.waivers import waivers_before_release
 from retrofit_desk.services.contract_sheet import (
@@ -22,13 +24,15 @@ from retrofit_desk.services.contract_sheet import (
 )
 from retrofit_desk.services.holds import pass_holds
 from retrofit_desk.services.money_values import MoneyGone, PaymentUnclear, WrittenPayment
+from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.cents import cents_text
 
 CLAIM = "Whoever was not paid can still claim against the house; local lien law decides."
 
 
-def pay_stage_in(session: Session, stage_id: int, written: WrittenPayment) -> int:
+def pay_stage_in(work: Work, stage_id: int, written: WrittenPayment) -> int:
     """Inside an action: pay a stage. Raises `NotYet`, `PaymentUnclear`."""
+    session = work.session
     stage = session.get(m.StagedPayment, stage_id)
     if stage is None:
         raise MoneyGone("this stage is no longer recorded", do="look at the contract again")
@@ -47,14 +51,14 @@ def pay_stage_in(session: Session, stage_id: int, written: WrittenPayment) -> in
     payment = _payment(contract.firm_id, written)
     payment.contract_id, payment.stage_id = contract.id, stage.id
     payment.invoice_id = invoice.id if invoice else None
-    session.add(payment)
-    session.flush()
+    _keep(work, payment, written)
     _close_if_done(session, contract)
     return payment.id
 
 
-def pay_invoice_in(session: Session, invoice_id: int, written: WrittenPayment) -> int:
+def pay_invoice_in(work: Work, invoice_id: int, written: WrittenPayment) -> int:
     """Inside an action: pay a bill that belongs to no contract. Raises `NotYet`, `PaymentUnclear`."""
+    session = work.session
     invoice = session.get(m.Invoice, invoice_id)
     if invoice is None:
         raise MoneyGone("this bill is no longer recorded", do="look at the list again")
@@ -67,13 +71,13 @@ def pay_invoice_in(session: Session, invoice_id: int, written: WrittenPayment) -
         _pass(session, HoldSubject.MEASURE, invoice.measure_id, written)
     payment = _payment(invoice.firm_id, written)
     payment.invoice_id = invoice.id
-    session.add(payment)
-    session.flush()
+    _keep(work, payment, written)
     return payment.id
 
 
-def release_in(session: Session, contract: m.Contract, written: WrittenPayment) -> int:
+def release_in(work: Work, contract: m.Contract, written: WrittenPayment) -> int:
     """Inside an action: pay out what was held back. Raises `NotYet`, `PaymentUnclear`."""
+    session = work.session
     account = account_of(session, contract)
     _check_amount(written.amount_cents, account.held_back_cents, "Held back")
     missing = waivers_before_release(*chain_of(contract))
@@ -83,8 +87,7 @@ def release_in(session: Session, contract: m.Contract, written: WrittenPayment) 
     _pass(session, HoldSubject.CONTRACT, contract.id, written)
     payment = _payment(contract.firm_id, written)
     payment.contract_id, payment.is_retainage = contract.id, True
-    session.add(payment)
-    session.flush()
+    _keep(work, payment, written)
     _close_if_done(session, contract)
     return payment.id
 
@@ -135,6 +138,18 @@ def _hold(
 
 def _pass(session: Session, subject: HoldSubject, subject_id: int, written: WrittenPayment) -> None:
     pass_holds(session, subject, subject_id, HoldAction.PAY, on=written.on, reason=written.reason, by="owner")
+
+
+def _keep(work: Work, payment: m.Payment, written: WrittenPayment) -> None:
+    """The payment into the record, with its proof."""
+    work.session.add(payment)
+    work.session.flush()
+    if written.paper is not None:
+        firm = work.session.get_one(m.Firm, payment.firm_id)
+        title = f"Payment of {cents_text(payment.amount_cents)} to {firm.name}"
+        uses = (Use(PaperSubject.PAYMENT, payment.id),)
+        filing = Filing(PaperKind.PROOF_OF_PAYMENT, title, payment.on, uses=uses)
+        payment.paper_id, _same = file_in(work, written.paper, filing)
 
 
 def _payment(firm_id: int, written: WrittenPayment) -> m.Payment:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.quotes import QuoteState
+from retrofit_desk.records.project import Work
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.services.contract_entry import check_stages, new_key, put_stages
+from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.quote_values import Acceptance, QuoteUnclear
 from retrofit_desk.services.quotes import found_quote
 from retrofit_desk.services.signing import pass_signing
 
 
-def accept_in(session: Session, acceptance: Acceptance, tables: Tables) -> int:
+def accept_in(work: Work, acceptance: Acceptance, tables: Tables) -> int:
     """Inside an action: sign and make the contract. Returns its id. Raises `NotYet`, `QuoteUnclear`."""
+    session = work.session
     quote = found_quote(session, acceptance.quote_id)
     if session.scalar(select(m.Contract).where(m.Contract.quote_id == quote.id)) is not None:
         raise QuoteUnclear("this quote is signed already", do="look for its contract on the Money page")
@@ -47,5 +48,6 @@ def accept_in(session: Session, acceptance: Acceptance, tables: Tables) -> int:
             if other is not quote and other.state is QuoteState.RECEIVED:
                 other.state = QuoteState.DECLINED
     session.flush()
+    file_contract(work, contract, acceptance.paper)
     advance(session, request.measure)
     return contract.id

@@ -263,6 +263,8 @@ class Acceptance:
     reason: str = ""
     """Why the owner signs although something must be waited for."""
     decline_others: bool = True
+    paper: Path | None = None
+    """The signed contract itself, to be filed with it."""
     special_order_cents: StatedValue[int] = NOT_STATED_CENTS
 
 

@@ -150,7 +150,7 @@ class QuoteService:
         from retrofit_desk.services.quote_acceptance import accept_in
 
         with self._project.action("Accept a quote") as work:
-            return accept_in(work.session, acceptance, self._tables())
+            return accept_in(work, acceptance, self._tables())
 
     def message(self, request_id: int) -> str:
         """The request in plain words, the same for every firm, to copy into a letter."""

@@ -185,7 +185,11 @@ def test_a_bill_without_a_contract_is_entered_filed_and_paid(sample_project: Pro
     )
     with pytest.raises(PaymentUnclear, match="more than"):
         service.pay_invoice(bill_id, a_payment(12_346))
-    service.pay_invoice(bill_id, a_payment(12_345))
+    service.pay_invoice(bill_id, replace(a_payment(12_345), paper=paper))
+    with sample_project.session() as session:
+        payment = session.scalar(select(m.Payment).where(m.Payment.invoice_id == bill_id))
+        assert payment is not None
+        assert payment.paper_id is not None
     row = next(one for one in service.purchases() if one.id == bill_id)
     assert row.open_cents == 0
 

@@ -44,6 +44,13 @@ def quote_of(sheet: RequestSheet, firm: str) -> QuoteSheet:
     return next(quote for quote in sheet.quotes if firm in quote.firm)
 
 
+def as_written(sheet: RequestSheet) -> tuple[WrittenScope, ...]:
+    """The scope as it would be typed again, unchanged."""
+    return tuple(
+        WrittenScope(item.text, item.guess_cents, item.guess_source, item.id) for item in sheet.scope
+    )
+
+
 def an_acceptance(quote: QuoteSheet, **changes: object) -> Acceptance:
     price = quote.price_cents.value or 0
     stages = (WrittenStage("At signing", 100_000, is_deposit=True), WrittenStage("Done", price - 100_000))
@@ -99,12 +106,14 @@ def test_capacity_is_held_against_the_load_of_the_version_the_firms_were_given(
 
 
 def test_accepting_makes_the_contract_commits_the_measure_and_declines_the_others(
-    sample_project: Project,
+    sample_project: Project, tmp_path: Path
 ) -> None:
     service = QuoteService(sample_project)
     sheet = request_named(sample_project, "South glass")
     chosen = quote_of(sheet, "Fallowmere")
-    contract_id = service.accept(an_acceptance(chosen))
+    paper = tmp_path / "signed.pdf"
+    paper.write_bytes(b"%PDF-1.4 signed")
+    contract_id = service.accept(an_acceptance(chosen, paper=paper))
 
     after = service.sheet(sheet.row.id)
     assert {quote.firm: quote.state for quote in after.quotes} == {
@@ -114,6 +123,7 @@ def test_accepting_makes_the_contract_commits_the_measure_and_declines_the_other
     }
     with sample_project.session() as session:
         contract = session.get_one(m.Contract, contract_id)
+        assert contract.paper_id is not None
         assert contract.price_cents == sum(stage.amount_cents for stage in contract.stages)
         assert [share.share_cents for share in contract.shares] == [contract.price_cents]
         assert session.get_one(m.Measure, sheet.row.measure_id).state is m.MeasureState.COMMITTED

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QLineEdit, QPlainT
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
+from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.stages_field import StagesField
 from retrofit_desk.desk.widgets.text import soft_label
@@ -50,6 +51,7 @@ class AcceptDialog(FormDialog):
         self.stages.put(_first_stages(quote))
         self.others = QCheckBox("The other firms are declined")
         self.others.setChecked(True)
+        self.paper = FileField("The signed contract")
         self.reason = QPlainTextEdit()
         self.reason.setTabChangesFocus(True)
         self.reason.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
@@ -59,6 +61,7 @@ class AcceptDialog(FormDialog):
             ("Price", "price", self.price),
             ("Held back of each payment", "held_back", self.held_back),
             ("Stages of payment", "stages", self.stages),
+            ("The signed contract", "paper", self.paper),
             ("", "others", self.others),
         ]
         if quote.sign_holds:
@@ -84,6 +87,7 @@ class AcceptDialog(FormDialog):
                 stages=self.stages.stages(),
                 reason=self.reason.toPlainText().strip(),
                 decline_others=self.others.isChecked(),
+                paper=self.paper.path(),
             )
         )
 

@@ -8,6 +8,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
+from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.stages_field import StagesField
 from retrofit_desk.services.contract_entry import ContractUnclear
 from retrofit_desk.services.money import MoneyService
@@ -32,6 +33,7 @@ class ContractDialog(FormDialog):
             desk, "Held back of each payment", Dimension.SHARE, low_si=0, high_si=0.5
         )
         self.stages = StagesField(choices.today)
+        self.paper = FileField("The signed contract")
         rows: tuple[tuple[str, str, QWidget], ...] = (
             ("Firm", "firm", self.firm),
             ("Measure", "measure", self.measure),
@@ -41,6 +43,7 @@ class ContractDialog(FormDialog):
             ("Price", "price", self.price),
             ("Held back of each payment", "held_back", self.held_back),
             ("Stages of payment", "stages", self.stages),
+            ("The signed contract", "paper", self.paper),
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
@@ -63,5 +66,6 @@ class ContractDialog(FormDialog):
                 price_cents=price,
                 retainage_percent=round(100 * (self.held_back.value() or 0.0), 6),
                 stages=self.stages.stages(),
+                paper=self.paper.path(),
             )
         )

@@ -11,6 +11,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField
+from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import PaymentUnclear, WrittenPayment
@@ -47,12 +48,14 @@ class PayDialog(FormDialog):
         self.how.setPlaceholderText("check 1215, bank transfer, card")
         self.loan = choice_box(choices.loans, "own money")
         self.cleared = DateField(desk, "Cleared on", choices.today)
+        self.paper = FileField("Proof of payment")
         rows: tuple[tuple[str, str, QWidget], ...] = (
             ("Amount", "amount", self.amount),
             ("Paid on", "on", self.on),
             ("How", "how", self.how),
             ("From", "loan", self.loan),
             ("Cleared on", "cleared", self.cleared),
+            ("Proof of payment", "paper", self.paper),
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
@@ -70,5 +73,6 @@ class PayDialog(FormDialog):
             how=self.how.text(),
             from_loan_id=self.loan.currentData(),
             cleared_on=self.cleared.value(),
+            paper=self.paper.path(),
         )
         self._to_pay.record(replace(written, reason=self._to_pay.reason))
