@@ -153,3 +153,16 @@ def test_work_that_is_not_recorded_so_is_refused_and_an_odd_unit_is_named(projec
         work.session.scalars(select(m.Meter).where(m.Meter.key == "gas")).one().unit = m.EnergyUnit.CORD
     with pytest.raises(CannotSay, match="billed in another unit"):
         DidItWorkService(project).works()
+
+
+def test_the_sample_house_answers_as_its_record_says(sample_folder: Path) -> None:
+    with Project.open(sample_folder, read_only=True) as project:
+        sealing, autumn = DidItWorkService(project).works()
+    assert sealing.title == "Air sealing"
+    assert sealing.answer is BillsAnswer.CONFIRMED
+    assert sealing.is_kept
+    assert sealing.site_kwh is not None
+    assert sealing.site_kwh.half_width is not None
+    assert sealing.site_kwh.half_width < sealing.site_kwh.saved
+    assert autumn.answer is BillsAnswer.TOO_SOON
+    assert "Heat-pump water heater" in autumn.title
