@@ -142,17 +142,6 @@ def test_an_older_house_loses_more(tmp_path: Path) -> None:
     assert loads == sorted(loads, reverse=True)
 
 
-def test_the_first_blower_door_test_takes_the_place_of_the_assumed_flow(tmp_path: Path) -> None:
-    with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
-        meters, house = MeterService(project), HouseService(project)
-        before = house.load()
-        meters.record_leakage(LeakageEntry(TODAY, 0.5, 340.0, 0.65, "as found", "A tester", "", None))
-        assert [test.is_assumed for test in meters.leakage_tests()] == [False]
-        assert house.load().air_m3_s < before.air_m3_s
-        project.undo()
-        assert house.load() == before
-
-
 def test_a_years_bills_are_kept_with_what_is_not_stated(tmp_path: Path) -> None:
     with describe_new_house(tmp_path / "new", answers(), TODAY) as project:
         electric, gas = MeterService(project).meters()
