@@ -11,7 +11,6 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.from_records import case_of
-from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.paperwork.contents import (
     ElementLine,
     HousePart,
@@ -25,6 +24,7 @@ from retrofit_desk.physics.layers import assembly_resistance
 from retrofit_desk.physics.network import as_layer
 from retrofit_desk.records import models as m
 from retrofit_desk.services.packet_aims import ENDED
+from retrofit_desk.services.worth import chosen_of
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
@@ -38,17 +38,18 @@ def house_part(session: Session) -> HousePart:
     site = session.scalar(select(m.Site))
     measures = line_up(session)
     elements: tuple[ElementLine, ...] = ()
+    unsaid = ""
     try:
         before = case_of(session)
         elements = _elements(session, before.house, with_measures(before, measures).house)
-    except DeskError:
-        elements = ()
+    except DeskError as error:
+        unsaid = f". Walls and windows are left out: {error.line()}"
     built = sum(1 for measure in measures if measure.placed_in_service_on is not None)
     return HousePart(
         year_built=site.stated("year_built") if site else StatedValue(None, Stated.UNKNOWN),
         stories=_stories(session),
         after_is=f"with all {len(measures)} measures of the line-up; {built} are in place today, the others "
-        "as planned",
+        f"as planned{unsaid}",
         quantities=_quantities(session, site),
         elements=elements,
         machines=_machines(session, measures),
@@ -64,11 +65,8 @@ def line_up(session: Session) -> list[m.Measure]:
 
 def with_measures(case: HouseCase, measures: Iterable[m.Measure]) -> HouseCase:
     """The case with the measures done, in the order their kinds ask for. Raises `DeskError`."""
-    known = kinds()
-    done = sorted((one for one in measures if one.kind in known), key=lambda one: known[one.kind].rank)
-    for measure in done:
-        kind = known[measure.kind]
-        case = kind.apply(case, kind.inputs.model_validate(measure.inputs))
+    for one in sorted(map(chosen_of, measures), key=lambda one: (one.kind.rank, one.key)):
+        case = one.kind.apply(case, one.inputs)
     return case
 
 

@@ -173,7 +173,7 @@ class WorthService:
             measures = session.scalars(
                 select(m.Measure).where(m.Measure.in_line_up).order_by(m.Measure.position, m.Measure.id)
             ).all()
-            chosen = tuple(_chosen(measure) for measure in measures)
+            chosen = tuple(chosen_of(measure) for measure in measures)
             money = tuple(_money(session, measure) for measure in measures)
             terms, sources = _terms(session, self._tables)
             weather = weather_in_use(self._project, session)
@@ -182,7 +182,8 @@ class WorthService:
         return _Ask(base, chosen, money, terms, weather, (weather_line, *sources), parts)
 
 
-def _chosen(measure: m.Measure) -> Chosen:
+def chosen_of(measure: m.Measure) -> Chosen:
+    """A recorded measure with its facts checked. Raises `NotTogether`, `FactsMissing`."""
     kind = kinds().get(measure.kind)
     if kind is None:
         raise NotTogether(
@@ -193,12 +194,21 @@ def _chosen(measure: m.Measure) -> Chosen:
     try:
         inputs = kind.inputs.model_validate(measure.inputs)
     except ValidationError as error:
-        first = error.errors()[0]
-        path = ".".join(str(part) for part in first["loc"])
-        raise FactsMissing(
-            f"{path}: {first['msg']}", where=measure.title, do="complete the measure's facts"
-        ) from None
+        raise FactsMissing(_trouble(error), where=measure.title, do="complete the measure's facts") from None
     return Chosen(measure.key, measure.title, kind, inputs)
+
+
+def _trouble(error: ValidationError) -> str:
+    """The first wrong fact, by its name in words."""
+    first = error.errors()[0]
+    fact = ", ".join(str(part) for part in first["loc"]).replace("_", " ")
+    match first["type"]:
+        case "missing":
+            return f"{fact} is not stated"
+        case "extra_forbidden":
+            return f"{fact} is no fact of this kind of measure"
+        case _:
+            return f"{fact}: {first['msg'][0].lower()}{first['msg'][1:]}"
 
 
 def _money(session: Session, measure: m.Measure) -> MeasureMoney:

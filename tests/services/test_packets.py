@@ -224,6 +224,17 @@ def test_a_stopped_making_leaves_nothing_behind(packets: PacketService, sample_p
     assert list((sample_project.path / "packets").iterdir()) == []
 
 
+def test_a_measure_whose_facts_do_not_fit_is_told_and_stops_no_packet(
+    packets: PacketService, sample_project: Project
+) -> None:
+    with sample_project.action("Break the facts of a measure") as work:
+        batts = work.session.scalar(select(m.Measure).where(m.Measure.key == "den-batts"))
+        assert batts is not None
+        batts.inputs = {"no such fact": 1.0}
+    text = " ".join(text_of(packets.make("contractor").path).split())
+    assert "Walls and windows are left out: Wood-fiber batts in the den walls" in text
+
+
 def test_a_project_open_for_reading_refuses_in_one_line(reading: Project) -> None:
     with pytest.raises(OnlyForReading):
         PacketService(reading).make("rebate")
