@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLay
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.text import ElidedLabel
 from retrofit_desk.values.place import PageKey, Place
 
 
@@ -57,7 +58,7 @@ class Page(QWidget):
     def _head(self) -> QVBoxLayout:
         title = QLabel(self.title)
         title.setProperty("role", "title")
-        question = QLabel(self.question)
+        question = ElidedLabel(self.question)
         question.setProperty("role", "soft")
         self.head_row = QHBoxLayout()
         self.head_row.setSpacing(12)

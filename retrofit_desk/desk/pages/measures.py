@@ -50,6 +50,8 @@ class MeasuresPage(Page):
         self.tabs = QTabBar()
         self.tabs.setAccessibleName("Register or schedule")
         self.tabs.setDrawBase(False)
+        self.tabs.setUsesScrollButtons(False)
+        self.tabs.setElideMode(Qt.TextElideMode.ElideNone)
         for words in ("Register", "Schedule"):
             self.tabs.addTab(words)
         self.tabs.currentChanged.connect(self._turn_to)

@@ -18,6 +18,8 @@ from retrofit_desk.services.steps import StepService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 
+LEGEND = "Heavy: may not slip. The thin line behind a bar: its days to spare. Dotted: waits for others."
+
 
 class SchedulePane(QWidget):
     """The chosen step on top; below it everything that is still open, in dates."""
@@ -52,6 +54,7 @@ class SchedulePane(QWidget):
         column.setContentsMargins(0, 0, 8, 0)
         column.setSpacing(6)
         column.addWidget(self.picture)
+        column.addWidget(soft_label(LEGEND))
         column.addWidget(SectionHeading("Next two weeks"))
         column.addWidget(self.ahead)
         column.addWidget(SectionHeading("Critical path", "these may not slip a day"))
@@ -101,7 +104,7 @@ class SchedulePane(QWidget):
         self.picture.set_drawing(
             lambda canvas: draw_schedule(canvas, bars, view.today),
             lines=height_in_lines(bars),
-            columns=80,
+            columns=48,
             told=". ".join(bar.told() for bar in bars if bar.is_critical),
         )
         self.picture.setVisible(bool(bars))
@@ -194,8 +197,7 @@ def _end_words(view: ScheduleView) -> str:
         return "No step is planned yet."
     quick, slow = day_text(view.ends_if_quick), day_text(view.ends_if_slow)
     return (
-        f"The plan ends on {day_text(view.ends_on)}: {quick} if everyone answers quickly, {slow} if slowly. "
-        "Heavy bars may not slip; a thin line behind a bar is its days to spare; dotted bars wait for others."
+        f"The plan ends on {day_text(view.ends_on)}: {quick} if everyone answers quickly, {slow} if slowly."
     )
 
 

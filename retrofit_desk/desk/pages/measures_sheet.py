@@ -61,8 +61,11 @@ class MeasureSheetPane(QScrollArea):
         self._column.addWidget(soft_label(_rule_sentence(sheet)))
         self._column.addLayout(self._buttons(sheet))
         self._column.addWidget(soft_label(_numbers(sheet)))
-        self._list("What waits", "Nothing waits for this measure.", [self._hold(one) for one in sheet.holds])
-        self._list("Where", "No room is named yet.", _found_lines(sheet.places))
+        self._list(
+            "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
+        )
+        where = [StackedLine(one.title, place=one.place) for one in sheet.places]
+        self._list("Where", "No room is named yet.", where)
         entries = [line for entry in sheet.entries for line in self._entry(entry)]
         self._list("What was done", "No work is written up yet.", entries)
         around = (*sheet.quotes, *sheet.contracts, *sheet.permits)
@@ -137,6 +140,10 @@ class MeasureSheetPane(QScrollArea):
         ]
         lines += [_test_line(test) for test in entry.tests]
         return lines
+
+
+def _open_first(sheet: MeasureSheet) -> list[HoldView]:
+    return sorted(sheet.holds, key=lambda one: one.is_done)
 
 
 def _rule_sentence(sheet: MeasureSheet) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
@@ -16,7 +16,7 @@ from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.permits_sheet import PermitPane
 from retrofit_desk.desk.pages.permits_words import permit_pick
 from retrofit_desk.desk.widgets.picker import Picker
-from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.desk.widgets.text import rule, soft_label
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.services.permits import PermitService
@@ -134,7 +134,12 @@ class PermitsPage(Page):
         column.setContentsMargins(0, 0, 4, 0)
         self.pickers = []
         for office in offices:
-            column.addWidget(SectionHeading(office.name, office.phone))
+            name = QLabel(office.name)
+            name.setProperty("role", "section")
+            name.setWordWrap(True)
+            column.addWidget(name)
+            column.addWidget(soft_label(office.phone or "no phone number"))
+            column.addWidget(rule(hair=False))
             picker = Picker(self.desk, office.name)
             picker.set_lines([permit_pick(sheet) for sheet in office.permits], str(self._chosen_id))
             picker.chosen.connect(lambda key: self._choose(int(key)))

@@ -90,7 +90,7 @@ class PermitPane(QScrollArea):
         whole = (ending.ends_on - ending.starts_on).days if ending.starts_on is not None else seen.days_left
         needs_owner = seen.urgency is not Urgency.LATER
         bar = RunsOut(
-            "Runs out without work or a visit",
+            "Runs out",
             day_text(ending.ends_on),
             seen.days_left,
             whole,
