@@ -126,7 +126,7 @@ class Gain(Part):
     name: Name = "gains"
     power_w: Timed
     radiative_fraction: Fraction = 0.5
-    sensible_fraction: Fraction = Field(1.0, description="the rest leaves with water vapour")
+    sensible_fraction: Fraction = Field(1.0, description="the rest leaves with water vapor")
     moisture_kg_h: Timed = 0.0
 
 

@@ -1,4 +1,4 @@
-"""The ground as the hourly engine takes it: half a metre of soil, a massless layer, a monthly temperature."""
+"""The ground as the hourly engine takes it: half a meter of soil, a massless layer, a monthly temperature."""
 
 from __future__ import annotations
 

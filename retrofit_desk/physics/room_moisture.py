@@ -1,4 +1,4 @@
-"""Water vapour of the room air by the hour: outdoor air, people, a dehumidifier, buffering surfaces."""
+"""Water vapor of the room air by the hour: outdoor air, people, a dehumidifier, buffering surfaces."""
 
 from __future__ import annotations
 
@@ -35,14 +35,14 @@ class MoistureYear:
 
 def humidity_ratio(dew_point_c: Array, pressure_pa: Array) -> Array:
     """kg of water a kg of dry air, shapes broadcast. ASHRAE Fundamentals ch. 1."""
-    vapour = saturation_pressure_pa(dew_point_c)
-    return np.asarray(MOLAR_MASS_RATIO * vapour / (pressure_pa - vapour))
+    vapor = saturation_pressure_pa(dew_point_c)
+    return np.asarray(MOLAR_MASS_RATIO * vapor / (pressure_pa - vapor))
 
 
 def limit_ratio(temp_c: Array, rh_percent: float, pressure_pa: Array) -> Array:
     """Humidity ratio of air at that relative humidity, shapes broadcast. ASHRAE Fundamentals ch. 1."""
-    vapour = rh_percent / 100.0 * saturation_pressure_pa(temp_c)
-    return np.asarray(MOLAR_MASS_RATIO * vapour / (pressure_pa - vapour))
+    vapor = rh_percent / 100.0 * saturation_pressure_pa(temp_c)
+    return np.asarray(MOLAR_MASS_RATIO * vapor / (pressure_pa - vapor))
 
 
 def room_moisture(model: Model, run: Run) -> MoistureYear:

@@ -65,7 +65,7 @@ def gap_resistances_m2k_w(
 
 
 def glass_u_w_m2k(panes: Sequence[Pane], gaps: Sequence[Gap], tilt_deg: int = 90) -> float:
-    """Centre-of-glass U with the films of EN 673:2011 (from memory)."""
+    """Center-of-glass U with the films of EN 673:2011 (from memory)."""
     glass = sum(pane.thickness_m / pane.conductivity_w_mk for pane in panes)
     return 1.0 / (R_SE_M2K_W + R_SI_M2K_W + glass + sum(gap_resistances_m2k_w(panes, gaps, tilt_deg)))
 
@@ -113,12 +113,12 @@ def with_shutter_u_w_m2k(window_u: float, added_m2k_w: float) -> float:
     return 1.0 / (1.0 / window_u + added_m2k_w)
 
 
-def rated_u(centre: tuple[float, float], edge: tuple[float, float], frame: tuple[float, float]) -> float:
-    """US form: (area, U) of centre of glass, 2.5-in. edge band and frame, all in the same units.
+def rated_u(center: tuple[float, float], edge: tuple[float, float], frame: tuple[float, float]) -> float:
+    """US form: (area, U) of center of glass, 2.5-in. edge band and frame, all in the same units.
 
     Its rating conditions differ from ISO's: never average the two. ASHRAE Fundamentals, ch. 15 (from memory).
     """
-    parts = (centre, edge, frame)
+    parts = (center, edge, frame)
     return sum(area * u for area, u in parts) / sum(area for area, _ in parts)
 
 
