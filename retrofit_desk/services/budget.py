@@ -14,7 +14,7 @@ from retrofit_desk.money.rounding import split_cents
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.services.contract_sheet import is_signed
+from retrofit_desk.services.contract_sheet import is_signed, payments_of
 from retrofit_desk.services.money_values import Budget, MeasureLine, RebateRow
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.dates import day_text
@@ -52,7 +52,7 @@ def rebates_of(session: Session, on: date, tables: Tables) -> tuple[RebateRow, .
 def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
     """Shares of signed contracts with the change orders signed by both, and plain purchases."""
     shares = session.scalars(select(m.ContractShare).where(m.ContractShare.measure_id == measure.id)).all()
-    signed = [share.share_cents for share in shares if share.contract.signed_on is not None]
+    signed = [_promised(session, share) for share in shares if share.contract.signed_on is not None]
     bought = session.scalars(
         select(m.Invoice).where(m.Invoice.measure_id == measure.id, m.Invoice.contract_id.is_(None))
     )
@@ -60,8 +60,19 @@ def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
     if not signed and not purchases:
         return StatedValue(None, Stated.UNKNOWN)
     orders = session.scalars(select(m.ChangeOrder).where(m.ChangeOrder.measure_id == measure.id))
-    changes = sum(order.change_cents for order in orders if is_signed(order))
+    going_on = [order for order in orders if order.contract.state is not m.ContractState.ENDED]
+    changes = sum(order.change_cents for order in going_on if is_signed(order))
     return StatedValue(sum(signed) + sum(purchases) + changes)
+
+
+def _promised(session: Session, share: m.ContractShare) -> int:
+    """A measure's part of a contract; of one that was ended only what was paid."""
+    contract = share.contract
+    if contract.state is not m.ContractState.ENDED:
+        return share.share_cents
+    paid = sum(payment.amount_cents for payment in payments_of(session, contract))
+    parts = split_cents(paid, [Decimal(one.share_cents) for one in contract.shares])
+    return parts[contract.shares.index(share)]
 
 
 def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> MeasureMoney:

@@ -97,7 +97,7 @@ def row_of(session: Session, contract: m.Contract) -> ContractRow:
         total_cents=account.total_cents,
         paid_cents=account.paid_cents,
         held_back_cents=account.held_back_cents,
-        left_cents=account.left_cents,
+        left_cents=0 if contract.state is m.ContractState.ENDED else account.left_cents,
     )
 
 
@@ -128,6 +128,7 @@ def sheet_of(session: Session, contract: m.Contract, on: date) -> ContractSheet:
         measures=tuple(found(share.measure) for share in contract.shares),
         firm_id=contract.firm_id,
         unstaged_cents=account.unstaged_cents,
+        notes=contract.notes,
         cancel_until=cancel if cancel is not None and on <= cancel else None,
     )
 

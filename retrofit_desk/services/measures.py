@@ -13,6 +13,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules import states
 from retrofit_desk.rules.states import MeasureState, MoveAnswer
+from retrofit_desk.services.budget import committed_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.measure_facts import facts_of
@@ -260,14 +261,9 @@ def row_of(session: Session, measure: m.Measure, holds: Sequence[HoldView]) -> M
 
 
 def cost_of(session: Session, measure: m.Measure) -> tuple[StatedValue[int], bool]:
-    """What the measure costs: its shares of signed contracts with change orders, else the owner's costing."""
-    shares = session.scalars(select(m.ContractShare).where(m.ContractShare.measure_id == measure.id)).all()
-    signed = [share for share in shares if share.contract.signed_on is not None]
-    if not signed:
-        return measure.stated("cost_cents"), False
-    orders = session.scalars(select(m.ChangeOrder).where(m.ChangeOrder.measure_id == measure.id))
-    changes = sum(order.change_cents for order in orders if order.signed_by_owner_on is not None)
-    return StatedValue(sum(share.share_cents for share in signed) + changes), True
+    """What the measure costs: what is committed for it, else the owner's costing; whether it is committed."""
+    committed = committed_of(session, measure)
+    return (committed, True) if committed.is_known else (measure.stated("cost_cents"), False)
 
 
 def measure_place(measure_id: int) -> Place:

@@ -156,6 +156,18 @@ class MoneyService:
         with self._project.action("Write down a contract") as work:
             return put_contract(work, written)
 
+    def end_contract(self, contract_id: int, reason: str) -> None:
+        """End a contract before its time; what was paid stays, the rest is promised no more.
+
+        Raises `PaymentUnclear` without a reason.
+        """
+        if not reason.strip():
+            raise PaymentUnclear("ending a contract needs its reason", do="say why")
+        with self._project.action("End a contract") as work:
+            contract = found_contract(work.session, contract_id)
+            contract.state = ContractState.ENDED
+            contract.notes = "\n".join(part for part in (contract.notes, f"Ended: {reason.strip()}") if part)
+
     def record_invoice(self, written: WrittenInvoice) -> int:
         """Enter a bill, with its paper. Raises `PaymentUnclear`."""
         from retrofit_desk.services.money_entry import put_invoice

@@ -40,6 +40,10 @@ class ContractRow:
     held_back_cents: int
     left_cents: int
 
+    @property
+    def is_going_on(self) -> bool:
+        return self.state in (ContractState.DRAFT, ContractState.SIGNED)
+
 
 @dataclass(frozen=True)
 class StageRow:
@@ -174,6 +178,7 @@ class ContractSheet:
     measures: tuple[Found, ...]
     firm_id: int
     unstaged_cents: int
+    notes: str
     cancel_until: date | None
     """Last day to cancel a sale made at home, while it has not passed."""
 

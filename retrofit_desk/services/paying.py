@@ -39,6 +39,10 @@ def pay_stage_in(work: Work, stage_id: int, written: WrittenPayment) -> int:
     contract = stage.contract
     if contract.signed_on is None:
         raise PaymentUnclear("the contract is not signed", where=contract.title, do="sign it before paying")
+    if contract.state is ContractState.ENDED:
+        raise PaymentUnclear(
+            "the contract was ended", where=contract.title, do="enter a bill for what is owed"
+        )
     row = stage_row(session, contract, stage, [])
     _check_amount(written.amount_cents, row.due_cents, stage.title)
     missing = missing_waivers(session, contract, stage)

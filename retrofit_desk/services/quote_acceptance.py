@@ -13,7 +13,7 @@ from retrofit_desk.services.contract_entry import check_stages, file_contract, n
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.quote_values import Acceptance, QuoteUnclear
 from retrofit_desk.services.quotes import found_quote
-from retrofit_desk.services.signing import pass_signing
+from retrofit_desk.services.signing import pass_signing, signed_with
 
 
 def accept_in(work: Work, acceptance: Acceptance, tables: Tables) -> int:
@@ -22,6 +22,11 @@ def accept_in(work: Work, acceptance: Acceptance, tables: Tables) -> int:
     quote = found_quote(session, acceptance.quote_id)
     if session.scalar(select(m.Contract).where(m.Contract.quote_id == quote.id)) is not None:
         raise QuoteUnclear("this quote is signed already", do="look for its contract on the Money page")
+    taken_by = signed_with(session, quote)
+    if taken_by:
+        raise QuoteUnclear(
+            f"this work is signed with {taken_by}", kept="nothing was signed", do="end that contract first"
+        )
     check_stages(acceptance.price_cents, acceptance.stages)
     pass_signing(session, quote, tables, acceptance.signed_on, reason=acceptance.reason)
     request = quote.request

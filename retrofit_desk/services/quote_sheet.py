@@ -23,7 +23,7 @@ from retrofit_desk.services.quote_values import (
     ScopeRow,
 )
 from retrofit_desk.services.quotes import row_of
-from retrofit_desk.services.signing import programme_name, programmes_chosen, signing_sentences
+from retrofit_desk.services.signing import programme_name, programmes_chosen, signed_with, signing_sentences
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -91,6 +91,7 @@ def _quote(
         ),
         suggested=_suggested(quote, points) if quote.state not in SETTLED else (),
         contract_id=contract.id if contract else None,
+        signed_with=signed_with(session, quote),
         paper_id=quote.paper_id,
     )
 

@@ -140,6 +140,8 @@ class QuoteSheet:
     suggested: tuple[str, ...]
     """Questions that follow from the points and were not asked yet."""
     contract_id: int | None
+    signed_with: str
+    """The firm that another quote for the same work is signed with; empty while nobody is."""
     paper_id: int | None
 
     @property
@@ -156,7 +158,7 @@ class QuoteSheet:
 
     @property
     def may_be_accepted(self) -> bool:
-        return self.price_cents.is_known and self.contract_id is None
+        return self.price_cents.is_known and self.contract_id is None and not self.signed_with
 
     def line_for(self, scope_id: int) -> LineRow | None:
         """What this firm says to a line of the scope; none when it does not mention it."""

@@ -33,6 +33,21 @@ def programme_name(key: str, tables: Tables) -> str:
         return key.replace("-", " ").title()
 
 
+def signed_with(session: Session, quote: m.Quote) -> str:
+    """The firm that has a contract for the same work, one that was not ended; empty for none."""
+    query = (
+        select(m.Contract)
+        .join(m.Quote, m.Contract.quote_id == m.Quote.id)
+        .where(
+            m.Quote.request_id == quote.request_id,
+            m.Quote.id != quote.id,
+            m.Contract.state != m.ContractState.ENDED,
+        )
+    )
+    contract = session.scalars(query).first()
+    return contract.firm.name if contract is not None else ""
+
+
 def signing_sentences(session: Session, quote: m.Quote, tables: Tables, on: date) -> tuple[str, ...]:
     """Why this quote must not be signed on that day; empty when it may."""
     held = _held(session, quote, on)

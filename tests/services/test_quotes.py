@@ -16,6 +16,7 @@ from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.contract_entry import ContractUnclear
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.services.quote_values import (
     Acceptance,
@@ -281,3 +282,24 @@ def test_the_load_of_the_house_as_described_is_kept_for_the_firms(sample_project
     assert load is not None
     assert load.name == "as described on Nov 20, 2026"
     assert load.heating_w > 5000.0
+
+
+def test_work_signed_with_one_firm_is_not_signed_with_another_until_that_contract_is_ended(
+    sample_project: Project,
+) -> None:
+    # NEED-14: the firm does not come, the second choice takes over
+    service, money = QuoteService(sample_project), MoneyService(sample_project)
+    sheet = request_named(sample_project, "casements")
+    second = quote_of(sheet, "Odell Brook")
+    assert second.signed_with == "Fallowmere Windows"
+    assert not second.may_be_accepted
+    with pytest.raises(QuoteUnclear, match="signed with Fallowmere"):
+        service.accept(an_acceptance(second))
+    first = quote_of(sheet, "Fallowmere").contract_id
+    assert first is not None
+    paid = money.sheet(first).row.paid_cents
+    money.end_contract(first, "Nobody came for three weeks")
+    assert "Nobody came" in money.sheet(first).notes
+    service.accept(an_acceptance(second))
+    line = next(one for one in money.budget().lines if one.measure_id == sheet.row.measure_id)
+    assert line.money.committed_cents.value == paid + (second.price_cents.value or 0)

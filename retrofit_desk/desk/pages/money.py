@@ -143,6 +143,18 @@ class MoneyPage(Page):
                 )
             )
 
+    def end_contract(self) -> None:
+        """End the chosen contract, for a written reason."""
+        sheet = self.contract.sheet
+        if sheet is None:
+            return
+        sentence = f"{cents_text(sheet.row.left_cents)} is still promised to {sheet.row.firm}."
+        remark = "A lawyer knows what a contract says about its end. What was paid stays on record."
+        reason = ask_reason(self.desk, self, "End the contract", sentence, remark)
+        if reason is not None:
+            with self.desk.notices.caught():
+                self._money.end_contract(sheet.row.id, reason)
+
     def enter_bill(self) -> None:
         """Enter a bill for the chosen contract."""
         from retrofit_desk.desk.dialogs.bill import BillDialog

@@ -73,7 +73,7 @@ class ContractPane(SheetPane):
                 stack.set_lines(())
             return
         self.call(sheet.row.title, _about(sheet))
-        self._sums.setText(_sums(sheet))
+        self._sums.setText("\n".join(part for part in (_sums(sheet), sheet.notes) if part))
         self._buttons.set_buttons(self._buttons_for(sheet))
         self.lists["stages"].set_lines([self._stage(stage) for stage in sheet.stages])
         self.lists["changes"].set_lines([self._change(one) for one in sheet.changes])
@@ -94,6 +94,8 @@ class ContractPane(SheetPane):
         ]
         if sheet.row.held_back_cents > 0:
             buttons.append(("Pay what is held back …", self._page.release))
+        if sheet.row.is_going_on:
+            buttons.append(("End the contract …", self._page.end_contract))
         return buttons
 
     def _stage(self, stage: StageRow) -> StackedLine:
@@ -113,6 +115,8 @@ class ContractPane(SheetPane):
             "Pay …" if stage.may_be_paid else "Pay for a reason …", lambda: self._page.pay_stage(stage)
         )
         blocks = bool(stage.holds or stage.waivers) and bool(stage.invoice_id)
+        if self.sheet is not None and not self.sheet.row.is_going_on:
+            return StackedLine(f"{stage.title}: {cents_text(stage.amount_cents)}", aside="promised no more")
         return StackedLine(
             f"{stage.title}: {cents_text(stage.due_cents)}",
             "\n".join(lines),
@@ -123,9 +127,8 @@ class ContractPane(SheetPane):
 
     def _change(self, row: ChangeRow) -> StackedLine:
         sign = "+" if row.change_cents >= 0 else ""
-        days = (
-            f", {row.change_days:+d} day{'' if abs(row.change_days) == 1 else 's'}" if row.change_days else ""
-        )
+        plural = "" if abs(row.change_days) == 1 else "s"
+        days = f", {row.change_days:+d} day{plural}" if row.change_days else ""
         title = f"No. {row.number}, {day_text(row.on)}: {sign}{cents_text(row.change_cents)}{days}"
         signed = [
             f"Signed by you {day_text(row.signed_by_owner_on)}"
@@ -182,7 +185,7 @@ class ContractPane(SheetPane):
 def _about(sheet: ContractSheet) -> str:
     number = f"Contract {sheet.number}" if sheet.number else "Contract without a number"
     signed = f"signed {day_text(sheet.row.signed_on)}" if sheet.row.signed_on else "not signed"
-    over = "" if str(sheet.row.state) in ("signed", "draft") else f", {sheet.row.state}"
+    over = "" if sheet.row.is_going_on else f", {sheet.row.state}"
     parts = [f"{number} with {sheet.row.firm}", f"{signed}{over}"]
     if sheet.start_on or sheet.finish_on:
         parts.append(f"work {day_text(sheet.start_on)} to {day_text(sheet.finish_on)}")
