@@ -28,6 +28,15 @@ Progress = Callable[[float, str], None]
 class PacketNotWritten(DeskError):
     """The PDF could not be put where it was asked for."""
 
+    @classmethod
+    def of(cls, path: Path, error: OSError) -> PacketNotWritten:
+        return cls(
+            f"the packet could not be written ({error.strerror or error})",
+            where=str(path),
+            kept="the record was kept, and an earlier file of that name too",
+            do="choose a folder that can be written to and has room",
+        )
+
     exit_code = 3
 
 
@@ -205,9 +214,4 @@ def _write_whole(path: Path, content: bytes) -> None:
         os.replace(half, path)
     except OSError as error:
         half.unlink(missing_ok=True)
-        raise PacketNotWritten(
-            f"the packet could not be written ({error.strerror or error})",
-            where=str(path),
-            kept="the record was kept, and an earlier file of that name too",
-            do="choose a folder that can be written to and has room",
-        ) from error
+        raise PacketNotWritten.of(path, error) from error

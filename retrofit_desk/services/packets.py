@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.paperwork.contents import PacketKind, ReadinessLine
 from retrofit_desk.paperwork.file_names import upload_name
 from retrofit_desk.paperwork.kinds import PROFILES, profile_of
-from retrofit_desk.paperwork.packet import PacketMade, make_packet
+from retrofit_desk.paperwork.packet import PacketMade, PacketNotWritten, make_packet
 from retrofit_desk.paperwork.readiness import counts
 from retrofit_desk.records import models as m
 from retrofit_desk.records.errors import OnlyForReading
@@ -255,7 +255,10 @@ class PacketService:
 
     def _named(self, aim: Aim, made_on: date) -> Path:
         folder = self._project.path / FOLDER
-        folder.mkdir(exist_ok=True)
+        try:
+            folder.mkdir(exist_ok=True)
+        except OSError as error:
+            raise PacketNotWritten.of(folder, error) from error
         return folder / upload_name(f"{profile_of(aim.kind).title} {made_on:%Y-%m-%d} {aim.short}", ".pdf")
 
     def _file(self, aim: Aim, made: PacketMade, made_on: date) -> int:

@@ -26,6 +26,7 @@ from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.packet_aims import NothingToPack
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness
 from retrofit_desk.services.packets import CopyFailed, PacketGone, PacketService
+from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import StatedTotal, StatedValue
@@ -233,6 +234,15 @@ def test_a_measure_whose_facts_do_not_fit_is_told_and_stops_no_packet(
         batts.inputs = {"no such fact": 1.0}
     text = " ".join(text_of(packets.make("contractor").path).split())
     assert "Walls and windows are left out: Wood-fiber batts in the den walls" in text
+
+
+def test_a_folder_that_cannot_be_made_is_told_in_one_line(
+    packets: PacketService, sample_project: Project
+) -> None:
+    (sample_project.path / "packets").write_text("a file stands where the folder should")
+    with pytest.raises(DeskError):
+        packets.make("inspector")
+    assert packets.sent() == ()
 
 
 def test_a_project_open_for_reading_refuses_in_one_line(reading: Project) -> None:
