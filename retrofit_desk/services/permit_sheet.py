@@ -273,7 +273,8 @@ class PermitReader:
         self, subjects: tuple[PaperSubject, ...]
     ) -> dict[tuple[PaperSubject, int], tuple[Found, ...]]:
         filed: dict[tuple[PaperSubject, int], tuple[Found, ...]] = {}
-        for use in self._session.scalars(select(m.PaperUse).where(m.PaperUse.subject.in_(subjects))):
+        uses = select(m.PaperUse).where(m.PaperUse.subject.in_(subjects))
+        for use in self._session.scalars(uses.options(selectinload(m.PaperUse.paper))):
             place = Place(PageKey.PAPERS, "paper", use.paper_id)
             one = Found(use.paper.title, str(use.paper.kind), place)
             key = (use.subject, use.subject_id)

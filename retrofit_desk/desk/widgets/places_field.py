@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QWidget
 
 from retrofit_desk.services.papers import Choice, Use
 
-NOTHING = "–"
+NOTHING = "no room"
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,7 @@ class RowsField(QWidget):
             label = QLabel(heading)
             label.setProperty("role", "soft")
             self._grid.addWidget(label, 0, column)
+            self._grid.setColumnStretch(column, 1 if column else 2)
             self._grid.setColumnStretch(column, widths[column] if widths else 1)
         self._rows: list[list[QLineEdit]] = []
         self.setAccessibleName(name)
