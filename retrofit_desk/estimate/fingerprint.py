@@ -25,6 +25,7 @@ def parts_of(
 ) -> tuple[Part, ...]:
     """Every input of a sum in parts that the owner knows by name. `money`: what each measure costs."""
     tariffs = [Part(f"the tariff {one.tariff.name}", _digest(repr(one))) for one in terms.fuels]
+    costs = sorted((one.key, repr(cost)) for one, cost in zip(chosen, money, strict=True))
     measures = [Part(f"the measure {one.title}", _digest(one.inputs.model_dump_json())) for one in chosen]
     return (
         *parts_of_case(base, weather_fingerprint),
@@ -32,7 +33,7 @@ def parts_of(
         *tariffs,
         *measures,
         Part("the order of the line-up", _digest(",".join(one.key for one in chosen))),
-        Part("the list of costs and rebates", _digest(repr(tuple(money)))),
+        Part("the list of costs and rebates", _digest(repr(costs))),
     )
 
 

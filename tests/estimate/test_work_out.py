@@ -164,7 +164,7 @@ def parts(**changes: object):  # type: ignore[no-untyped-def]
         "chosen": chosen("air_sealing", "induction_range"),
         "terms": terms(),
         "weather_fingerprint": "w",
-        "money": (costs(), costs()),
+        "money": (costs(200_000), costs(90_000)),
     }
     return parts_of(**(inputs | changes))  # type: ignore[arg-type]
 
@@ -182,8 +182,11 @@ CHANGES = {
     "the measure Air sealing was changed": {
         "chosen": chosen("air_sealing", flow_50pa_m3_s=0.21) + chosen("induction_range")
     },
-    "the order of the line-up was changed": {"chosen": chosen("induction_range", "air_sealing")},
-    "the list of costs and rebates was changed": {"money": (costs(), costs(1))},
+    "the order of the line-up was changed": {
+        "chosen": chosen("induction_range", "air_sealing"),
+        "money": (costs(90_000), costs(200_000)),
+    },
+    "the list of costs and rebates was changed": {"money": (costs(200_000), costs(1))},
 }
 
 
@@ -201,7 +204,9 @@ def test_equal_inputs_have_one_fingerprint_and_another_program_another() -> None
 
 
 def test_measures_added_and_taken_away_are_told() -> None:
-    more = parts(chosen=chosen("air_sealing", "induction_range", "photovoltaics"))
+    more = parts(
+        chosen=chosen("air_sealing", "induction_range", "photovoltaics"), money=(costs(), costs(), costs())
+    )
     title = chosen("photovoltaics")[0].title
     assert f"the measure {title} was added" in changed_since(parts(), more)
     assert f"the measure {title} was taken away" in changed_since(more, parts())

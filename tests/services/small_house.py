@@ -209,4 +209,11 @@ def _electric_meter() -> m.Meter:
 
 
 def _idea(position: int, key: str, kind: str, title: str, inputs: dict[str, float]) -> m.Measure:
-    return m.Measure(key=key, kind=kind, title=title, inputs=inputs, position=position, cost_cents=200_000)
+    return m.Measure(
+        key=key,
+        kind=kind,
+        title=title,
+        inputs=inputs,
+        position=position,
+        cost_cents=200_000 - 60_000 * position,
+    )

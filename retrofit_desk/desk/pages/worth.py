@@ -100,7 +100,7 @@ class WorthPage(Page):
             [
                 StackedLine(
                     "This sum is out of date.",
-                    "Since then " + ", ".join(changes) + ".",
+                    words.changed_text(changes),
                     needs_owner=True,
                     buttons=(LineButton("Work it out again", self.start),),
                 )

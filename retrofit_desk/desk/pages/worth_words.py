@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -60,6 +60,11 @@ def headline(found: SavingsSum, units: Units) -> str:
         f"and the bills from {whole_dollars_text(before.total_cents)} to "
         f"{whole_dollars_text(after.total_cents)}: {saved} saved each year."
     )
+
+
+def changed_text(changes: Sequence[str]) -> str:
+    """`Since then: the equipment was changed, the weather was changed.`"""
+    return f"Since then: {', '.join(changes).rstrip('.')}."
 
 
 def cost_line(found: SavingsSum) -> str:
