@@ -327,7 +327,9 @@ def _parser() -> argparse.ArgumentParser:
     one = verb("run-year", _run_year, "Run any described house through one year of weather.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
     one.add_argument("--weather", type=Path, required=True, metavar="FILE", help="a TMY3 or EPW weather file")
-    one.add_argument("--out", type=Path, metavar="DIR", help="also write hourly tables and the summary there")
+    one.add_argument(
+        "--out", type=Path, metavar="DIR", help="also write hourly tables, a chart and the summary there"
+    )
 
     one = verb("check-house", _check_house, "Say whether a house description is sound, and what is in it.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")

@@ -17,7 +17,7 @@ from tests.physics.houses import box, house
 def test_tables_add_up_to_the_summary(tmp_path: Path) -> None:
     year = run_year(house(box(window_m2=2.0)), greensboro())
     paths = write_report(year, tmp_path / "out")
-    assert [p.name for p in paths] == ["summary.json", "zone-01-room.csv", "sun.csv"]
+    assert [p.name for p in paths] == ["summary.json", "zone-01-room.csv", "year.png", "sun.csv"]
     summary = json.loads(paths[0].read_text())
     with paths[1].open() as handle:
         rows = list(csv.DictReader(handle))
@@ -31,7 +31,7 @@ def test_tables_add_up_to_the_summary(tmp_path: Path) -> None:
     stored = sum(account[key] for key in into) - account["cooling_kwh"]
     assert stored == pytest.approx(account["stored_kwh"], abs=1e-5)
     south = next(s for s in summary["surfaces"] if s["name"] == "south")
-    with paths[2].open() as handle:
+    with paths[3].open() as handle:
         sun = [float(r["south incident_w_m2"]) for r in csv.DictReader(handle)]
     assert sum(sun) / 1000 == pytest.approx(south["incident_sun_kwh_m2"], rel=1e-4)
 
