@@ -15,10 +15,13 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.answer_noted import AnswerNotedDialog
 from retrofit_desk.desk.pages.at_hand import AtHandPage
 from retrofit_desk.desk.pages.at_hand_words import gap_line
+from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
 from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.desk.window import Window
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.heat_watch import GapWarning, HeatWatch
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
@@ -117,6 +120,29 @@ def test_a_heat_gap_stands_on_top_with_degrees_and_the_heat_needed_in_the_units_
     assert "−10.0 °C" in in_si
     assert "About 9 kW" in in_si
     assert page.watch.y() < page.ready.y()
+
+
+def test_every_line_opens_the_page_where_it_is_dealt_with(
+    page: AtHandPage, qtbot: QtBot, settings: Settings
+) -> None:
+    window = Window(page.desk, settings, lambda _where: None)
+    qtbot.addWidget(window)
+    lines: list[str] = []
+    page.desk.notices.told.connect(lambda text, needs_owner: lines.append(text) if needs_owner else None)
+    found = page.desk.service(AtHandService).look()
+    places = [one.place for part in (found.ready, found.not_yet, found.with_others) for one in part]
+    places += [one.place for one in found.runs_out]
+    for place in dict.fromkeys(places):
+        page.desk.go_to(place)
+        assert window._open_key is place.page
+    assert {place.page for place in places} >= {
+        PageKey.PERMITS,
+        PageKey.MEASURES,
+        PageKey.MONEY,
+        PageKey.QUOTES,
+        PageKey.HOUSE,
+    }
+    assert lines == []
 
 
 def test_an_empty_project_says_that_nothing_waits(empty_desk: Desk, qtbot: QtBot) -> None:
