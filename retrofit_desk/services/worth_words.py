@@ -80,7 +80,7 @@ def _line(number: int, line: SavingsLine) -> str:
         f"electricity {_change(line.electricity_added)}",
         f"saves {_money(line.money_saved)} a year",
         f"costs {cost}",
-        f"payback {_payback(line.payback, line.payback_words)}",
+        line.payback_words if line.payback is None else f"payback {_payback(line.payback, '')}",
     )
     return f"{number:3}. {line.title}: " + "; ".join(parts)
 
