@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.sample import make_sample
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # no test needs a display
 
 
 @pytest.fixture(scope="session")

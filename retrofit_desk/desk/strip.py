@@ -26,6 +26,7 @@ class Strip(QWidget):
         self._desk = desk
         self._name = ElidedLabel()
         self._name.setProperty("role", "section")
+        self._name.setTextFormat(Qt.TextFormat.PlainText)
         self._undo, self._redo = self._button(actions["undo"]), self._button(actions["redo"])
         self.go_to = GoToField(desk)
         self._units, self._tone = self._button(actions["units"]), self._button(actions["tone"])

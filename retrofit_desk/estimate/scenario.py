@@ -20,7 +20,7 @@ from retrofit_desk.physics.weather import WeatherYear
 Array = NDArray[np.float64]
 K = TypeVar("K")
 V = TypeVar("V")
-MOST_YEARS, MOST_LOADS = 1024, 80
+MOST_YEARS, MOST_LOADS = 1024, 40
 """So many years and houses' hourly loads are remembered; a year takes about 0.15 MB, a house's loads 4 MB."""
 
 

@@ -166,6 +166,8 @@ def carry_out(connection: Connection, changes: Iterable[RowChange], title: str) 
 
 def put_row(connection: Connection, table: str, row_id: int, columns: Columns | None) -> None:
     """Make a stored row exactly this, or be gone. Columns that the table no longer has are left out."""
+    if table not in Base.metadata.tables:
+        raise HistoryDiffers(f"a change of '{table}'")
     connection.exec_driver_sql(f'DELETE FROM "{table}" WHERE id = ?', (row_id,))
     if columns is None:
         return

@@ -183,6 +183,11 @@ class Project:
         self.close()
 
     @property
+    def own_tables(self) -> Path:
+        """Where the project's own reference tables lie; they take the place of shipped ones by name."""
+        return self.path / "tables"
+
+    @property
     def is_read_only(self) -> bool:
         return self._writing is None
 
@@ -315,6 +320,8 @@ class Project:
         with in_plain_words(target.parent), _whole_or_nothing(target) as part:
             backup.copy_database(database_of(self.path), database_of(part))
             copy_all(self.papers, PapersStore(part / "papers"), self.papers.all_hashes())
+            if self.own_tables.is_dir():
+                shutil.copytree(self.own_tables, part / self.own_tables.name)
         return target
 
     # inside
@@ -380,7 +387,8 @@ def _whole_or_nothing(target: Path) -> Iterator[Path]:
     part = target.with_name(f".{target.name}.part")
     shutil.rmtree(part, ignore_errors=True)
     try:
-        (part / "papers").mkdir(parents=True)
+        part.mkdir(parents=True, mode=0o700)  # private papers: for the owner's account alone
+        (part / "papers").mkdir()
         (part / "backups").mkdir()
         yield part
         part.rename(target)

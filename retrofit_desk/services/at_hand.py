@@ -74,7 +74,7 @@ class AtHandService:
         """Raises `CircularPlan` when steps wait for each other."""
         with self._project.session() as session:
             today = today_of(session)
-            tables = Tables(self._project.path / "tables")
+            tables = Tables(self._project.own_tables)
             holds = holds_in(session, today)
             schedule = schedule_in(session, today, holds)
             visits = _visits(session, tables, holds, today)

@@ -124,7 +124,7 @@ class MeterService:
     def meters(self) -> tuple[MeterSheet, ...]:
         """Every meter with its bills."""
         with self._project.session() as session:
-            tables = Tables(self._project.path / "tables")
+            tables = Tables(self._project.own_tables)
             meters = session.scalars(select(m.Meter).order_by(m.Meter.id))
             return tuple(_meter(session, one, tables) for one in meters)
 

@@ -42,7 +42,7 @@ class ModeledUseService:
         found = self._worth.latest()
         if found is None:
             return None
-        tables = Tables(self._project.path / "tables")
+        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
             months = tuple(
                 (meter.id, months_of(found.before, meter, kwh_per_unit(meter, tables)))

@@ -82,7 +82,7 @@ class MoneyService:
         from retrofit_desk.services.budget import rebates_of
 
         with self._project.session() as session:
-            return rebates_of(session, today_of(session), Tables(self._project.path / "tables"))
+            return rebates_of(session, today_of(session), Tables(self._project.own_tables))
 
     def loans(self) -> tuple[LoanSheet, ...]:
         from retrofit_desk.services.loan_sheet import loan_of
@@ -97,7 +97,7 @@ class MoneyService:
         from retrofit_desk.services.cash_plan import cash_of
 
         with self._project.session() as session:
-            tables = Tables(self._project.path / "tables")
+            tables = Tables(self._project.own_tables)
             return cash_of(session, today_of(session), tables)
 
     def choices(self) -> MoneyChoices:

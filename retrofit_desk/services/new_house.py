@@ -82,7 +82,7 @@ def describe_new_house(folder: Path, answers: NewHouse, today: date) -> Project:
     project = Project.create(folder)
     try:
         with project.action("Describe a new house", kind=m.ActionKind.GIVEN) as work:
-            _record(work.session, project.path / "tables", answers, era, weather, today)
+            _record(work.session, project.own_tables, answers, era, weather, today)
         if answers.weather_file is not None:
             from retrofit_desk.services.read_in import read_in
 
@@ -98,7 +98,7 @@ def _check(answers: NewHouse, today: date) -> None:
     for words, value in (
         ("Floor area", answers.floor_area_m2),
         ("People", answers.people),
-        ("Storeys", answers.storeys),
+        ("Stories", answers.storeys),
     ):
         if value <= 0:
             raise CannotDescribe("this must be more than 0", where=words, do="type it again")

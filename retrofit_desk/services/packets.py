@@ -228,7 +228,7 @@ class PacketService:
         return PacketEntry(kind, profile_of(kind).title, tuple(_subject(aim) for aim in aims), nothing)
 
     def _tables(self) -> Tables:
-        return Tables(self._project.path / "tables")
+        return Tables(self._project.own_tables)
 
     def _gathering(self, session: Session, units: Units | None = None) -> Gathering:
         site = session.scalar(select(m.Site))

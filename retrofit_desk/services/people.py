@@ -159,7 +159,7 @@ class PeopleService:
             firm = _firm(session, firm_id)
             quotes = session.scalars(select(m.Quote).where(m.Quote.firm_id == firm_id))
             contracts = session.scalars(select(m.Contract).where(m.Contract.firm_id == firm_id))
-            tables = Tables(self._project.path / "tables")
+            tables = Tables(self._project.own_tables)
             return FirmSheet(
                 row=_row(firm),
                 email=firm.email,
@@ -173,7 +173,7 @@ class PeopleService:
 
     def programmes(self) -> tuple[tuple[str, str], ...]:
         """Programmes that the owner chose for some measure: (key, name)."""
-        tables = Tables(self._project.path / "tables")
+        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
             keys = session.scalars(select(m.ProgrammeChoice.programme_key).distinct())
             return tuple(sorted((key, programme_name(key, tables)) for key in keys))

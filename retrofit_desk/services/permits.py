@@ -287,7 +287,7 @@ class PermitService:
         return PermitReader(session, self._tables(), holds_in(session, today), today)
 
     def _tables(self) -> Tables:
-        return Tables(self._project.path / "tables")
+        return Tables(self._project.own_tables)
 
     @staticmethod
     def _file(work: Work, row: m.Inspection, told: VisitResult) -> None:

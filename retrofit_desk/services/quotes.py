@@ -159,7 +159,7 @@ class QuoteService:
         return request_message(self.sheet(request_id))
 
     def _tables(self) -> Tables:
-        return Tables(self._project.path / "tables")
+        return Tables(self._project.own_tables)
 
 
 def row_of(request: m.QuoteRequest) -> RequestRow:

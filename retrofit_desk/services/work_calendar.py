@@ -37,7 +37,7 @@ class WorkCalendarService:
         """Visits booked (and those called off since), agreed days of work, days to ask again, ends."""
         with self._project.session() as session:
             today = today_of(session)
-            tables = Tables(self._project.path / "tables")
+            tables = Tables(self._project.own_tables)
             # a planned day follows from many rows, so the revision is that of the whole record
             revision = session.scalar(select(func.count()).select_from(m.Action)) or 0
             return (

@@ -93,7 +93,7 @@ class WorthService:
     def __init__(self, project: Project) -> None:
         self._project = project
         self._kept = KeptResults(project, KIND, SavingsSum)
-        self._tables = Tables(project.path / "tables")
+        self._tables = Tables(project.own_tables)
         self._simulator: Simulator | None = None
 
     def savings(self, progress: Progress | None = None) -> SavingsSum:

@@ -11,13 +11,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.estimate.from_records import house_of
-from retrofit_desk.exchange.calendar_file import CalendarDate, write_calendar
 from retrofit_desk.exchange.house_file import write_house
 from retrofit_desk.exchange.spreadsheet import Cell, Sheet, write_workbook
 from retrofit_desk.money.rounding import to_dollars
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.measures import MeasureService
+from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
 
@@ -93,48 +93,7 @@ def _money(value: StatedValue[int]) -> Cell:
 
 
 def _calendar(project: Project, path: Path) -> None:
-    with project.session() as session:
-        entries = (*_visits(project, session), *_tasks(project, session))
-    write_calendar(path, entries, datetime.now(UTC))
-
-
-def _visits(project: Project, session: Session) -> list[CalendarDate]:
-    booked = select(m.Inspection).where(m.Inspection.booked_for.is_not(None))
-    return [
-        CalendarDate(
-            uid=f"inspection-{one.id}@retrofit-desk",
-            title=f"Inspection: {one.title}",
-            first_day=one.booked_for,
-            last_day=one.booked_for,
-            revision=_revision(project, one),
-            note=f"{one.permit.title}. {one.booked_window}".strip(),
-            is_called_off=one.result is m.InspectionResult.CANCELLED,
-        )
-        for one in session.scalars(booked)
-        if one.booked_for is not None
-    ]
-
-
-def _tasks(project: Project, session: Session) -> list[CalendarDate]:
-    planned = select(m.Task).where(m.Task.planned_on.is_not(None))
-    return [
-        CalendarDate(
-            uid=f"task-{one.id}@retrofit-desk",
-            title=one.title,
-            first_day=one.planned_on,
-            last_day=one.planned_on,
-            revision=_revision(project, one),
-            note=one.notes,
-            is_called_off=one.state is m.TaskState.DROPPED,
-        )
-        for one in session.scalars(planned)
-        if one.planned_on is not None
-    ]
-
-
-def _revision(project: Project, row: m.Base) -> int:
-    """How often the record changed this row: it only ever grows, as a calendar's sequence must."""
-    return len(project.history_of(row.__tablename__, row.id))
+    WorkCalendarService(project).write(path, datetime.now(UTC))
 
 
 _WRITERS: dict[str, Callable[[Project, Path], None]] = {

@@ -142,8 +142,8 @@ def test_wind_enters_on_one_side_only() -> None:
 
 
 def test_a_printed_room_calculation() -> None:
-    # LOAD-5: ukhomeowners.com, central heating heat-loss calculations (web guide): 63.03 W/K. Its .33 Wh/m3K
-    # and its wall with the glass not deducted are kept
+    # LOAD-5: a web guide to central heating heat loss (low authority, arithmetic only): 63.03 W/K. Its
+    # .33 Wh/m3K and its wall with the glass not deducted are kept
     paths = (
         HeatPath("glass", OUT, 6.0, 2.9),
         HeatPath("wall", OUT, 6.0 * 2.3, 1.5),

@@ -100,6 +100,7 @@ class AcceptDialog(FormDialog):
             row.addWidget(Notch(self.desk), 0, Qt.AlignmentFlag.AlignTop)
             label = QLabel("\n".join(words))
             label.setProperty("role", "owner")
+            label.setTextFormat(Qt.TextFormat.PlainText)
         else:
             label = soft_label(f"Nothing stands open about this quote for {sheet.row.measure_title}.")
         label.setWordWrap(True)

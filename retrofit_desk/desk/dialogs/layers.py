@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -147,6 +148,7 @@ class _LayerLine(QWidget):
         grid.setVerticalSpacing(2)
         position = QLabel(str(number))
         position.setProperty("role", "section")
+        position.setTextFormat(Qt.TextFormat.PlainText)
         grid.addWidget(position, 0, 0)
         grid.addWidget(self.name, 0, 1, 1, 3)
         grid.addWidget(self.material, 0, 4)

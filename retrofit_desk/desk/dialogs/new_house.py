@@ -178,7 +178,7 @@ class NewHouseDialog(QDialog):
         self._add(form, "State", self.state)
         self._add(form, "Floor area", self.area)
         self._add(form, "Year built", self.year)
-        self._add(form, "Storeys above the ground", self.storeys)
+        self._add(form, "Stories above the ground", self.storeys)
         self._add(form, "Below the lowest floor", self.foundation)
 
     def _ask_machines(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -26,6 +27,7 @@ class ReasonDialog(QDialog):
         said = QLabel(sentence)
         said.setWordWrap(True)
         said.setProperty("role", "owner")
+        said.setTextFormat(Qt.TextFormat.PlainText)
         head = QHBoxLayout()
         head.addWidget(Notch(desk))
         head.addWidget(said, 1)

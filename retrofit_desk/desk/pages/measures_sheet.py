@@ -53,6 +53,7 @@ class MeasureSheetPane(QScrollArea):
     def _fill(self, sheet: MeasureSheet) -> None:
         title = QLabel(sheet.row.title)
         title.setProperty("role", "section")
+        title.setTextFormat(Qt.TextFormat.PlainText)
         title.setWordWrap(True)
         self._column.addWidget(title)
         if sheet.why:

@@ -46,6 +46,7 @@ class PacketSheetPane(QWidget):
         self._is_wide = True
         self._title = QLabel()
         self._title.setProperty("role", "section")
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._for = soft_label("")
         self.about = QComboBox()
         self.about.setAccessibleName("What it is about")

@@ -138,6 +138,7 @@ class _SheetPane(QScrollArea):
         column = QVBoxLayout(inside)
         self._title = QLabel()
         self._title.setProperty("role", "section")
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._title.setWordWrap(True)
         self._view = PaperView(desk)
         self._view.setMinimumHeight(self.fontMetrics().height() * 14)

@@ -136,6 +136,7 @@ class PermitsPage(Page):
         for office in offices:
             name = QLabel(office.name)
             name.setProperty("role", "section")
+            name.setTextFormat(Qt.TextFormat.PlainText)
             name.setWordWrap(True)
             column.addWidget(name)
             column.addWidget(soft_label(office.phone or "no phone number"))

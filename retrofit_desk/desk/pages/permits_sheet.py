@@ -61,6 +61,7 @@ class PermitPane(QScrollArea):
         head = QHBoxLayout()
         title = QLabel(sheet.title)
         title.setProperty("role", "section")
+        title.setTextFormat(Qt.TextFormat.PlainText)
         title.setWordWrap(True)
         head.addWidget(title, 1)
         change = QPushButton("Number and dates …")

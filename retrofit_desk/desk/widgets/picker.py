@@ -46,6 +46,7 @@ class PickRow(QWidget):
         title.setTextFormat(Qt.TextFormat.PlainText)
         title.setWordWrap(True)
         title.setProperty("role", "section")
+        title.setTextFormat(Qt.TextFormat.PlainText)
         words.addWidget(title)
         if line.remark:
             words.addWidget(soft_label(line.remark))

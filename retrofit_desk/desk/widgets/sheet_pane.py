@@ -27,6 +27,7 @@ class SheetPane(QScrollArea):
         self.column = scrolling_column(self)
         self._title, self._about = QLabel(), soft_label("")
         self._title.setProperty("role", "section")
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._title.setWordWrap(True)
         self._about.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.column.addWidget(self._title)

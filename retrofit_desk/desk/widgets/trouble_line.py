@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from retrofit_desk.desk.context import Bench
@@ -15,6 +16,7 @@ class TroubleLine(QWidget):
         super().__init__()
         self._line = QLabel()
         self._line.setProperty("role", "owner")
+        self._line.setTextFormat(Qt.TextFormat.PlainText)
         self._line.setWordWrap(True)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
