@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
@@ -43,6 +43,10 @@ __all__ = [
 
 class PaperGone(DeskError):
     """The record of a paper is asked for that is no longer there."""
+
+
+class PaperInUse(DeskError):
+    """A paper cannot be taken out while something on record stands on it."""
 
 
 @dataclass(frozen=True)
@@ -224,9 +228,21 @@ class PaperService:
                 paper.uses.append(m.PaperUse(subject=use.subject, subject_id=use.subject_id))
 
     def take_out(self, paper_id: int) -> None:
-        """Remove a paper's record; its bytes stay until the record can no longer be restored."""
+        """Remove a paper's record; its bytes stay until the record can no longer be restored.
+
+        Raises `PaperInUse` while something on record stands on it, such as a contract or a made packet.
+        """
         with self._project.action("Take a paper out") as work:
-            work.session.delete(_paper(work.session, paper_id))
+            paper = _paper(work.session, paper_id)
+            holding = _stands_on(work.session, paper_id)
+            if holding:
+                raise PaperInUse(
+                    f"a {' and a '.join(holding)} on record stands on this paper",
+                    where=paper.title,
+                    kept="the paper was kept",
+                    do="take that out first, or leave the paper",
+                )
+            work.session.delete(paper)
 
     @staticmethod
     def media_type_of(path: Path) -> str:
@@ -295,6 +311,21 @@ def _paper(session: Session, paper_id: int) -> m.Paper:
 def measures_served(session: Session) -> defaultdict[int, tuple[m.Measure, ...]]:
     """For each paper the measures that it serves, through whatever it is used for."""
     return _served(session)[1]
+
+
+def _stands_on(session: Session, paper_id: int) -> list[str]:
+    """What on record points to a paper, in words; its own facts and uses go with it."""
+    own = {m.PaperFact.__tablename__, m.PaperUse.__tablename__}
+    found = []
+    for table in m.Base.metadata.sorted_tables:
+        columns = [key.parent for key in table.foreign_keys if key.column.table.name == m.Paper.__tablename__]
+        if table.name in own or not columns:
+            continue
+        if session.execute(
+            select(table.c.id).where(or_(*(column == paper_id for column in columns)))
+        ).first():
+            found.append(table.name.replace("_", " "))
+    return found
 
 
 def _rooms_and_measures(session: Session) -> tuple[_Names, _Names]:

@@ -5,7 +5,7 @@ import pytest
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.papers import Fact, Filing, PaperGone, PaperService, Use
+from retrofit_desk.services.papers import Fact, Filing, PaperGone, PaperInUse, PaperService, Use
 
 PLATE = Fact(m.FactKind.SERIAL, "HW-20417-O", "tank")
 
@@ -94,3 +94,19 @@ def test_a_paper_taken_out_is_gone_and_says_so(project: Project, tmp_path: Path)
     papers.take_out(filed.paper_id)
     with pytest.raises(PaperGone, match="no longer filed"):
         papers.sheet(filed.paper_id)
+
+
+def test_a_paper_that_a_contract_stands_on_is_kept(project: Project, tmp_path: Path) -> None:
+    papers = PaperService(project)
+    filed = papers.file(a_file(tmp_path), Filing(m.PaperKind.CONTRACT, "Contract"))
+    with project.action("Sign") as work:
+        firm = m.Firm(key="hollow", name="Hollow Oak Carpentry")
+        work.session.add(firm)
+        work.session.flush()
+        contract = m.Contract(
+            key="c", title="Batts", firm_id=firm.id, price_cents=96000, paper_id=filed.paper_id
+        )
+        work.session.add(contract)
+    with pytest.raises(PaperInUse, match="a contract on record stands on this paper"):
+        papers.take_out(filed.paper_id)
+    assert len(papers.rows()) == 1
