@@ -225,6 +225,7 @@ def test_kind_of(row: Row) -> TestKind:
         row.maybe("medium"),
         row.maybe_number("must_hold_share"),
         row.words("asks_for"),
+        row.words("measures"),
         row.maybe("caution"),
         row.origin,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from retrofit_desk.values.origin import Origin
@@ -28,6 +30,8 @@ class TestKind:
     must_hold_share: float | None
     asks_for: tuple[str, ...]
     """What the record needs to be complete: gauge, end_value, times, ambient, witness, photo."""
+    measures: tuple[str, ...]
+    """Kinds of measure that this test belongs to."""
     caution: str
     origin: Origin
 
@@ -58,6 +62,7 @@ class TestRecord:
     ambient_change_c: float | None = None
     witness: str = ""
     has_photo: bool = False
+    """A photo of the gauge, or the signed test sheet, is filed with it."""
 
 
 @dataclass(frozen=True)
@@ -72,13 +77,15 @@ class TestVerdict:
 
 
 _WORDS = {
-    "gauge": "the gauge",
+    "gauge": "its gauge",
     "end_value": "the value at the end",
     "times": "start and end time",
     "ambient": "the change of outdoor temperature",
     "witness": "who witnessed it",
     "photo": "a photo of the gauge",
 }
+# "oxygen-free nitrogen" is a trade word for the right gas
+_OXYGEN = re.compile(r"\boxygen\b(?![ -]free)|\bo2\b", re.IGNORECASE)
 
 
 def limits_for(kind: TestKind, design_value: float | None = None) -> TestLimits:
@@ -88,14 +95,40 @@ def limits_for(kind: TestKind, design_value: float | None = None) -> TestLimits:
     return TestLimits(max(lows, default=None), kind.high_limit, kind.minutes)
 
 
-def judge(kind: TestKind, record: TestRecord, limits: TestLimits) -> TestVerdict:
-    """Complete first, then against the limits."""
-    missing = _missing(kind, record, limits)
-    if missing or record.value is None:
-        return TestVerdict(None, missing, f"Incomplete: {kind.name} lacks {', '.join(missing)}.")
-    faults = _faults(kind, record, record.value, limits)
+def limits_kept(kind: TestKind, stated: TestLimits, source: str) -> TestLimits:
+    """The limits that count: stated ones stand once their source is named (a local sheet, the contract).
+
+    Without a source of its own a stated limit may only be stricter than the one of the table.
+    """
+    usual = limits_for(kind)
+    if source.strip() and source != kind.origin.source:
+        return TestLimits(
+            usual.low if stated.low is None else stated.low,
+            usual.high if stated.high is None else stated.high,
+            usual.minutes if stated.minutes is None else stated.minutes,
+        )
+    return TestLimits(
+        max((one for one in (usual.low, stated.low) if one is not None), default=None),
+        min((one for one in (usual.high, stated.high) if one is not None), default=None),
+        max((one for one in (usual.minutes, stated.minutes) if one is not None), default=None),
+    )
+
+
+def judge(
+    kind: TestKind, record: TestRecord, limits: TestLimits, written: Callable[[float], str] | None = None
+) -> TestVerdict:
+    """Against the limits as far as the record goes; a pass also needs a complete record.
+
+    `written` puts a reading into words, in the units that the owner reads.
+    """
+    say = written or (lambda value: f"{value:g} {kind.unit}".strip())
+    missing, faults = _missing(kind, record, limits), _faults(kind, record, limits, say)
+    lacks = f"it needs {', '.join(missing)}" if missing else ""
     if faults:
-        return TestVerdict(False, (), f"Failed: {kind.name}, {'; '.join(faults)}.")
+        told = "; ".join([*faults, *([lacks] if lacks else [])])
+        return TestVerdict(False, missing, f"Failed: {kind.name}, {told}.")
+    if missing:
+        return TestVerdict(None, missing, f"Incomplete: {kind.name}, {lacks}.")
     return TestVerdict(True, (), f"Passed: {kind.name}.")
 
 
@@ -109,23 +142,29 @@ def _missing(kind: TestKind, record: TestRecord, limits: TestLimits) -> tuple[st
         "photo": record.has_photo,
     }
     found = [] if record.value is not None else ["the value"]
+    if limits.low is None and limits.high is None:
+        found.append("a limit to keep")
     if limits.minutes is not None and record.minutes is None:
         found.append("how long it was held")
+    if kind.medium and not record.medium.strip():
+        found.append("what it was tested with")
     return tuple(found + [_WORDS[one] for one in kind.asks_for if not there[one]])
 
 
-def _faults(kind: TestKind, record: TestRecord, value: float, limits: TestLimits) -> list[str]:
-    lowest = min(value, record.end_value) if record.end_value is not None else value
-    faults: list[str] = []
-    if limits.low is not None and lowest < limits.low:
-        faults.append(f"{lowest:g} {kind.unit} is below {limits.low:g}")
-    if limits.high is not None and value > limits.high:
-        faults.append(f"{value:g} {kind.unit} is above {limits.high:g}")
+def _faults(
+    kind: TestKind, record: TestRecord, limits: TestLimits, say: Callable[[float], str]
+) -> list[str]:
+    faults = ["never test with oxygen"] if _OXYGEN.search(record.medium) else []
     if limits.minutes is not None and record.minutes is not None and record.minutes < limits.minutes:
         faults.append(f"held {record.minutes:g} of {limits.minutes:g} minutes")
-    held = kind.must_hold_share
-    if held is not None and record.end_value is not None and record.end_value < held * value:
-        faults.append(f"fell from {value:g} to {record.end_value:g} {kind.unit}")
-    if kind.medium and "oxygen" in record.medium.lower():
-        faults.append("never test with oxygen")
+    readings = [one for one in (record.value, record.end_value) if one is not None]
+    if not readings:
+        return faults
+    if limits.low is not None and min(readings) < limits.low:
+        faults.append(f"{say(min(readings))} is below {say(limits.low)}")
+    if limits.high is not None and max(readings) > limits.high:
+        faults.append(f"{say(max(readings))} is above {say(limits.high)}")
+    start, end, held = record.value, record.end_value, kind.must_hold_share
+    if held is not None and start is not None and end is not None and end < held * start:
+        faults.append(f"fell from {say(start)} to {say(end)}")
     return faults
