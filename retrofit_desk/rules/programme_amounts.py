@@ -100,17 +100,17 @@ def amount_dollars(
             each = min(rule.flat_dollars or Decimal(0), cost_of)
         elif rule.kind is AmountKind.PER_UNIT:
             if item.units is None:
-                return None, "", f"how many {rule.unit} the {item.kind} has is not known"
+                return None, "", f"how many {rule.unit} the {item.kind.replace('_', ' ')} has is not known"
             each = min((rule.per_unit_dollars or Decimal(0)) * item.units, cost_of)
         else:
             share = tier_share if tier_share is not None else (rule.share or Decimal(0))
             each = cost_of * share
         raw.append((item, each))
-    amount, binding = _capped(version.caps, raw)
+    amount, binding = capped(version.caps, raw)
     return amount, binding or str(rule.kind), ""
 
 
-def _capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tuple[Decimal, str]:
+def capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tuple[Decimal, str]:
     """Caps inner to outer; the outermost one that cut is named."""
     amounts = [amount for _, amount in raw]
     binding = ""
@@ -178,4 +178,5 @@ def _is_low_income(version: Version, facts: WorkFacts) -> bool | None:
 
 
 def _cap_name(cap: Cap) -> str:
-    return cap.name or f"cap of ${cap.dollars:,.0f} for {', '.join(cap.kinds) or 'everything'}"
+    kinds = ", ".join(kind.replace("_", " ") for kind in cap.kinds)
+    return cap.name or f"cap of ${cap.dollars:,.0f} for {kinds or 'everything'}"

@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from retrofit_desk.money.rounding import to_cents
-from retrofit_desk.rules.programme_amounts import WorkFacts, amount_dollars, tier_share
+from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem, amount_dollars, capped, tier_share
 from retrofit_desk.rules.programme_file import DateTested, Funding, Installer, Programme, Version
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -74,8 +74,9 @@ def evaluate(programme: Programme, facts: WorkFacts, on: date) -> ProgrammeAnswe
             programme, version, day, ProgrammeStatus.UNKNOWN, _unknown(), "", [missing], warnings, facts
         )
     status, waits = _waiting(version, facts, on)
-    if version.funding is not Funding.OPEN and not _reserved(facts, on) and status is ProgrammeStatus.PAYS:
-        status, waits = ProgrammeStatus.WAITS, [f"funding is {version.funding} as of {version.checked_on}"]
+    if _asks_for_funding(version) and not _reserved(facts, on) and status is ProgrammeStatus.PAYS:
+        waits = [f"funding that is {version.funding} as of {day_text(version.checked_on)}"]
+        status = ProgrammeStatus.WAITS
     return _answer(
         programme,
         version,
@@ -130,6 +131,27 @@ def stack(answers: Sequence[ProgrammeAnswer], cost_cents: int) -> StackAnswer:
     return StackAnswer(StatedValue(total), (), "")
 
 
+@dataclass(frozen=True)
+class Paid:
+    """What one version of a programme pays for one piece of work by itself."""
+
+    version: Version
+    item: WorkItem
+    amount_cents: int
+
+
+def all_together(paid: Sequence[Paid]) -> tuple[int, str]:
+    """Cents that caps over several pieces of work take off what one programme pays for each, and the cap."""
+    cut, binding = 0, ""
+    for starts_on in dict.fromkeys(one.version.starts_on for one in paid):
+        mine = [one for one in paid if one.version.starts_on == starts_on]
+        raw = [(one.item, Decimal(one.amount_cents) / 100) for one in mine]
+        amount, cap = capped(mine[0].version.caps, raw)
+        less = sum(one.amount_cents for one in mine) - to_cents(amount)
+        cut, binding = cut + less, (cap if less else binding)
+    return cut, binding
+
+
 def _version_for(programme: Programme, facts: WorkFacts, on: date) -> tuple[Version | None, date, list[str]]:
     newest = max(programme.versions, key=lambda one: one.starts_on)
     day = facts.dates.tested(newest.date_tested)
@@ -141,13 +163,15 @@ def _version_for(programme: Programme, facts: WorkFacts, on: date) -> tuple[Vers
 
 def _outside(programme: Programme, facts: WorkFacts, on: date) -> ProgrammeAnswer:
     newest = max(programme.versions, key=lambda one: one.starts_on)
-    day = facts.dates.tested(newest.date_tested) or on
+    done = facts.dates.tested(newest.date_tested)
+    day = done or on
     last_end = max((one.ends_on for one in programme.versions if one.ends_on), default=None)
     if last_end is not None and day > last_end:
         status, when = ProgrammeStatus.ENDED, f"ended {day_text(last_end)}"
     else:
         status, when = ProgrammeStatus.NOT_YET, f"no rule covers {day_text(day)}"
-    reason = f"{when}; tested: {newest.date_tested} {day_text(day)}"
+    taken = "" if done else ", if it were today"
+    reason = f"{when}; the day that counts: {newest.date_tested} {day_text(day)}{taken}"
     return _answer(programme, newest, day, status, _zero(), reason, [reason], [], facts)
 
 
@@ -182,6 +206,12 @@ def _waiting(version: Version, facts: WorkFacts, on: date) -> tuple[ProgrammeSta
     if facts.dates.reservation_held and ends and ends < on:
         return ProgrammeStatus.WAITS, [f"the reservation ran out {day_text(ends)}"]
     return ProgrammeStatus.WAITS, [f"a written reservation before {version.reservation.before}"]
+
+
+def _asks_for_funding(version: Version) -> bool:
+    """Of a programme that ended on a day, work done by that day is still paid."""
+    over = version.funding is Funding.ENDED and version.ends_on is not None
+    return version.funding is not Funding.OPEN and not over
 
 
 def _reserved(facts: WorkFacts, on: date) -> bool:

@@ -13,7 +13,15 @@ from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import DateTested, Installer
-from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate, stack
+from retrofit_desk.rules.programmes import (
+    Paid,
+    ProgrammeAnswer,
+    ProgrammeStatus,
+    all_together,
+    claim_by,
+    evaluate,
+    stack,
+)
 from retrofit_desk.values.stated import Stated
 
 TODAY = date(2026, 11, 25)
@@ -228,3 +236,12 @@ def test_a_share_of_cost_without_its_share_is_no_rule(tmp_path: Path) -> None:
     (folder / "federal-25d.toml").write_text(shipped.replace(", share = 0.30", ""))
     with pytest.raises(TableDamaged, match="needs its share"):
         _ = Tables(tmp_path).programmes
+
+
+def test_a_cap_for_the_household_binds_over_several_measures() -> None:
+    # Inflation Reduction Act sec. 50122, second-hand: $14,000 a household; $8,000 + $4,000 + $2,500 apart
+    version = TABLES.programme("federal-hear").versions[0]
+    parts = (("heat_pump", 800_000), ("panel", 400_000), ("wiring", 250_000))
+    paid = [Paid(version, item(kind, 20_000), cents) for kind, cents in parts]
+    assert all_together(paid) == (50_000, "$14,000 a household")
+    assert all_together(paid[:2]) == (0, "")

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
@@ -136,9 +137,12 @@ class RebatesPane(QScrollArea):
         for heading, stack in (("Due back", self.due), ("Received", self.received)):
             column.addWidget(SectionHeading(heading))
             column.addWidget(stack)
+        self.rules = ProgrammesPart(desk)
+        column.addWidget(self.rules)
         column.addStretch(1)
 
     def refresh(self) -> None:
+        self.rules.refresh()
         service = self._desk.service(MoneyService)
         rows = service.rebates()
         budget = service.budget().project

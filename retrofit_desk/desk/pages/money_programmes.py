@@ -1,0 +1,143 @@
+"""What the dated rules of rebate programmes say about each measure, with source and day of the last check."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
+
+_PAYS_NOTHING = (
+    ProgrammeStatus.ENDED,
+    ProgrammeStatus.NOT_YET,
+    ProgrammeStatus.NOT_COVERED,
+    ProgrammeStatus.LOST,
+)
+
+
+class ProgrammesPart(QWidget):
+    """Chosen programmes by their rules, those that could apply too, and those that pay nothing."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self._heading = SectionHeading("What the rules say")
+        self.sums = soft_label("")
+        self.chosen = StackedList(desk, "What the rules say", "No programme with a rule on file is chosen.")
+        self.could_apply = StackedList(desk, "Could apply too", "No other programme lists this work.")
+        self.pays_nothing = StackedList(desk, "Pays nothing here", "None.")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        for widget in (self._heading, self.sums, self.chosen):
+            column.addWidget(widget)
+        for title, stack in (("Could apply too", self.could_apply), ("Pays nothing here", self.pays_nothing)):
+            column.addWidget(SectionHeading(title))
+            column.addWidget(stack)
+
+    def refresh(self) -> None:
+        view = self._desk.service(ProgrammeService).view()
+        self._heading.set_remark(f"as of {day_text(view.today)}")
+        self.sums.setText("\n".join(_sums(view)))
+        self.chosen.set_lines([_line(line) for line in view.chosen])
+        open_ones = [line for line in view.could_apply if line.status not in _PAYS_NOTHING]
+        self.could_apply.set_lines([_line(line) for line in open_ones])
+        nothing = [line for line in view.could_apply if line.status in _PAYS_NOTHING]
+        self.pays_nothing.set_lines([_group_line(group) for group in _grouped(nothing)])
+
+
+def _sums(view: ProgrammeView) -> list[str]:
+    together = view.together_cents.value
+    words = "cannot be said yet" if together is None else cents_text(together)
+    said = [f"The chosen programmes pay together, with the caps between them: {words}."]
+    said += [f"{text}." for text in view.between_them]
+    said += [
+        f"{one.programme}, {one.measure}, is not reserved: the project costs {cents_text(one.with_it_cents)} "
+        f"with it, {cents_text(one.without_it_cents)} without it."
+        for one in view.unreserved
+    ]
+    if not view.unreserved and view.chosen:
+        said.append("Every chosen rebate is reserved in writing or paid.")
+    said.append("The office that pays decides; a rule read here promises nothing.")
+    return said
+
+
+def _line(line: ProgrammeLine) -> StackedLine:
+    amount = line.amount_cents.value
+    aside = str(line.amount_cents.stated) if amount is None else cents_text(amount)
+    parts = [_answer(line), _days(line), _difference(line), *_warned(line), _rule(line)]
+    needs_owner = line.is_chosen and line.status is not ProgrammeStatus.PAYS
+    why = "\n".join(part for part in parts if part)
+    return StackedLine(f"{line.programme}, {line.measure}", why, aside, _place(line), needs_owner)
+
+
+def _answer(line: ProgrammeLine) -> str:
+    if line.needs:
+        return f"Cannot say, needs an answer: {line.needs}."
+    binding = f" It is bound by: {_BINDINGS.get(line.binding, line.binding)}." if line.binding else ""
+    if line.status is ProgrammeStatus.WAITS:
+        return f"Waits for {' and '.join(line.reasons)}.{binding}"
+    if line.status is ProgrammeStatus.PAYS:
+        return f"{'Pays' if line.is_chosen else 'Would pay'}.{binding}"
+    return f"{str(line.status).capitalize()}: {'; '.join(line.reasons)}."
+
+
+def _days(line: ProgrammeLine) -> str:
+    parts = [f"Day that counts: {line.tested}." if line.tested else ""]
+    is_paid = line.rebate is not None and line.rebate.received_cents.is_known
+    if is_paid and line.rebate is not None:
+        parts.append(f"Paid {day_text(line.rebate.received_on)}.")
+    elif line.claim_by is not None:
+        parts.append(f"Claim by {day_text(line.claim_by)}.")
+    return " ".join(part for part in parts if part)
+
+
+def _difference(line: ProgrammeLine) -> str:
+    expected = line.rebate.expected_cents.value if line.rebate is not None else None
+    amount = line.amount_cents.value
+    if expected is None or amount is None or expected == amount:
+        return ""
+    return f"You expect {cents_text(expected)}; the rule gives {cents_text(amount)}."
+
+
+def _warned(line: ProgrammeLine) -> list[str]:
+    return [f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." for text in line.warnings]
+
+
+def _rule(line: ProgrammeLine) -> str:
+    changes = f"{'; '.join(line.changes)}. " if line.changes else ""
+    checked = f", last checked {day_text(line.checked_on)}" if line.checked_on else ""
+    return f"{changes[:1].upper()}{changes[1:]}Rule: {line.source}{checked}."
+
+
+def _place(line: ProgrammeLine) -> Place | None:
+    return Place(PageKey.MEASURES, "measure", line.measure_id) if line.measure_id is not None else None
+
+
+def _grouped(lines: Sequence[ProgrammeLine]) -> list[tuple[ProgrammeLine, ...]]:
+    """Measures for which one programme pays nothing in the same way."""
+    keys = dict.fromkeys((line.programme_key, line.status) for line in lines)
+    return [tuple(one for one in lines if (one.programme_key, one.status) == key) for key in keys]
+
+
+def _group_line(group: Sequence[ProgrammeLine]) -> StackedLine:
+    parts = []
+    for reasons in dict.fromkeys(line.reasons for line in group):
+        measures = ", ".join(line.measure for line in group if line.reasons == reasons)
+        parts.append(f"{measures}: {'; '.join(reasons)}.")
+    return StackedLine(group[0].programme, "\n".join([*parts, _rule(group[0])]), str(group[0].status))
+
+
+_BINDINGS = {
+    "flat": "a flat amount",
+    "share of cost": "a share of the cost",
+    "per unit": "an amount per unit",
+}

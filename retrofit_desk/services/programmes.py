@@ -1,0 +1,300 @@
+"""Rebate programmes for the measures of a house: what each pays by its dated rule, and what it waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
+from retrofit_desk.rules.programme_file import Programme, Version
+from retrofit_desk.rules.programmes import (
+    Paid,
+    ProgrammeAnswer,
+    ProgrammeStatus,
+    all_together,
+    claim_by,
+    evaluate,
+    stack,
+)
+from retrofit_desk.services.budget import budget_of, rebates_of
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.money_values import RebateRow
+from retrofit_desk.services.programme_facts import cost_of, income_of, work_facts
+from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.stated import Stated, StatedValue
+
+WHOLE_HOUSE = "whole_house"
+_GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
+_NEEDS_NO_COST = (
+    ProgrammeStatus.ENDED,
+    ProgrammeStatus.NOT_YET,
+    ProgrammeStatus.NOT_COVERED,
+    ProgrammeStatus.LOST,
+)
+
+
+@dataclass(frozen=True)
+class ProgrammeLine:
+    """One programme for one measure, as seen today.
+
+    `measure_id` none: for the house as a whole. `rebate` none: it could apply and is not chosen.
+    `needs`: what must be known before an amount can be told. `binding`: the cap or rule behind the amount.
+    `claim_by`: on record, else by the rule; none while the work is not done or the rule names none.
+    """
+
+    programme_key: str
+    programme: str
+    office: str
+    measure_id: int | None
+    measure: str
+    rebate: RebateRow | None
+    status: ProgrammeStatus
+    amount_cents: StatedValue[int]
+    needs: str
+    binding: str
+    reasons: tuple[str, ...]
+    warnings: tuple[str, ...]
+    tested: str
+    claim_by: date | None
+    changes: tuple[str, ...]
+    source: str
+    checked_on: date | None
+
+    @property
+    def is_chosen(self) -> bool:
+        return self.rebate is not None
+
+    @property
+    def is_sure(self) -> bool:
+        """Paid, or reserved in writing today."""
+        return self.rebate is not None and (self.rebate.is_reserved or self.rebate.received_cents.is_known)
+
+
+@dataclass(frozen=True)
+class NetCost:
+    """What the project costs with a rebate that nobody promised in writing, and without it."""
+
+    programme: str
+    measure: str
+    with_it_cents: int
+    without_it_cents: int
+
+
+@dataclass(frozen=True)
+class ProgrammeView:
+    """All programmes on one day. `together_cents`: what the chosen ones pay with all caps between them."""
+
+    today: date
+    chosen: tuple[ProgrammeLine, ...]
+    could_apply: tuple[ProgrammeLine, ...]
+    together_cents: StatedValue[int]
+    between_them: tuple[str, ...]
+    """Conflicts and caps over several programmes or measures."""
+    unreserved: tuple[NetCost, ...]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    line: ProgrammeLine
+    answer: ProgrammeAnswer
+    facts: WorkFacts
+
+
+class ProgrammeService:
+    """What the rules of programmes say about the measures on record."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def view(self) -> ProgrammeView:
+        """Every programme chosen or that could apply; nothing is promised by it."""
+        tables = Tables(self._project.path / "tables")
+        with self._project.session() as session:
+            today = today_of(session)
+            rebates = {row.choice_id: row for row in rebates_of(session, today, tables)}
+            chosen = [*self._chosen(session, tables, today, rebates)]
+            others = [*self._others(session, tables, today)]
+            together, between = _together(chosen)
+            return ProgrammeView(
+                today,
+                tuple(sorted((one.line for one in chosen), key=_by_claim)),
+                tuple(sorted((one.line for one in others), key=_by_status)),
+                together,
+                between,
+                tuple(_net_costs(session, today, [one.line for one in chosen])),
+            )
+
+    def _chosen(
+        self, session: Session, tables: Tables, today: date, rebates: dict[int, RebateRow]
+    ) -> Iterable[_Asked]:
+        for choice in session.scalars(select(m.ProgrammeChoice).order_by(m.ProgrammeChoice.id)):
+            rebate = rebates.get(choice.id)
+            if rebate is None:
+                continue
+            try:
+                programme = tables.programme(choice.programme_key)
+            except NotInTable:
+                continue  # without a rule file only what is on record can be told, as "Due back" does
+            facts = work_facts(session, choice.measure, programme, choice)
+            yield _asked(session, programme, choice.measure, facts, today, rebate)
+
+    def _others(self, session: Session, tables: Tables, today: date) -> Iterable[_Asked]:
+        """Programmes of the shipped and own rule files whose list names the work, not chosen for it."""
+        taken = {
+            (one.programme_key, one.measure_id)
+            for one in session.scalars(
+                select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
+            )
+        }
+        measures = session.scalars(
+            select(m.Measure).where(m.Measure.state.not_in(_GONE)).order_by(m.Measure.position, m.Measure.id)
+        ).all()
+        for programme in tables.programmes:
+            kinds = {kind for version in programme.versions for kind in version.kinds}
+            if WHOLE_HOUSE in kinds and measures:
+                yield _whole_house(session, programme, measures, today)
+            for measure in measures:
+                if measure.kind in kinds and (programme.key, measure.id) not in taken:
+                    facts = work_facts(session, measure, programme, None)
+                    yield _asked(session, programme, measure, facts, today, None)
+
+
+def _asked(
+    session: Session,
+    programme: Programme,
+    measure: m.Measure,
+    facts: WorkFacts,
+    today: date,
+    rebate: RebateRow | None,
+) -> _Asked:
+    answer = evaluate(programme, facts, today)
+    if not cost_of(session, measure).is_known and answer.status not in _NEEDS_NO_COST:
+        answer = _without_cost(answer)
+    line = _line(programme, answer, facts, rebate)
+    return _Asked(replace(line, measure_id=measure.id, measure=measure.title), answer, facts)
+
+
+def _whole_house(
+    session: Session, programme: Programme, measures: Sequence[m.Measure], today: date
+) -> _Asked:
+    cost = sum(cost_of(session, one).value or 0 for one in measures if one.in_line_up)
+    facts = WorkFacts((WorkItem(WHOLE_HOUSE, cost),), income_of_median=income_of(session))
+    answer = evaluate(programme, facts, today)
+    return _Asked(_line(programme, answer, facts, None), answer, facts)
+
+
+def _without_cost(answer: ProgrammeAnswer) -> ProgrammeAnswer:
+    return replace(
+        answer,
+        status=ProgrammeStatus.UNKNOWN,
+        amount_cents=StatedValue(None, Stated.UNKNOWN),
+        binding="",
+        reasons=("the cost of the measure is not known",),
+    )
+
+
+def _line(
+    programme: Programme, answer: ProgrammeAnswer, facts: WorkFacts, rebate: RebateRow | None
+) -> ProgrammeLine:
+    version = answer.version
+    is_unknown = answer.status is ProgrammeStatus.UNKNOWN
+    done_on = facts.dates.tested(answer.date_tested) if answer.date_tested else None
+    by_rule = claim_by(version, done_on) if version is not None and _may_pay(answer) else None
+    return ProgrammeLine(
+        programme_key=programme.key,
+        programme=programme.name,
+        office=programme.office,
+        measure_id=None,
+        measure="The house as a whole",
+        rebate=rebate,
+        status=answer.status,
+        amount_cents=answer.amount_cents,
+        needs="; ".join(answer.reasons) if is_unknown else "",
+        binding="" if is_unknown else answer.binding,
+        reasons=() if is_unknown else answer.reasons,
+        warnings=answer.warnings,
+        tested=f"{answer.date_tested} {day_text(done_on)}" if done_on else "",
+        claim_by=rebate.claim_by if rebate is not None and rebate.claim_by is not None else by_rule,
+        changes=_changes(programme),
+        source=_source(version),
+        checked_on=version.checked_on if version else None,
+    )
+
+
+def _may_pay(answer: ProgrammeAnswer) -> bool:
+    return answer.status in (ProgrammeStatus.PAYS, ProgrammeStatus.WAITS, ProgrammeStatus.UNKNOWN)
+
+
+def _changes(programme: Programme) -> tuple[str, ...]:
+    """When the rule became another, and when it ends."""
+    ordered = sorted(programme.versions, key=lambda one: one.starts_on)
+    found = [f"the rule changed on {day_text(one.starts_on)}" for one in ordered[1:]]
+    if ordered[-1].ends_on is not None:
+        found.append(f"its last day is {day_text(ordered[-1].ends_on)}")
+    return tuple(found)
+
+
+def _source(version: Version | None) -> str:
+    if version is None:
+        return ""
+    source = version.source
+    parts = [source.title, source.section, source.edition, source.confidence]
+    return ", ".join(part for part in parts if part)
+
+
+def _together(chosen: Sequence[_Asked]) -> tuple[StatedValue[int], tuple[str, ...]]:
+    """The sum over all chosen programmes: rules between those of one measure, then caps over measures."""
+    total, said, is_known = 0, list[str](), True
+    for measure_id in dict.fromkeys(one.line.measure_id for one in chosen):
+        mine = [one for one in chosen if one.line.measure_id == measure_id]
+        stacked = stack([one.answer for one in mine], mine[0].facts.items[0].cost_cents)
+        said += [f"{mine[0].line.measure}: {text}" for text in (*stacked.conflicts, stacked.binding) if text]
+        is_known = is_known and stacked.total_cents.is_known
+        total += stacked.total_cents.value or 0
+    for key in dict.fromkeys(one.line.programme_key for one in chosen):
+        paid = [
+            Paid(one.answer.version, one.facts.items[0], one.answer.amount_cents.value or 0)
+            for one in chosen
+            if one.line.programme_key == key and one.answer.version is not None
+        ]
+        cut, binding = all_together(paid)
+        total -= cut
+        if cut:
+            name = next(one.line.programme for one in chosen if one.line.programme_key == key)
+            said.append(f"{name}: {binding}, over all measures together")
+    return StatedValue(total) if is_known else StatedValue(None, Stated.UNKNOWN), tuple(said)
+
+
+def _net_costs(session: Session, today: date, chosen: Sequence[ProgrammeLine]) -> Iterable[NetCost]:
+    """Of each chosen programme that is neither reserved nor paid: the forecast with it and without."""
+    net = budget_of(session, today).project.net_with_all_cents
+    for line in chosen:
+        expected = line.rebate.expected_cents.value if line.rebate is not None else None
+        if not line.is_sure and expected:
+            yield NetCost(line.programme, line.measure, net, net + expected)
+
+
+def _by_claim(line: ProgrammeLine) -> tuple[date, str]:
+    return line.claim_by or date.max, line.programme
+
+
+def _by_status(line: ProgrammeLine) -> tuple[int, str]:
+    return _ORDER.index(line.status), line.programme
+
+
+_ORDER = (
+    ProgrammeStatus.PAYS,
+    ProgrammeStatus.WAITS,
+    ProgrammeStatus.UNKNOWN,
+    ProgrammeStatus.NOT_YET,
+    ProgrammeStatus.LOST,
+    ProgrammeStatus.NOT_COVERED,
+    ProgrammeStatus.ENDED,
+)

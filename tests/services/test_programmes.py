@@ -1,0 +1,124 @@
+"""Programmes for the measures of the sample house, by the rules as they stood on the day of its story."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
+from retrofit_desk.values.stated import Stated
+
+
+@pytest.fixture
+def reading(sample_folder: Path) -> Iterator[Project]:
+    with Project.open(sample_folder) as project:
+        yield project
+
+
+def line_of(project: Project, key: str, measure: str) -> ProgrammeLine:
+    view = ProgrammeService(project).view()
+    lines = (*view.chosen, *view.could_apply)
+    return next(one for one in lines if one.programme_key == key and measure in one.measure)
+
+
+def change_choice(project: Project, key: str, change: str) -> None:
+    with project.action("Change a programme") as work:
+        choice = work.session.scalars(
+            select(m.ProgrammeChoice).where(m.ProgrammeChoice.programme_key == key)
+        ).one()
+        if change == "never reserved":
+            choice.reservations[0].state = ReservationState.LOST
+        elif change == "units unknown":
+            choice.facts = {}
+
+
+def test_the_rules_give_what_the_reservations_promise(reading: Project) -> None:
+    view = ProgrammeService(reading).view()
+    assert view.today == date(2026, 11, 20)
+    by_rule = {one.measure: one.amount_cents.value for one in view.chosen}
+    on_record = {one.measure: one.rebate.expected_cents.value for one in view.chosen if one.rebate}
+    assert by_rule == on_record
+    assert view.together_cents.value == 80_000 + 145_200 + 300_000 + 450_000
+    assert view.unreserved == ()
+
+
+def test_the_cap_that_binds_is_named(reading: Project) -> None:
+    assert line_of(reading, "triad-warm-walls", "sheathing").binding == "$3,000 a measure"
+
+
+def test_the_day_to_claim_by_follows_from_the_day_in_service(reading: Project) -> None:
+    line = line_of(reading, "carraway-water-heating", "water heater")
+    assert (line.tested, line.claim_by) == ("placed in service Oct 9, 2026", date(2026, 12, 8))
+    assert line_of(reading, "carraway-ground-heat", "Ground").claim_by is None
+
+
+def test_every_rule_has_its_source_and_the_day_it_was_checked(reading: Project) -> None:
+    view = ProgrammeService(reading).view()
+    assert all(one.source and one.checked_on for one in (*view.chosen, *view.could_apply))
+
+
+def test_federal_credits_that_ended_say_so_by_date(reading: Project) -> None:
+    # IRS FS-2025-05 (2025-08-21), second-hand: 25C and 25D end with Dec 31, 2025
+    for key, measure in (("federal-25d", "Solar"), ("federal-25c", "Casements")):
+        line = line_of(reading, key, measure)
+        assert (line.status, line.amount_cents.value) == (ProgrammeStatus.ENDED, 0)
+        assert "ended Dec 31, 2025" in line.reasons[0]
+
+
+def test_work_put_in_service_while_a_credit_stood_still_earns_it(reading: Project) -> None:
+    # IRS FS-2025-01 (2025-01-17): 30 % of $2,980, below the cap of $1,200 a year
+    line = line_of(reading, "federal-25c", "Air sealing")
+    assert (line.status, line.amount_cents.value) == (ProgrammeStatus.PAYS, 89_400)
+
+
+def test_a_changed_rule_tells_the_day_and_what_it_no_longer_covers(reading: Project) -> None:
+    # Federal guidance of mid-2026 as told in the trade press, second-hand; the exact day is not known
+    line = line_of(reading, "federal-hear", "Induction")
+    assert (line.status, line.amount_cents.value) == (ProgrammeStatus.NOT_COVERED, 0)
+    assert "the rule changed on Jun 2, 2026" in line.changes
+    assert "fuel switch not covered" in line.reasons[0]
+
+
+def test_what_is_not_known_leaves_the_amount_unknown(sample_project: Project) -> None:
+    change_choice(sample_project, "carraway-ground-heat", "units unknown")
+    line = line_of(sample_project, "carraway-ground-heat", "Ground")
+    assert line.amount_cents.stated is Stated.UNKNOWN
+    assert line.needs == "how many tons the ground source heat pump has is not known"
+    assert ProgrammeService(sample_project).view().together_cents.stated is Stated.UNKNOWN
+
+
+def test_work_signed_without_a_reservation_loses_it_and_the_budget_says_what_that_costs(
+    sample_project: Project,
+) -> None:
+    change_choice(sample_project, "carraway-ground-heat", "never reserved")
+    line = line_of(sample_project, "carraway-ground-heat", "Ground")
+    assert line.status is ProgrammeStatus.LOST
+    assert "begun Jul 15, 2026" in line.reasons[0]
+    (net,) = ProgrammeService(sample_project).view().unreserved
+    assert net.without_it_cents - net.with_it_cents == 450_000
+
+
+def test_a_measure_without_a_cost_has_no_amount(sample_project: Project) -> None:
+    with sample_project.action("Forget a cost") as work:
+        measure = work.session.scalars(select(m.Measure).where(m.Measure.key == "south-glass")).one()
+        measure.kind, measure.cost_cents, measure.cost_is = "insulation_cavity", None, Stated.UNKNOWN
+    line = line_of(sample_project, "triad-warm-walls", "Clear high-gain glass")
+    assert (line.status, line.needs) == (ProgrammeStatus.UNKNOWN, "the cost of the measure is not known")
+
+
+def test_a_measure_not_begun_waits_for_its_reservation(sample_project: Project) -> None:
+    with sample_project.action("Another kind") as work:
+        work.session.scalars(
+            select(m.Measure).where(m.Measure.key == "south-glass")
+        ).one().kind = "insulation_cavity"
+    line = line_of(sample_project, "triad-warm-walls", "Clear high-gain glass")
+    assert (line.status, line.amount_cents.value) == (ProgrammeStatus.WAITS, 296_000)
+    assert line.reasons == ("a written reservation before work",)
