@@ -29,7 +29,7 @@ from retrofit_desk.paperwork.readiness import FiledPaper, readiness_of
 from retrofit_desk.records import models as m
 from retrofit_desk.records.papers_store import PapersStore
 from retrofit_desk.records.tables import NotInTable, Tables
-from retrofit_desk.rules.hazards import HazardKind
+from retrofit_desk.rules.hazards import to_look_for
 from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.packet_aims import Aim
@@ -213,8 +213,7 @@ def _cautions(session: Session, tables: Tables, measures: Sequence[m.Measure]) -
     kinds = {measure.kind for measure in measures}
     lines += [
         CautionLine(hazard.name, f"{hazard.what_to_do} {hazard.caution}")
-        for hazard in tables.hazards
-        if _concerns(hazard, year, kinds)
+        for hazard in to_look_for(tables.hazards, year, kinds)
     ]
     return tuple(lines)
 
@@ -222,11 +221,6 @@ def _cautions(session: Session, tables: Tables, measures: Sequence[m.Measure]) -
 def permit_kinds(session: Session, measure_ids: Sequence[int]) -> set[str]:
     links = session.scalars(select(m.PermitMeasure).where(m.PermitMeasure.measure_id.in_(measure_ids)))
     return {str(link.permit.kind) for link in links}
-
-
-def _concerns(hazard: HazardKind, year_built: int | None, kinds: set[str]) -> bool:
-    is_of_age = hazard.built_before is None or year_built is None or year_built < hazard.built_before
-    return is_of_age and (not hazard.measures or bool(kinds & set(hazard.measures)))
 
 
 def _sources(with_: Gathering, aim: Aim, parts: Sequence[Part]) -> tuple[SourceLine, ...]:
