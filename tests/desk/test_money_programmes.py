@@ -1,0 +1,73 @@
+"""What the rules of programmes say, as the owner reads it under "Rebates due"."""
+
+from __future__ import annotations
+
+import pytest
+from pytestqt.qtbot import QtBot
+from sqlalchemy import select
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.money import MoneyPage
+from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
+from retrofit_desk.desk.widgets.lines import StackedList
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.programmes import ReservationState
+
+
+@pytest.fixture
+def part(sample_desk: Desk, qtbot: QtBot) -> ProgrammesPart:
+    made = ProgrammesPart(sample_desk)
+    qtbot.addWidget(made)
+    made.refresh()
+    return made
+
+
+def told(stack: StackedList, word: str) -> str:
+    return next(row.accessibleName() for row in stack.rows if word in row.accessibleName())
+
+
+def test_each_chosen_programme_tells_amount_cap_days_and_source(part: ProgrammesPart) -> None:
+    name = told(part.chosen, "sheathing")
+    assert "$3,000.00" in name
+    assert "bound by: $3,000 a measure" in name
+    assert "Claim by Feb 28, 2027" in name
+    assert "last checked Nov 12, 2026" in name
+
+
+def test_the_sum_of_all_chosen_is_told_with_the_caps_between_them(part: ProgrammesPart) -> None:
+    assert "$9,752.00" in part.sums.text()
+    assert "Every chosen rebate is reserved in writing or paid." in part.sums.text()
+
+
+def test_what_ended_or_changed_says_so_by_date(part: ProgrammesPart) -> None:
+    assert "ended Dec 31, 2025" in told(part.pays_nothing, "25D")
+    assert "The rule changed on Jun 2, 2026" in told(part.pays_nothing, "Induction range")
+
+
+def test_an_amount_that_cannot_be_told_says_what_it_needs(part: ProgrammesPart) -> None:
+    name = told(part.could_apply, "modeled savings")
+    assert "unknown" in name
+    assert "Cannot say, needs an answer: the modeled savings are not known" in name
+
+
+def test_a_reservation_that_is_lost_needs_the_owner_and_changes_the_sums(
+    part: ProgrammesPart, sample_desk: Desk
+) -> None:
+    with sample_desk.project.action("Lose a reservation") as work:
+        key = m.ProgrammeChoice.programme_key == "carraway-ground-heat"
+        choice = work.session.scalars(select(m.ProgrammeChoice).where(key)).one()
+        choice.reservations[0].state = ReservationState.LOST
+    part.refresh()
+    assert "Lost: begun Jul 15, 2026 before a reservation was held" in told(part.chosen, "Ground")
+    assert (
+        "Carraway Ground Heat, Ground-source heat pump on three short bores, is not reserved"
+        in part.sums.text()
+    )
+
+
+def test_the_rules_stand_under_rebates_due(sample_desk: Desk, qtbot: QtBot) -> None:
+    page = MoneyPage(sample_desk)
+    qtbot.addWidget(page)
+    page.refresh()
+    page.parts.setCurrentWidget(page.rebates)
+    assert told(page.rebates.rules.chosen, "Heat-pump water heater")
