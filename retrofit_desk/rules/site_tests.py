@@ -151,9 +151,7 @@ def _missing(kind: TestKind, record: TestRecord, limits: TestLimits) -> tuple[st
     return tuple(found + [_WORDS[one] for one in kind.asks_for if not there[one]])
 
 
-def _faults(
-    kind: TestKind, record: TestRecord, limits: TestLimits, say: Callable[[float], str]
-) -> list[str]:
+def _faults(kind: TestKind, record: TestRecord, limits: TestLimits, say: Callable[[float], str]) -> list[str]:
     faults = ["never test with oxygen"] if _OXYGEN.search(record.medium) else []
     if limits.minutes is not None and record.minutes is not None and record.minutes < limits.minutes:
         faults.append(f"held {record.minutes:g} of {limits.minutes:g} minutes")
@@ -161,10 +159,15 @@ def _faults(
     if not readings:
         return faults
     if limits.low is not None and min(readings) < limits.low:
-        faults.append(f"{say(min(readings))} is below {say(limits.low)}")
+        faults.append(_beside(say(min(readings)), "below", say(limits.low)))
     if limits.high is not None and max(readings) > limits.high:
-        faults.append(f"{say(max(readings))} is above {say(limits.high)}")
+        faults.append(_beside(say(max(readings)), "above", say(limits.high)))
     start, end, held = record.value, record.end_value, kind.must_hold_share
     if held is not None and start is not None and end is not None and end < held * start:
         faults.append(f"fell from {say(start)} to {say(end)}")
     return faults
+
+
+def _beside(reading: str, way: str, limit: str) -> str:
+    """Rounded for reading, the two may look the same."""
+    return f"{reading} is {'just ' if reading == limit else ''}{way} {limit}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime, tzinfo
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
@@ -17,5 +17,12 @@ def today_of(session: Session) -> date:
     story: date | None = site.story_date if site is not None else None
     if story is not None:
         return story
-    zone = ZoneInfo(site.time_zone) if site is not None and site.time_zone else None
-    return datetime.now(zone).date()
+    return datetime.now(zone_of(session)).date()
+
+
+def zone_of(session: Session) -> tzinfo:
+    """The time zone at the house, or that of this machine where none is stated."""
+    site: Site | None = session.scalar(select(Site))
+    if site is not None and site.time_zone:
+        return ZoneInfo(site.time_zone)
+    return datetime.now().astimezone().tzinfo or UTC

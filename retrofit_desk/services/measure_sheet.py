@@ -20,10 +20,12 @@ from retrofit_desk.services.measures import (
     row_of,
 )
 from retrofit_desk.services.places import found
+from retrofit_desk.services.site_tests import found_text, limits_text, verdict_of
 from retrofit_desk.values.place import Found, PageKey, Place
+from retrofit_desk.values.quantity import Units
 
 
-def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView]) -> MeasureSheet:
+def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView], units: Units) -> MeasureSheet:
     """Everything about one measure, in plain values."""
     following = states.next_notch(measure.state)
     facts = facts_of(session, measure)
@@ -38,7 +40,7 @@ def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView]) ->
         ),
         replaced_by=other.title if other else "",
         history=tuple(StateLine(one.on, one.before, one.after, one.reason) for one in measure.changes),
-        entries=tuple(_entry(session, entry) for entry in reversed(measure.entries)),
+        entries=tuple(_entry(session, entry, units) for entry in reversed(measure.entries)),
         quotes=_quotes(session, measure),
         contracts=_contracts(session, measure),
         permits=tuple(
@@ -57,7 +59,7 @@ def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView]) ->
     )
 
 
-def _entry(session: Session, entry: m.WorkEntry) -> EntrySheet:
+def _entry(session: Session, entry: m.WorkEntry, units: Units) -> EntrySheet:
     firm = session.get(m.Firm, entry.firm_id) if entry.firm_id else None
     rooms = [session.get(m.Room, place.room_id) for place in entry.places if place.room_id]
     return EntrySheet(
@@ -75,7 +77,7 @@ def _entry(session: Session, entry: m.WorkEntry) -> EntrySheet:
         inside=tuple(place.what_is_inside for place in entry.places if place.what_is_inside),
         items=tuple(_item(item) for item in entry.items),
         settings=tuple((one.name, f"{one.value} {one.unit}".strip()) for one in entry.settings),
-        tests=tuple(_test(test) for test in entry.tests),
+        tests=tuple(_test(session, test, units) for test in entry.tests),
     )
 
 
@@ -84,18 +86,17 @@ def _item(item: m.InstalledItem) -> ItemLine:
     return ItemLine(item.product, item.make, item.model, item.serial, quantity)
 
 
-def _test(test: m.CommissioningTest) -> TestLine:
+def _test(session: Session, test: m.CommissioningTest, units: Units) -> TestLine:
+    verdict = verdict_of(session, test, units)
+    how = (test.medium, f"gauge {test.gauge}" if test.gauge else "", f"witness {test.witness}")
     return TestLine(
-        kind=test.kind,
         quantity=test.quantity,
-        value=test.stated("value"),
-        unit=test.unit,
-        low_limit=test.low_limit,
-        high_limit=test.high_limit,
-        minutes=test.minutes,
-        minutes_needed=test.minutes_needed,
-        passed=test.passed,
+        found=found_text(test, units),
+        limits=limits_text(test, units),
         limit_source=test.limit_source,
+        how=", ".join(part for part in (how if test.witness else how[:2]) if part),
+        passed=verdict.passed,
+        sentence=verdict.sentence,
     )
 
 

@@ -19,6 +19,7 @@ from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
+from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -73,18 +74,18 @@ class ItemLine:
 
 @dataclass(frozen=True)
 class TestLine:
-    """A commissioning test with its limits, SI."""
+    """A test on site in the units shown; `sentence` is what the rule says about it."""
 
-    kind: str
+    __test__ = False
+
     quantity: str
-    value: StatedValue[float]
-    unit: str
-    low_limit: float | None
-    high_limit: float | None
-    minutes: float | None
-    minutes_needed: float | None
-    passed: bool | None
+    found: str
+    limits: str
     limit_source: str
+    how: str
+    """Medium, gauge and witness, as far as they were said."""
+    passed: bool | None
+    sentence: str
 
 
 @dataclass(frozen=True)
@@ -144,12 +145,13 @@ class MeasureService:
             holds = holds_in(session, today_of(session))
             return tuple(row_of(session, measure, holds) for measure in _measures(session))
 
-    def sheet(self, measure_id: int) -> MeasureSheet:
-        """Raises `MeasureGone`."""
+    def sheet(self, measure_id: int, units: Units = Units.US) -> MeasureSheet:
+        """One measure, its tests in these units. Raises `MeasureGone`."""
         with self._project.session() as session:
             from retrofit_desk.services.measure_sheet import sheet_of
 
-            return sheet_of(session, _measure(session, measure_id), holds_in(session, today_of(session)))
+            holds = holds_in(session, today_of(session))
+            return sheet_of(session, _measure(session, measure_id), holds, units)
 
     def move(self, measure_id: int, after: MeasureState, *, reason: str = "") -> None:
         """Move on or back by the one-line rules. Raises `CannotMove` naming what is missing."""

@@ -10,23 +10,11 @@ from retrofit_desk.records import models as m
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import cost_of
-from retrofit_desk.values.quantity import Dimension, Units, number_in, show
+from retrofit_desk.services.site_tests import found_text, limits_text
+from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
 
 MOST_PHOTOS = 12
-_SHOWN: dict[str, tuple[Dimension, float]] = {
-    "m3/s": (Dimension.AIR_FLOW, 1.0),
-    "Pa": (Dimension.PRESSURE, 1.0),
-    "kPa": (Dimension.WATER_PRESSURE, 1000.0),
-    "degC": (Dimension.TEMPERATURE, 1.0),
-    "K": (Dimension.TEMPERATURE_STEP, 1.0),
-    "kg/m3": (Dimension.DENSITY, 1.0),
-    "kg": (Dimension.MASS, 1.0),
-    "W": (Dimension.POWER, 1.0),
-}
-"""How the unit of a recorded test is shown, and its factor to the SI unit of that dimension."""
-
-
 _STATES = {
     MeasureState.TOO_SOON: "signed off; too soon for the bills to say",
     MeasureState.NOT_BORNE_OUT: "signed off; the bills do not show it",
@@ -85,18 +73,6 @@ def installed_line(item: m.InstalledItem) -> InstalledLine:
     return InstalledLine(item.product, item.make, item.model, serial, amount)
 
 
-def test_value_text(value: float, unit: str, units: Units) -> str:
-    """A recorded reading in the units shown."""
-    if unit in _SHOWN:
-        dimension, factor = _SHOWN[unit]
-        return show(value * factor, dimension, units)
-    if unit == "m/s" and units is Units.US:
-        return f"{number_in(f'{value} m/s', 'ft/s'):.2g} ft/s"
-    if unit == "ohm":
-        return f"{value / 1e6:g} MΩ"
-    return f"{value:g} {unit}".strip()
-
-
 def _scope(session: Session, measure: m.Measure) -> str:
     """What the accepted quote includes, else what was asked for, else why it is done."""
     requests = session.scalars(select(m.QuoteRequest).where(m.QuoteRequest.measure_id == measure.id)).all()
@@ -128,27 +104,16 @@ def _license(measure: m.Measure, firms: tuple[m.Firm, ...]) -> StatedValue[str] 
 
 
 def _test(test: m.CommissioningTest, units: Units) -> TestLine:
-    value = test.stated("value")
-    found = value.stated.value if value.value is None else test_value_text(value.value, test.unit, units)
-    if test.end_value is not None and value.value is not None and test.end_value != value.value:
-        found += f" to {test_value_text(test.end_value, test.unit, units)}"
-    if test.minutes is not None:
-        found += f", {test.minutes:g} min"
     done_on = test.ended_at.date() if test.ended_at else test.entry.worked_on
     return TestLine(
-        test.quantity, found, _limits(test, units), done_on, test.witness, test.passed, test.limit_source
+        test.quantity,
+        found_text(test, units),
+        limits_text(test, units),
+        done_on,
+        test.witness,
+        test.passed,
+        test.limit_source,
     )
-
-
-def _limits(test: m.CommissioningTest, units: Units) -> str:
-    parts = []
-    if test.low_limit is not None:
-        parts.append(f"at least {test_value_text(test.low_limit, test.unit, units)}")
-    if test.high_limit is not None:
-        parts.append(f"at most {test_value_text(test.high_limit, test.unit, units)}")
-    if test.minutes_needed is not None:
-        parts.append(f"for {test.minutes_needed:g} min")
-    return ", ".join(parts)
 
 
 def _still_open(measure: m.Measure, entries: list[m.WorkEntry]) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -19,6 +19,7 @@ from retrofit_desk.records.project import Project, Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.places import named
+from retrofit_desk.services.site_tests import settle
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found
 
@@ -226,6 +227,7 @@ class PaperService:
             known = {(kept.subject, kept.subject_id) for kept in paper.uses}
             if (use.subject, use.subject_id) not in known:
                 paper.uses.append(m.PaperUse(subject=use.subject, subject_id=use.subject_id))
+                settle(work.session, _tests_of([use]))
 
     def take_out(self, paper_id: int) -> None:
         """Remove a paper's record; its bytes stay until the record can no longer be restored.
@@ -294,11 +296,15 @@ def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
         uses=[m.PaperUse(subject=use.subject, subject_id=use.subject_id) for use in filing.uses],
     )
     work.session.add(paper)
-    work.session.flush()
+    settle(work.session, _tests_of(filing.uses))
     return paper.id, same.title if same is not None else None
 
 
 _Names = defaultdict[int, tuple[str, ...]]
+
+
+def _tests_of(uses: Iterable[Use | m.PaperUse]) -> set[int]:
+    return {use.subject_id for use in uses if use.subject is PaperSubject.TEST}
 
 
 def _paper(session: Session, paper_id: int) -> m.Paper:

@@ -13,10 +13,17 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
+from retrofit_desk.services.site_tests import (
+    TestTemplate,
+    WrittenTest,
+    recorded,
+    settle,
+    templates_for,
+)
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -52,32 +59,6 @@ class WrittenItem:
 class WrittenSetting:
     name: str
     value: str
-
-
-@dataclass(frozen=True)
-class WrittenTest:
-    """A test as read off the gauge, SI, with the limits that it had to keep."""
-
-    kind: str
-    quantity: str
-    value: StatedValue[float]
-    unit: str
-    low_limit: float | None = None
-    high_limit: float | None = None
-    minutes: float | None = None
-    minutes_needed: float | None = None
-    limit_source: str = ""
-
-    @property
-    def passed(self) -> bool | None:
-        """Within its limits for as long as asked; None while the value or the minutes are missing."""
-        value = self.value.value
-        if value is None or (self.minutes_needed is not None and self.minutes is None):
-            return None
-        too_low = self.low_limit is not None and value < self.low_limit
-        too_high = self.high_limit is not None and value > self.high_limit
-        too_short = self.minutes_needed is not None and (self.minutes or 0.0) < self.minutes_needed
-        return not (too_low or too_high or too_short)
 
 
 @dataclass(frozen=True)
@@ -124,19 +105,6 @@ class WrittenUp:
 
 
 @dataclass(frozen=True)
-class TestTemplate:
-    """A test that was written up before or is asked for: its name, unit and limits."""
-
-    kind: str
-    quantity: str
-    unit: str
-    low_limit: float | None
-    high_limit: float | None
-    minutes_needed: float | None
-    limit_source: str
-
-
-@dataclass(frozen=True)
 class WriteUpChoices:
     """What the form offers for one measure; `firms` are (id, name)."""
 
@@ -175,7 +143,7 @@ class WorkLogService:
                 title=measure.title,
                 firms=tuple((firm.id, firm.name) for firm in firms),
                 filing=filing,
-                tests=_templates(session, measure),
+                tests=templates_for(session, measure),
                 waiting=tuple(waiting),
             )
 
@@ -187,38 +155,16 @@ class WorkLogService:
             today = today_of(session)
             before_holds, before = holds_in(session, today), measure.state
             entry = _entry(told)
+            entry.tests = [recorded(one, told.worked_on, zone_of(session)) for one in told.tests]
             measure.entries.append(entry)
             session.flush()
             for photo in told.photos:
-                file_in(work, photo.path, _filing(photo, told, entry.id))
+                file_in(work, photo.path, _filing(photo, told, entry))
+            settle(session, {test.id for test in entry.tests})
             after = advance(session, measure)
             session.flush()
             effect = effect_between(before_holds, holds_in(session, today), measure.id)
             return WrittenUp(entry.id, before, after, effect)
-
-
-def _templates(session: Session, measure: m.Measure) -> tuple[TestTemplate, ...]:
-    """Tests of this kind of measure as written up before, the newest limits of each."""
-    rows = session.scalars(
-        select(m.CommissioningTest)
-        .join(m.WorkEntry)
-        .join(m.Measure)
-        .where(m.Measure.kind == measure.kind)
-        .order_by(m.WorkEntry.worked_on)
-    )
-    found = {
-        row.kind: TestTemplate(
-            row.kind,
-            row.quantity,
-            row.unit,
-            row.low_limit,
-            row.high_limit,
-            row.minutes_needed,
-            row.limit_source,
-        )
-        for row in rows
-    }
-    return tuple(found.values())
 
 
 def _checked(session: Session, told: WriteUp) -> m.Measure:
@@ -228,6 +174,8 @@ def _checked(session: Session, told: WriteUp) -> m.Measure:
     where, kept = measure.title, "the entry was kept half finished"
     if not told.who.strip():
         raise EntryUnclear("nobody is named", where=where, kept=kept, do="say who did the work")
+    if any(not test.quantity.strip() for test in told.tests):
+        raise EntryUnclear("a test has no name", where=where, kept=kept, do="say what was tested")
     if told.worked_on > today_of(session):
         raise EntryUnclear("the day lies ahead", where=where, kept=kept, do="correct the date")
     if measure.state in (MeasureState.DROPPED, MeasureState.REPLACED):
@@ -253,7 +201,6 @@ def _entry(told: WriteUp) -> m.WorkEntry:
         ],
         items=[_item(one) for one in told.items],
         settings=[m.MachineSetting(name=one.name, value=one.value) for one in told.settings],
-        tests=[_test(one) for one in told.tests],
     )
     entry.set_stated("hours", told.hours)
     return entry
@@ -270,24 +217,13 @@ def _item(one: WrittenItem) -> m.InstalledItem:
     )
 
 
-def _test(one: WrittenTest) -> m.CommissioningTest:
-    test = m.CommissioningTest(
-        kind=one.kind,
-        quantity=one.quantity,
-        unit=one.unit,
-        low_limit=one.low_limit,
-        high_limit=one.high_limit,
-        minutes=one.minutes,
-        minutes_needed=one.minutes_needed,
-        passed=one.passed,
-        limit_source=one.limit_source,
-    )
-    test.set_stated("value", one.value)
-    return test
-
-
-def _filing(photo: WrittenPhoto, told: WriteUp, entry_id: int) -> Filing:
-    uses = [Use(m.PaperSubject.WORK_ENTRY, entry_id)]
+def _filing(photo: WrittenPhoto, told: WriteUp, entry: m.WorkEntry) -> Filing:
+    uses = [Use(m.PaperSubject.WORK_ENTRY, entry.id)]
+    uses += [
+        Use(m.PaperSubject.TEST, row.id)
+        for test, row in zip(told.tests, entry.tests, strict=True)
+        if test.photo == photo.path
+    ]
     if photo.surface_id is not None:
         uses.append(Use(m.PaperSubject.SURFACE, photo.surface_id))
     elif photo.room_id is not None:

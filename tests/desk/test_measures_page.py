@@ -18,11 +18,13 @@ from retrofit_desk.desk.pages import measures
 from retrofit_desk.desk.pages.measures import MeasuresPage
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow
+from retrofit_desk.desk.widgets.site_test_block import TestBlock
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.drafts import DraftService
 from retrofit_desk.services.measures import MeasureRow, MeasureService
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import Units
 
 
 @pytest.fixture
@@ -153,15 +155,88 @@ def test_a_half_finished_write_up_is_there_again(page: MeasuresPage, qtbot: QtBo
     assert page.desk.service(DraftService).read(f"write-up:{row(page, 'Radiant floors').id}") == {}
 
 
-def test_a_known_test_brings_its_limits_and_a_typed_value_is_held_against_them(
-    page: MeasuresPage, qtbot: QtBot
+def a_tubing_test(dialog: WriteUpDialog) -> TestBlock:
+    dialog.tests.known.setCurrentIndex(dialog.tests.known.findText("Tubing pressure"))
+    dialog.tests.known.activated.emit(dialog.tests.known.currentIndex())
+    return dialog.tests.blocks[-1]
+
+
+READINGS = {
+    "value": "102 psi",
+    "end_value": "101.5",
+    "started": "3:40 pm",
+    "ended": "16:12",
+    "ambient": "2 F",
+    "medium": "water",
+    "gauge": "WF-3",
+    "witness": "Della",
+}
+
+
+def test_a_known_test_brings_its_limits_and_says_at_once_what_it_needs(
+    page: MeasuresPage, qtbot: QtBot, tmp_path: Path
 ) -> None:
     dialog = a_form(page, qtbot, "Radiant floors")
-    index = next(number for number in range(1, dialog.known_test.count()))
-    dialog._put_test(dialog.known_test.itemData(index))
-    (typed,) = dialog.tests.rows()
-    assert typed[0] == dialog.known_test.itemText(index)
-    assert typed[3] or typed[4] or typed[6]
+    block = a_tubing_test(dialog)
+    assert (block.fields["low"].text(), block.fields["needed"].text()) == ("100 psi", "30")
+    assert "it needs the value" in block.verdict_text()
+    block.fields["value"].setText("loud")
+    assert "no number in it" in block.verdict_text()
+    for name, text in READINGS.items():
+        block.fields[name].setText(text)
+    assert block.verdict_text() == "Incomplete: Tubing in the floor, pressure, it needs a photo of the gauge."
+    gauge = tmp_path / "gauge.jpg"
+    gauge.write_bytes(b"\xff\xd8\xff gauge")
+    dialog.photos.add_photo(gauge)
+    assert block.photo is not None
+    block.photo.setCurrentIndex(1)
+    assert block.verdict_text() == "Passed: Tubing in the floor, pressure."
+    block.fields["medium"].setText("oxygen")
+    assert "never test with oxygen" in block.verdict_text()
+    block.fields["medium"].setText("water")
+    dialog.who.setText("Maren")
+    dialog.accept()
+    choose(page, "Radiant floors")
+    assert "passed" in line(page, "102 psi to 101.5 psi, 32 min").accessibleName()
+
+
+def test_a_test_that_lacks_something_says_so_on_the_sheet(page: MeasuresPage, qtbot: QtBot) -> None:
+    dialog = a_form(page, qtbot, "Radiant floors")
+    a_tubing_test(dialog).fields["value"].setText("97")
+    dialog.who.setText("Maren")
+    dialog.accept()
+    assert dialog.written is not None
+    assert dialog.written.effect.frees == ()
+    choose(page, "Radiant floors")
+    told = line(page, "Test: Tubing pressure 97").accessibleName()
+    assert "97 psi is below 100 psi" in told
+    assert "its gauge" in told
+
+
+def test_a_half_finished_test_is_there_again_and_can_be_taken_out(page: MeasuresPage, qtbot: QtBot) -> None:
+    dialog = a_form(page, qtbot, "Radiant floors")
+    block = a_tubing_test(dialog)
+    for name, text in READINGS.items():
+        block.fields[name].setText(text)
+    block.fields["low"].setText("120 psi")
+    own = dialog.tests.put("")
+    own.fields["name"].setText("Noise at the fence")
+    dialog.reject()
+    again = a_form(page, qtbot, "Radiant floors")
+    kept, other = again.tests.blocks
+    assert kept.texts() == block.texts()
+    assert "102 psi is below 120 psi" in kept.verdict_text()
+    assert other.fields["name"].text() == "Noise at the fence"
+    qtbot.keyClick(other.take_out, Qt.Key.Key_Space)
+    assert again.tests.blocks == [kept]
+
+
+def test_the_written_test_is_read_in_the_units_shown(page: MeasuresPage, qtbot: QtBot) -> None:
+    page.desk.set_units(Units.SI)
+    block = a_tubing_test(a_form(page, qtbot, "Radiant floors"))
+    block.fields["value"].setText("700")
+    assert block.fields["low"].text() == "689.5 kPa"
+    assert (block.written().value.value, block.written().low_limit) == (700.0, 689.5)
 
 
 def test_the_serial_in_a_photos_name_goes_into_the_products(page: MeasuresPage, qtbot: QtBot) -> None:

@@ -13,21 +13,20 @@ from retrofit_desk.desk.widgets.photos_field import PhotosField
 from retrofit_desk.desk.widgets.places_field import PlacesField
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.desk.widgets.stated_field import StatedField
+from retrofit_desk.desk.widgets.tests_field import TestsField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.work_log import (
     EntryUnclear,
-    TestTemplate,
     WorkLogService,
     WriteUp,
     WrittenItem,
     WrittenPhoto,
     WrittenPlace,
     WrittenSetting,
-    WrittenTest,
     WrittenUp,
     serial_from_name,
 )
-from retrofit_desk.values.quantity import Dimension, number_in
+from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import Stated, StatedValue
 
 KEPT = "the entry was kept half finished"
@@ -49,35 +48,9 @@ class WriteUpDialog(FormDialog):
         self.begin()
 
     def _build_fields(self) -> None:
-        choices = self._choices
-        self.worked_on = DateField(self.desk, "Date", self._log.today())
-        self.worked_on.set_value(self._log.today())
-        self.who, self.firm = QLineEdit(), QComboBox()
-        self.firm.addItem("own work", None)
-        for firm_id, name in choices.firms:
-            self.firm.addItem(name, firm_id)
-        self.hours = StatedField(QuantityField(self.desk, "Hours", Dimension.TIME, low_si=0.0))
-        self.hours.set_stated(StatedValue(None, Stated.NOT_STATED))
-        self.places = PlacesField(choices.filing.rooms, choices.filing.surfaces)
-        self.items = RowsField("Products", ("Product", "Make", "Model", "Serial"))
-        self.settings = RowsField("Settings", ("Setting", "Value"))
-        self.tests = RowsField(
-            "Tests", ("Test", "Value", "Unit", "At least", "At most", "Minutes", "Minutes asked")
-        )
-        self.known_test = QComboBox()
-        self.known_test.addItem("a test of this kind of work …", None)
-        for template in choices.tests:
-            self.known_test.addItem(template.quantity, template)
-        self.known_test.activated.connect(lambda _index: self._put_test(self.known_test.currentData()))
-        self.known_test.setAccessibleName("Put in a test with its limits")
-        self.photos = PhotosField(choices.filing.needs)
-        self.photos.added.connect(self._serial_from_photo)
-        self.notes, self.change, self.left_open = QPlainTextEdit(), QPlainTextEdit(), QPlainTextEdit()
-        for box in (self.notes, self.change, self.left_open):
-            box.setTabChangesFocus(True)
-            box.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
-        self.complete = QCheckBox("With this, everything is fitted")
-        first: tuple[tuple[str, str, QWidget], ...] = (
+        self._make_who_and_when()
+        self._make_what()
+        rows: tuple[tuple[str, str, QWidget], ...] = (
             ("Date", "date", self.worked_on),
             ("Who", "who", self.who),
             ("Firm", "firm", self.firm),
@@ -86,19 +59,40 @@ class WriteUpDialog(FormDialog):
             ("What was done", "notes", self.notes),
             ("Products", "items", self.items),
             ("Settings", "settings", self.settings),
-        )
-        then: tuple[tuple[str, str, QWidget], ...] = (
-            ("", "tests", self.tests),
             ("Photos", "photos", self.photos),
+            ("Tests", "tests", self.tests),
             ("Not as planned", "change", self.change),
             ("Still open", "open", self.left_open),
             ("", "complete", self.complete),
         )
-        for words, name, widget in first:
+        for words, name, widget in rows:
             self.add(words, name, widget)
-        self.form.addRow("Tests", self.known_test)
-        for words, name, widget in then:
-            self.add(words, name, widget)
+
+    def _make_who_and_when(self) -> None:
+        self.worked_on = DateField(self.desk, "Date", self._log.today())
+        self.worked_on.set_value(self._log.today())
+        self.who, self.firm = QLineEdit(), QComboBox()
+        self.firm.addItem("own work", None)
+        for firm_id, name in self._choices.firms:
+            self.firm.addItem(name, firm_id)
+        self.hours = StatedField(QuantityField(self.desk, "Hours", Dimension.TIME, low_si=0.0))
+        self.hours.set_stated(StatedValue(None, Stated.NOT_STATED))
+
+    def _make_what(self) -> None:
+        filing = self._choices.filing
+        self.places = PlacesField(filing.rooms, filing.surfaces)
+        self.items = RowsField("Products", ("Product", "Make", "Model", "Serial"))
+        self.settings = RowsField("Settings", ("Setting", "Value"))
+        self.photos = PhotosField(filing.needs)
+        self.photos.added.connect(self._serial_from_photo)
+        self.tests = TestsField(self.desk, self._choices.tests, KEPT)
+        self.photos.changed.connect(lambda: self.tests.set_photos([line.path for line in self.photos.lines]))
+        self.tests.changed.connect(self._keep.start)
+        self.notes, self.change, self.left_open = QPlainTextEdit(), QPlainTextEdit(), QPlainTextEdit()
+        for box in (self.notes, self.change, self.left_open):
+            box.setTabChangesFocus(True)
+            box.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
+        self.complete = QCheckBox("With this, everything is fitted")
 
     def record(self) -> None:
         day = self.worked_on.value()
@@ -126,7 +120,7 @@ class WriteUpDialog(FormDialog):
                 ),
                 items=tuple(WrittenItem(row[0], row[1], row[2], row[3]) for row in self.items.rows()),
                 settings=tuple(WrittenSetting(row[0], row[1]) for row in self.settings.rows()),
-                tests=tuple(self._test(row) for row in self.tests.rows()),
+                tests=self.tests.written(),
                 photos=self._photos(),
             )
         )
@@ -147,36 +141,8 @@ class WriteUpDialog(FormDialog):
             for line in self.photos.lines
         )
 
-    def _test(self, row: list[str]) -> WrittenTest:
-        name, value, unit, low, high, minutes, asked = row
-        template = next((one for one in self._choices.tests if one.quantity == name), None)
-        number = _number(name, value, unit)
-        return WrittenTest(
-            kind=template.kind if template else "_".join(name.casefold().split()),
-            quantity=name,
-            value=StatedValue.of(number, Stated.KNOWN if number is not None else Stated.NOT_STATED),
-            unit=unit,
-            low_limit=_number(name, low, unit),
-            high_limit=_number(name, high, unit),
-            minutes=_number(name, minutes, "min"),
-            minutes_needed=_number(name, asked, "min"),
-            limit_source=template.limit_source if template else "",
-        )
-
-    def _put_test(self, template: TestTemplate | None) -> None:
-        if template is not None:
-            limits = (template.low_limit, template.high_limit)
-            low, high = ("" if limit is None else f"{limit:g}" for limit in limits)
-            asked = "" if template.minutes_needed is None else f"{template.minutes_needed:g}"
-            self.tests.add_row((template.quantity, "", template.unit, low, high, "", asked))
-            self.known_test.setCurrentIndex(0)
-
     def _serial_from_photo(self, path: str) -> None:
         """A serial in a photo's file name goes into the products, to be completed there."""
         serial = serial_from_name(Path(path))
         if serial and all(serial not in row for row in self.items.rows()):
             self.items.add_row(("", "", "", serial))
-
-
-def _number(name: str, text: str, unit: str) -> float | None:
-    return number_in(text, unit, where=name, kept=KEPT) if text else None

@@ -151,5 +151,5 @@ class MeasuresPage(Page):
         sheet: MeasureSheet | None = None
         with self.desk.notices.caught():
             if self._chosen_id is not None:
-                sheet = self._measures.sheet(self._chosen_id)
+                sheet = self._measures.sheet(self._chosen_id, self.desk.units)
         self.sheet.show_sheet(sheet)

@@ -8,12 +8,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.measures_hazards import hazard_lines
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.register import BEFORE_END, cost_words
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.states import RULES, MeasureState
+from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.holds import HoldView
 from retrofit_desk.services.measures import EntrySheet, MeasureSheet, TestLine
 from retrofit_desk.values.cents import whole_dollars_text
@@ -65,6 +67,9 @@ class MeasureSheetPane(QScrollArea):
         self._list(
             "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
         )
+        before = self._desk.service(HazardService).before_work(sheet.row.id)
+        if before is not None:
+            self._list("Before work begins", "Nothing to look for by its age.", hazard_lines(before))
         where = [StackedLine(one.title, place=one.place) for one in sheet.places]
         self._list("Where", "No room is named yet.", where)
         entries = [line for entry in sheet.entries for line in self._entry(entry)]
@@ -178,18 +183,11 @@ def _item_words(product: str, make: str, model: str, serial: str) -> str:
 
 
 def _test_line(test: TestLine) -> StackedLine:
-    value = str(test.value.stated) if test.value.value is None else f"{test.value.value:g} {test.unit}"
-    limits = []
-    if test.low_limit is not None:
-        limits.append(f"at least {test.low_limit:g}")
-    if test.high_limit is not None:
-        limits.append(f"at most {test.high_limit:g}")
-    if test.minutes_needed is not None:
-        minutes = "not stated" if test.minutes is None else f"{test.minutes:g}"
-        limits.append(f"{minutes} of {test.minutes_needed:g} minutes")
-    aside = {True: "passed", False: "failed", None: "no result"}[test.passed]
-    why = ", ".join(limits) + (f" ({test.limit_source})" if test.limit_source else "")
-    return StackedLine(f"Test: {test.quantity} {value}", why, aside, needs_owner=test.passed is False)
+    limits = test.limits + (f" ({test.limit_source})" if test.limit_source else "")
+    aside = {True: "passed", False: "failed", None: "incomplete"}[test.passed]
+    said = "" if test.passed else test.sentence
+    why = "\n".join(part for part in (limits, test.how, said) if part)
+    return StackedLine(f"Test: {test.quantity} {test.found}", why, aside, needs_owner=test.passed is not True)
 
 
 def _found_lines(found: tuple[Found, ...]) -> list[StackedLine]:
