@@ -76,10 +76,11 @@ class HazardService:
             year = site.year_built if site is not None else None
             rows = session.scalars(
                 select(m.HazardFinding)
-                .where(m.HazardFinding.measure_id == measure_id)
+                .where((m.HazardFinding.measure_id == measure_id) | m.HazardFinding.measure_id.is_(None))
                 .order_by(m.HazardFinding.id)
             ).all()
-            findings = [Finding(one.kind, one.state, one.stops_work, one.where) for one in rows]
+            # what was found elsewhere in the house is told, but settles nothing for this work
+            findings = [_finding(one) for one in rows if one.measure_id == measure_id]
             open_kinds = to_look_for(kinds, year, [measure.kind], findings)
             return BeforeWork(
                 year,
@@ -112,6 +113,10 @@ def _surfaces(session: Session, measure: m.Measure) -> Sequence[m.Surface]:
     return session.scalars(select(m.Surface).where(m.Surface.key.in_(keys))).all()
 
 
+def _finding(row: m.HazardFinding) -> Finding:
+    return Finding(row.kind, row.state, row.stops_work, row.where)
+
+
 def _found(row: m.HazardFinding, kinds: Sequence[HazardKind]) -> HazardLine:
     kind = next((one for one in kinds if one.key == row.kind), None)
     return HazardLine(
@@ -122,7 +127,7 @@ def _found(row: m.HazardFinding, kinds: Sequence[HazardKind]) -> HazardLine:
         settled_by=row.settled_by,
         what_to_do=row.notes or (kind.what_to_do if kind else ""),
         caution=kind.caution if kind else "",
-        stops=bool(stopping([Finding(row.kind, row.state, row.stops_work, row.where)])),
+        stops=bool(stopping([_finding(row)])),
         source=kind.origin.source if kind else "",
         checked_on=kind.origin.as_of if kind else None,
     )
@@ -130,7 +135,8 @@ def _found(row: m.HazardFinding, kinds: Sequence[HazardKind]) -> HazardLine:
 
 def _to_look_for(kind: HazardKind) -> HazardLine:
     origin = kind.origin
-    source = ", ".join(part for part in (origin.source, origin.edition, origin.confidence) if part)
+    parts = dict.fromkeys((origin.source, origin.edition, origin.confidence))
+    source = ", ".join(part for part in parts if part)
     return HazardLine(
         kind.name, kind.where, None, None, "", kind.what_to_do, kind.caution, False, source, origin.as_of
     )

@@ -72,6 +72,16 @@ def test_a_year_that_is_not_known_counts_as_old(sample_project: Project) -> None
     assert "Knob-and-tube wiring" in names(before(sample_project, "den-batts"))
 
 
+def test_what_was_found_elsewhere_is_told_and_settles_nothing_here(sample_project: Project) -> None:
+    with sample_project.action("Note a find") as work:
+        finding = m.HazardFinding(kind="asbestos", where="pipe wrap", state=HazardState.NOT_FOUND)
+        work.session.add(finding)
+    found = before(sample_project, "den-batts")
+    assert found is not None
+    assert [one.where for one in found.found] == ["pipe wrap"]
+    assert "Asbestos" in names(found)
+
+
 def test_work_that_is_in_place_has_nothing_before_it(reading: Project) -> None:
     assert before(reading, "air-sealing") is None
 

@@ -12,6 +12,7 @@ LEAD_SAFE = (
     "Federal rules ask paid firms that disturb old paint for a lead-safe certificate (40 CFR 745), unless a "
     "test of the paint says otherwise. Ask to see it; state rules can ask for more."
 )
+STOPS = "Work stops there until it is cleared or taken on by people licensed for it. "
 
 
 def hazard_lines(before: BeforeWork) -> list[StackedLine]:
@@ -32,7 +33,7 @@ def _found(line: HazardLine) -> StackedLine:
     settled = line.state in _QUIET
     by = f", {line.settled_by}" if line.settled_by else ""
     seen = f"Seen {day_text(line.seen_on)}{by}. " if line.seen_on else ""
-    stop = "No work there until it is settled. " if line.stops else ""
+    stop = STOPS if line.stops else ""
     why = seen if settled else f"{seen}{stop}{line.what_to_do} {line.caution}"
     title = f"{line.name}: {line.where}" if line.where else line.name
     return StackedLine(title, why.strip(), str(line.state), needs_owner=line.stops)
@@ -41,4 +42,4 @@ def _found(line: HazardLine) -> StackedLine:
 def _to_look_for(line: HazardLine) -> StackedLine:
     checked = f", last checked {day_text(line.checked_on)}" if line.checked_on else ""
     why = f"Where: {line.where}. {line.what_to_do} {line.caution}\nSource: {line.source}{checked}."
-    return StackedLine(line.name, why, "nobody looked yet")
+    return StackedLine(line.name, why, "nothing on record")
