@@ -9,14 +9,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVB
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.measures_hazards import hazard_lines
-from retrofit_desk.desk.pages.measures_hazards import hazard_lines
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.register import BEFORE_END, cost_words
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.states import RULES, MeasureState
-from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.holds import HoldView
 from retrofit_desk.services.measures import EntrySheet, MeasureSheet, TestLine
@@ -69,9 +67,6 @@ class MeasureSheetPane(QScrollArea):
         self._list(
             "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
         )
-        before = self._desk.service(HazardService).before_work(sheet.row.id)
-        if before is not None:
-            self._list("Before work begins", "Nothing to look for by its age.", hazard_lines(before))
         before = self._desk.service(HazardService).before_work(sheet.row.id)
         if before is not None:
             self._list("Before work begins", "Nothing to look for by its age.", hazard_lines(before))
