@@ -144,7 +144,8 @@ def _missing(kind: TestKind, record: TestRecord, limits: TestLimits) -> tuple[st
     found = [] if record.value is not None else ["the value"]
     if limits.low is None and limits.high is None:
         found.append("a limit to keep")
-    if limits.minutes is not None and record.minutes is None:
+    said_by_times = "times" in kind.asks_for and not record.has_times
+    if limits.minutes is not None and record.minutes is None and not said_by_times:
         found.append("how long it was held")
     if kind.medium and not record.medium.strip():
         found.append("what it was tested with")

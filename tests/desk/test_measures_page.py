@@ -225,10 +225,19 @@ def test_a_half_finished_test_is_there_again_and_can_be_taken_out(page: Measures
     again = a_form(page, qtbot, "Radiant floors")
     kept, other = again.tests.blocks
     assert kept.texts() == block.texts()
-    assert "102 psi is below 120 psi" in kept.verdict_text()
+    assert "101.5 psi is below 120 psi" in kept.verdict_text()
     assert other.fields["name"].text() == "Noise at the fence"
     qtbot.keyClick(other.take_out, Qt.Key.Key_Space)
     assert again.tests.blocks == [kept]
+
+
+def test_a_lowered_limit_counts_only_with_a_source_of_its_own(page: MeasuresPage, qtbot: QtBot) -> None:
+    block = a_tubing_test(a_form(page, qtbot, "Radiant floors"))
+    block.fields["value"].setText("60 psi")
+    block.fields["low"].setText("50 psi")
+    assert "60 psi is below 100 psi" in block.verdict_text()
+    block.fields["source"].setText("Local sheet")
+    assert "below" not in block.verdict_text()
 
 
 def test_the_written_test_is_read_in_the_units_shown(page: MeasuresPage, qtbot: QtBot) -> None:

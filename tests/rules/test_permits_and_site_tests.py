@@ -19,7 +19,7 @@ from retrofit_desk.rules.permits import (
     permit_ends,
     ready_for,
 )
-from retrofit_desk.rules.site_tests import TestLimits, TestRecord, judge, limits_for
+from retrofit_desk.rules.site_tests import TestLimits, TestRecord, judge, limits_for, limits_kept
 
 TABLES = Tables()
 PSI_KPA = 6.894757
@@ -116,6 +116,56 @@ def test_a_pressure_that_fell_or_stood_too_short_fails() -> None:
     gas = TABLES.test_kind("gas_piping_pressure")
     found = judge(gas, replace(WHOLE, medium="Oxygen"), TestLimits(20.7, None, 10))
     assert found.passed is False
+
+
+@pytest.mark.parametrize(
+    ("medium", "passed"),
+    [("Oxygen", False), ("O2", False), ("oxygen-free nitrogen", True), ("CO2", True), ("air", True)],
+)
+def test_gas_piping_is_never_tested_with_oxygen(medium: str, *, passed: bool) -> None:
+    # IRC 2021 G2417.2 (from memory): air, nitrogen, carbon dioxide or an inert gas; never oxygen
+    gas = TABLES.test_kind("gas_piping_pressure")
+    record = replace(WHOLE, value=21.0, end_value=21.0, medium=medium)
+    assert judge(gas, record, limits_for(gas)).passed is passed
+
+
+def test_a_fault_is_said_before_the_record_is_complete() -> None:
+    gas = TABLES.test_kind("gas_piping_pressure")
+    found = judge(gas, TestRecord(24.0, 22.0), limits_for(gas))
+    assert found.passed is False
+    assert "fell from 24 kPa to 22 kPa" in found.sentence
+    assert "its gauge" in found.sentence
+
+
+@pytest.mark.parametrize(
+    ("key", "figure"),
+    [
+        # NIST SP 811 (2008), appendix B.8: 1 psi = 6.894757 kPa, 1 ft = 0.3048 m, C = (F - 32) / 1.8
+        ("embedded_tubing_pressure", 100 * PSI_KPA),
+        ("gas_piping_pressure", 3 * PSI_KPA),
+        ("loop_purge", 2 * 0.3048),
+        ("tank_temperature", (120 - 32) / 1.8),
+    ],
+)
+def test_a_round_us_figure_meets_its_limit(key: str, figure: float) -> None:
+    limit = TABLES.test_kind(key).low_limit
+    assert limit is not None
+    assert limit <= figure
+    assert limit == pytest.approx(figure, rel=1e-3)
+
+
+def test_a_stated_limit_may_be_looser_only_with_its_source() -> None:
+    kind, looser = TABLES.test_kind("embedded_tubing_pressure"), TestLimits(345.0, None, 15.0)
+    assert limits_kept(kind, looser, "") == limits_for(kind)
+    assert limits_kept(kind, looser, kind.origin.source) == limits_for(kind)
+    assert limits_kept(kind, looser, "Local sheet") == looser
+    assert limits_kept(kind, TestLimits(800.0, None, None), "") == TestLimits(800.0, None, kind.minutes)
+
+
+def test_a_test_without_any_limit_says_nothing() -> None:
+    kind = TABLES.test_kind("blower_door")
+    assert "a limit to keep" in judge(kind, WHOLE, limits_for(kind)).sentence
+    assert judge(kind, WHOLE, TestLimits(None, 700.0, None)).passed is True
 
 
 def test_an_unknown_test_is_said() -> None:

@@ -135,7 +135,7 @@ def test_what_still_blocks_is_said_at_once(project: Project, tmp_path: Path) -> 
         ({"value": StatedValue(None, Stated.NOT_STATED)}, "needs the value"),
         ({"gauge": " "}, "needs its gauge"),
         ({"medium": ""}, "needs what it was tested with"),
-        ({"started": None}, "needs how long it was held, start and end time"),
+        ({"started": None}, "needs start and end time"),
         ({"ambient_change_c": None}, "needs the change of outdoor temperature"),
         ({"witness": ""}, "needs who witnessed it"),
         ({"photo": None}, "needs a photo of the gauge"),

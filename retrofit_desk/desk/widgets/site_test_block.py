@@ -107,7 +107,7 @@ class TestBlock(QWidget):
             low_limit=self._reading("low"),
             high_limit=self._reading("high"),
             minutes_needed=number_in(needed, "min", **self._where("needed")) if needed else None,
-            limit_source=self._text("source"),
+            limit_source=self._source(),
             started=self._clock("started"),
             ended=self._clock("ended"),
             gauge=self._text("gauge"),
@@ -167,7 +167,7 @@ class TestBlock(QWidget):
 
     def _lay(self, place: int, words: str, widget: QWidget) -> None:
         widget.setAccessibleName(f"{self._name}, {words}")
-        label = soft_label(words, wraps=False)
+        label = soft_label(words)
         label.setBuddy(widget)
         row, column = divmod(place, COLUMNS)
         self._grid.addWidget(label, 2 + 2 * row, column)
@@ -191,6 +191,7 @@ class TestBlock(QWidget):
         self._filled = self.texts()
         for field in self.fields.values():
             field.setCursorPosition(0)
+        self.fields["source"].setToolTip(template.limit_source)
 
     def _typed(self) -> None:
         self._say()
@@ -228,6 +229,12 @@ class TestBlock(QWidget):
         if not self.is_own and name in ("low", "high") and text == self._filled[name]:
             return self.template.low_limit if name == "low" else self.template.high_limit
         return reading_of(text, self._unit(), self._desk.units, **self._where(name))
+
+    def _source(self) -> str:
+        """Where the limits come from; the source filled in speaks only for the limits filled in with it."""
+        source = self._text("source")
+        is_changed = any(self._text(name) != self._filled.get(name, "") for name in ("low", "high", "needed"))
+        return "" if is_changed and source == self._filled["source"] else source
 
     def _clock(self, name: str) -> time | None:
         text = self._text(name)
