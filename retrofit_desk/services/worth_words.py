@@ -163,7 +163,7 @@ def _gas(figure: Figure) -> str:
 
 
 def _change(figure: Figure) -> str:
-    return _ranged(figure, lambda value: f"{value:+,.0f} kWh".replace("-", "−"))
+    return _ranged(figure, lambda value: f"{round(value):+,} kWh".replace("-", "−"))
 
 
 def _money(figure: Figure) -> str:
