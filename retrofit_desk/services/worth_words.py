@@ -9,7 +9,7 @@ from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, YearSu
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, number_text, show
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
@@ -159,11 +159,15 @@ def _gain(gain: Gain | None) -> dict[str, float] | None:
 
 
 def _gas(figure: Figure) -> str:
-    return _ranged(figure, lambda value: show(value, Dimension.GAS, Units.US, decimals=0))
+    return _ranged(figure, lambda value: number_text(value, Dimension.GAS, Units.US, decimals=0), "therms")
 
 
 def _change(figure: Figure) -> str:
-    return _ranged(figure, lambda value: f"{round(value):+,} kWh".replace("-", "−"))
+    return _ranged(figure, _signed, "kWh")
+
+
+def _signed(value: float) -> str:
+    return f"{value:+,.0f}".replace("-", "−") if abs(value) >= 0.5 else "0"
 
 
 def _money(figure: Figure) -> str:
@@ -171,11 +175,14 @@ def _money(figure: Figure) -> str:
 
 
 def _mass(figure: Figure) -> str:
-    return _ranged(figure, lambda value: show(value, Dimension.MASS, Units.US, decimals=0))
+    return _ranged(figure, lambda value: number_text(value, Dimension.MASS, Units.US, decimals=0), "lb")
 
 
-def _ranged(figure: Figure, text: Callable[[float], str]) -> str:
-    return f"{text(figure.value)} [{text(figure.low)} to {text(figure.high)}]"
+def _ranged(figure: Figure, number: Callable[[float], str], unit: str = "") -> str:
+    """`1,058 therms [932 to 1,183]`; no brackets where all three read the same."""
+    low, value, high = number(figure.low), number(figure.value), number(figure.high)
+    head = f"{value} {unit}".rstrip()
+    return head if low == value == high else f"{head} [{low} to {high}]"
 
 
 def _payback(figure: Figure | None, words: str) -> str:
