@@ -1,8 +1,8 @@
-"""Sums of money and dates as typed."""
+"""Sums of money, dates and times of day as typed."""
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 from hypothesis import given
@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from retrofit_desk.values.cents import NotASum, cents_text, parse_cents, whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.typed_date import NotADate, parse_date
+from retrofit_desk.values.typed_time import NoTimeOfDay, parse_time
 
 FRIDAY = date(2026, 11, 20)
 
@@ -79,3 +80,26 @@ def test_what_is_no_date_is_refused_with_an_example(typed: str) -> None:
 @given(st.dates(date(1900, 1, 1), date(2200, 1, 1)))
 def test_a_date_shown_can_be_typed_again(day: date) -> None:
     assert parse_date(day_text(day), FRIDAY) == day
+
+
+@pytest.mark.parametrize(
+    ("typed", "clock"),
+    [
+        ("9:05", time(9, 5)),
+        ("0905", time(9, 5)),
+        ("3:40 pm", time(15, 40)),
+        ("3:40 P.M.", time(15, 40)),
+        ("12 am", time(0)),
+        ("12:30pm", time(12, 30)),
+        ("15:40", time(15, 40)),
+        ("9", time(9)),
+    ],
+)
+def test_a_time_of_day_is_read(typed: str, clock: time) -> None:
+    assert parse_time(typed) == clock
+
+
+@pytest.mark.parametrize("typed", ["", "noon", "24:00", "13 pm", "0 am", "9:60", "9:5", "-3", "9:05 p"])
+def test_what_is_no_time_of_day_is_refused_with_an_example(typed: str) -> None:
+    with pytest.raises(NoTimeOfDay, match=r"Type e\.g\. 3:40 pm"):
+        parse_time(typed)

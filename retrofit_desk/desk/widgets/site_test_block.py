@@ -22,10 +22,10 @@ from retrofit_desk.services.site_tests import (
     reading_unit,
     verdict_on,
 )
-from retrofit_desk.values.dates import clock_of
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension, number_in, parse, unit_word
 from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.typed_time import parse_time
 
 COLUMNS = 4
 NO_PHOTO = "none yet"
@@ -238,7 +238,7 @@ class TestBlock(QWidget):
 
     def _clock(self, name: str) -> time | None:
         text = self._text(name)
-        return clock_of(text, **self._where(name)) if text else None
+        return parse_time(text, **self._where(name)) if text else None
 
     def _step(self, text: str) -> float:
         return parse(text, Dimension.TEMPERATURE_STEP, self._desk.units, **self._where("ambient")).value_si
