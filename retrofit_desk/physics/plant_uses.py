@@ -99,7 +99,8 @@ def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: Syste
         loop = next(f for f in plant.bore_fields if f.name == task.field)
         total = total + loop.pump_w * np.minimum(year.running_share + step.water_share, 1.0)
     if isinstance(task.system, CoolingSystem) and task.system.free_cooling is not None:
-        total = total + task.system.free_cooling.pump_w * (year.free_w > 0)
+        free = task.system.free_cooling
+        total = total + free.pump_w * np.minimum(year.free_w / free.capacity_w, 1.0)
     return np.asarray(total)
 
 

@@ -148,3 +148,10 @@ def test_kinds_that_exclude_each_other_say_so_on_both_sides() -> None:
     for key, kind in kinds().items():
         for other in kind.excludes:
             assert key in kinds()[other].excludes
+
+
+def test_coils_and_floors_share_one_exchanger_and_its_pump() -> None:
+    source = done("ground_source_heat_pump", free_cooling_capacity_w=4000.0)
+    parts = [system.free_cooling for system in done("radiant_floor", source).plant.cooling]
+    assert [part.capacity_w for part in parts if part] == pytest.approx([2800.0, 1200.0])
+    assert sum(part.pump_w for part in parts if part) == pytest.approx(150.0)

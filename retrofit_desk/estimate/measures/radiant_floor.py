@@ -124,13 +124,23 @@ def _split(system: S, floors: RadiantFloors, share: float) -> tuple[S, ...]:
         if one.zone not in looped or share < 1
     ]
     carried = tuple(changed(one, share=one.share * share) for one in system.serves if one.zone in looped)
-    parts: list[S] = [changed(system, serves=tuple(kept))] if kept else []
+    parts: list[S] = [_sharing(changed(system, serves=tuple(kept)), 1 - share)] if kept else []
     if carried:
         zones = {one.zone for one in carried}
         circuits = tuple(circuit for circuit in floors.circuits if circuit.zone in zones)
         delivery = changed(floors, circuits=circuits)
-        parts.append(changed(system, name=f"{system.name}, floors", serves=carried, delivery=delivery))
+        whole = changed(system, name=f"{system.name}, floors", serves=carried, delivery=delivery)
+        parts.append(_sharing(whole, share))
     return tuple(parts)
+
+
+def _sharing(system: S, share: float) -> S:
+    """One exchanger and one loop pump serve coils and floors: each carries its share of them."""
+    free = system.free_cooling if isinstance(system, CoolingSystem) else None
+    if free is None:
+        return system
+    part = changed(free, capacity_w=free.capacity_w * share, pump_w=free.pump_w * share)
+    return changed(system, free_cooling=part)
 
 
 def _emitting(zone: Zone, loops: FloorLoops | None) -> Zone:
