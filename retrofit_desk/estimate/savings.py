@@ -121,6 +121,8 @@ class SavingsLine:
     material: MaterialCarbon
     refrigerant: RefrigerantCarbon | None
     carbon_payback_years: float | None
+    needs: tuple[str, ...] = ()
+    """Keys of the measures that must be done for it to be possible."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 import numpy as np
@@ -80,7 +80,10 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
     masks = line_up.prefixes()
     years = [line_up.year(mask) for mask in masks]
     lines = tuple(
-        _line(question, bit, years[bit], years[bit + 1], exact, alone[bit], draws)
+        replace(
+            _line(question, bit, years[bit], years[bit + 1], exact, alone[bit], draws),
+            needs=_needs(line_up, bit),
+        )
         for bit in range(len(question.chosen))
     )
     report(1.0, "done")
@@ -154,6 +157,15 @@ def _alone(line_up: LineUp, bit: int, report: Report) -> Gain | None:
         return gain_of(line_up.alone(bit))
     except OrderImpossible:
         return None
+
+
+def _needs(line_up: LineUp, bit: int) -> tuple[str, ...]:
+    """Keys of what must be done for a measure to be possible; its whole line-up where less is not enough."""
+    try:
+        needed, _ = line_up.smallest_with(bit)
+    except OrderImpossible:
+        needed = line_up.prefixes()[bit]
+    return tuple(one.key for other, one in enumerate(line_up.chosen) if needed >> other & 1)
 
 
 def _line(

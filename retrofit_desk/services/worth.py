@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk import __version__
 from retrofit_desk.carbon.grid import GridFactor, GridPath
+from retrofit_desk.estimate.budget_ladder import ladder
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, fingerprint, parts_of
 from retrofit_desk.estimate.from_records import case_of
@@ -37,7 +38,16 @@ from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
 
-__all__ = ["NEVER_YEARS", "Gain", "SavingsLine", "SavingsSum", "SourceLine", "WorthService", "YearSummary"]
+__all__ = [
+    "NEVER_YEARS",
+    "Gain",
+    "SavingsLine",
+    "SavingsSum",
+    "SourceLine",
+    "WorthService",
+    "YearSummary",
+    "ladder",
+]
 
 Progress = Callable[[float, str], None]
 KIND = "line-up"

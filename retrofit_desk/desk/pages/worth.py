@@ -23,6 +23,7 @@ from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
 from retrofit_desk.desk.pages.worth_fit import FitSection
+from retrofit_desk.desk.pages.worth_ladder import LadderSection
 from retrofit_desk.desk.pages.worth_order import LineUpOrder
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -175,6 +176,8 @@ class WorthPage(Page):
         heading.row.addWidget(self.count_parts)
         column.addWidget(heading)
         column.addWidget(self.table)
+        self.ladder = LadderSection(desk)
+        column.addWidget(self.ladder)
         self.carbon = StackedList(desk, "Carbon", "")
         column.addWidget(SectionHeading("Carbon saved against carbon put in"))
         column.addWidget(self.carbon)
@@ -222,6 +225,7 @@ class WorthPage(Page):
         self._draw_steps(found)
         self.table.set_rows(found.lines, self._columns())
         self.table.show_all_rows()
+        self.ladder.show_sum(found)
         self.carbon.set_lines(self._carbon_lines(found))
         self.moves.set_lines(
             [StackedLine(name, aside=f"{share:.0%}") for name, share in found.moves if share >= 0.005]

@@ -1,0 +1,64 @@
+"""The budget ladder on the Worth page: for each budget what does most."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_ladder, height_in_lines
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.worth import SavingsSum, ladder
+from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.values.quantity import Units
+
+HOW = (
+    "Of all sets that can stand together, the one that saves most money a year within each budget, "
+    "rebates taken off. Each measure counts as in its place in the line-up; one whose cost is not known "
+    "stands on no rung."
+)
+
+
+class LadderSection(QWidget):
+    """The drawn ladder with its heading."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self.picture = Picture(lambda: desk.theme, "Best for the money")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(SectionHeading("Best for the money", "for each budget the set that does most"))
+        column.addWidget(soft_label(HOW))
+        column.addWidget(self.picture)
+
+    def show_sum(self, found: SavingsSum) -> None:
+        drawn = drawn_ladder(found, self._desk.units)
+        self.setVisible(bool(drawn.rungs))
+        self.picture.set_drawing(
+            lambda canvas: draw_budget_ladder(canvas, drawn), lines=height_in_lines(drawn), told=drawn.told()
+        )
+
+
+def drawn_ladder(found: SavingsSum, units: Units) -> Ladder:
+    """The ladder in the owner's units."""
+    rungs = ladder(found.lines)
+    cash = max((rung.money_saved_cents for rung in rungs), default=0) or 1
+    carbon = max((rung.carbon_saved_kg for rung in rungs), default=0.0) or 1.0
+    return Ladder(
+        tuple(line.title for line in found.lines),
+        tuple(
+            Rung(
+                whole_dollars_text(rung.budget_cents),
+                frozenset(rung.measures),
+                max(rung.money_saved_cents / cash, 0.0),
+                f"{whole_dollars_text(rung.money_saved_cents)} a year",
+                max(rung.carbon_saved_kg / carbon, 0.0),
+                words.mass(rung.carbon_saved_kg, units),
+            )
+            for rung in rungs
+        ),
+        "money saved",
+        "carbon saved",
+    )

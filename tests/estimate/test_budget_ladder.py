@@ -1,0 +1,88 @@
+"""Best for the money, against a plain search over every set."""
+
+from dataclasses import replace
+from datetime import date
+from itertools import combinations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from retrofit_desk.estimate.budget_ladder import ladder
+from retrofit_desk.estimate.savings import Gain, MaterialCarbon, SavingsLine
+from retrofit_desk.values.figure import Figure
+from retrofit_desk.values.stated import Stated, StatedValue
+
+ZERO = Figure(0.0, 0.0, 0.0, "", "", date(2026, 11, 20))
+
+
+def a_line(key: str, cost_cents: int | None, saved_cents: float, needs: tuple[str, ...] = ()) -> SavingsLine:
+    cost = StatedValue.of(cost_cents, Stated.KNOWN if cost_cents is not None else Stated.NOT_STATED)
+    return SavingsLine(
+        key=key,
+        title=key,
+        kind="",
+        fuel_removed=ZERO,
+        electricity_added=ZERO,
+        money_saved=ZERO,
+        carbon_saved=ZERO,
+        in_its_place=Gain(0.0, 0.0, 0.0, saved_cents, saved_cents / 100),
+        alone=None,
+        fair_part=None,
+        fuel_months_kwh=(0.0,) * 12,
+        electricity_months_kwh=(0.0,) * 12,
+        end_uses=(),
+        cost_cents=cost,
+        avoided_cents=StatedValue(0),
+        rebates_cents=0,
+        payback=None,
+        payback_words="",
+        material=MaterialCarbon(0.0, 0.0, 0.0, (), (), 0.0),
+        refrigerant=None,
+        carbon_payback_years=None,
+        needs=needs,
+    )
+
+
+measures = st.lists(
+    st.tuples(st.integers(0, 5_000_000), st.integers(-50_000, 100_000)), min_size=1, max_size=6
+)
+
+
+def best_by_search(lines: list[SavingsLine], budget_cents: int) -> float:
+    found = 0.0
+    for size in range(len(lines) + 1):
+        for group in combinations(lines, size):
+            keys = {line.key for line in group}
+            whole = all(set(line.needs) <= keys for line in group)
+            if whole and sum(line.cost_cents.value or 0 for line in group) <= budget_cents:
+                found = max(found, sum(line.in_its_place.money_saved_cents for line in group))
+    return found
+
+
+@given(measures, st.integers(0, 5))
+@settings(max_examples=40, deadline=None)
+def test_no_set_within_the_budget_saves_more(facts: list[tuple[int, int]], needy: int) -> None:
+    lines = [a_line(f"m{number}", cost, saved) for number, (cost, saved) in enumerate(facts)]
+    if 0 < needy < len(lines):
+        lines[needy] = replace(lines[needy], needs=("m0",))
+    for rung in ladder(lines):
+        assert rung.cost_cents <= rung.budget_cents
+        assert rung.money_saved_cents == round(best_by_search(lines, rung.budget_cents))
+        chosen = {lines[place].key for place in rung.measures}
+        assert all(set(lines[place].needs) <= chosen for place in rung.measures)
+
+
+def test_a_measure_of_unknown_cost_stands_on_no_rung() -> None:
+    rungs = ladder([a_line("known", 100_000, 5_000), a_line("unknown", None, 90_000)])
+    assert all(rung.measures in ((), (0,)) for rung in rungs)
+    assert rungs[-1].measures == (0,)
+
+
+def test_a_larger_budget_never_saves_less() -> None:
+    rungs = ladder([a_line(f"m{n}", 700_000 * (n + 1), 9_000 + 500 * n) for n in range(5)])
+    saved = [rung.money_saved_cents for rung in rungs]
+    assert saved == sorted(saved)
+
+
+def test_nothing_to_choose_from_gives_no_ladder() -> None:
+    assert ladder([]) == ()
