@@ -43,6 +43,12 @@ from retrofit_desk.records.papers_store import FiledContent, PapersStore, copy_a
 
 SUFFIX = ".retrofit"
 Listener = Callable[[frozenset[str]], None]
+Clock = Callable[[], datetime]
+"""Tells the moment, zone-aware: this machine's, or the fixed one of a day of the past."""
+
+
+def machine_clock() -> datetime:
+    return datetime.now(UTC)
 
 
 @dataclass
@@ -92,8 +98,16 @@ def _refuse_writing(session: Session, context: UOWTransaction, instances: object
 class Project:
     """A project folder, open. Make one with `create` or `open`; a context manager that closes it."""
 
-    def __init__(self, path: Path, reading: Engine, writing: Engine | None, lock: WriteLock | None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        reading: Engine,
+        writing: Engine | None,
+        lock: WriteLock | None,
+        clock: Clock = machine_clock,
+    ) -> None:
         self.path = path
+        self.now = clock
         self.papers = PapersStore(path / "papers")
         self._reading, self._writing, self._lock = reading, writing, lock
         self._copy: Copy | None = None
@@ -107,7 +121,7 @@ class Project:
     # opening and closing
 
     @classmethod
-    def create(cls, folder: Path) -> Project:
+    def create(cls, folder: Path, *, clock: Clock = machine_clock) -> Project:
         """Make a new, empty project. Its folder gets the ending .retrofit if it has none.
 
         Raises `ProjectExists`, `ReadOnlyFolder`, `DiskFull`. A failure leaves nothing behind.
@@ -117,10 +131,10 @@ class Project:
             raise ProjectExists(path)
         with in_plain_words(path.parent), _whole_or_nothing(path) as part:
             upgrade.make_new(database_of(part))
-        return cls.open(path)
+        return cls.open(path, clock=clock)
 
     @classmethod
-    def open(cls, folder: Path, *, read_only: bool = False) -> Project:
+    def open(cls, folder: Path, *, read_only: bool = False, clock: Clock = machine_clock) -> Project:
         """Open a project; an older one is backed up, checked and brought to this version first.
 
         Raises `ProjectMissing`, `ProjectInUse`, `ProjectTooNew`, `ProjectDamaged`, `UpgradeFailed`,
@@ -130,15 +144,15 @@ class Project:
         with in_plain_words(path):
             if not database_of(path).is_file():
                 raise ProjectMissing(path)
-            return cls._open_for_reading(path) if read_only else cls._open_for_writing(path)
+            return cls._open_for_reading(path, clock) if read_only else cls._open_for_writing(path, clock)
 
     @classmethod
-    def _open_for_writing(cls, path: Path) -> Project:
+    def _open_for_writing(cls, path: Path, clock: Clock) -> Project:
         lock = WriteLock(path)
         try:
             upgrade.bring_up_to_date(path)
             database = database_of(path)
-            project = cls(path, reading_engine(reading_uri(database)), writing_engine(database), lock)
+            project = cls(path, reading_engine(reading_uri(database)), writing_engine(database), lock, clock)
             project.papers.sweep(project._known_hashes)
         except BaseException:
             lock.release()
@@ -146,17 +160,17 @@ class Project:
         return project
 
     @classmethod
-    def _open_for_reading(cls, path: Path) -> Project:
+    def _open_for_reading(cls, path: Path, clock: Clock) -> Project:
         uri = reading_uri(database_of(path))
         if upgrade.is_current(path, uri):
-            return cls(path, reading_engine(uri), None, None)
+            return cls(path, reading_engine(uri), None, None, clock)
         copy = copy_in_memory(uri)
         upgrade.upgrade_copy(path, copy)
-        return cls._of_copy(path, copy)
+        return cls._of_copy(path, copy, clock)
 
     @classmethod
-    def _of_copy(cls, path: Path, copy: Copy) -> Project:
-        project = cls(path, reading_engine(copy.uri), None, None)
+    def _of_copy(cls, path: Path, copy: Copy, clock: Clock) -> Project:
+        project = cls(path, reading_engine(copy.uri), None, None, clock)
         project._copy = copy
         return project
 
@@ -198,7 +212,7 @@ class Project:
         """One consistent look at the record, from any thread. Writing in it is refused."""
         with (
             database_in_plain_words(self.path),
-            ReadingSession(self._reading, expire_on_commit=False) as session,
+            ReadingSession(self._reading, expire_on_commit=False, info={"now": self.now}) as session,
         ):
             yield session
 
@@ -218,7 +232,7 @@ class Project:
             work.session.flush()
             changes = recorder.changes()
             if changes:
-                connection, now = work.session.connection(), datetime.now(UTC)
+                connection, now = work.session.connection(), self.now()
                 action_id = history.write_down(connection, title, now, changes, kind=kind)
                 work.session.commit()
                 work.keep_papers()
@@ -279,7 +293,10 @@ class Project:
             return history.changes_of(session.connection(), action_id)
 
     def as_of(self, moment: datetime) -> Project:
-        """The project as it stood at a moment: a copy in memory, for reading only. Close it after use."""
+        """The project as it stood at a moment: a copy in memory, for reading only. Close it after use.
+
+        Its clock stands still at that moment.
+        """
         with in_plain_words(self.path):
             copy = copy_in_memory(
                 reading_uri(database_of(self.path)) if self._copy is None else self._copy.uri
@@ -287,7 +304,7 @@ class Project:
             with self.session() as session:
                 last = history.last_action_at(session, moment)
             _take_back(copy, last, moment)
-            return Project._of_copy(self.path, copy)
+            return Project._of_copy(self.path, copy, lambda: moment)
 
     @property
     def last_saved(self) -> datetime | None:
@@ -343,7 +360,7 @@ class Project:
     def _unit(self, *, in_history: bool) -> Iterator[tuple[Work, Recorder]]:
         with (
             database_in_plain_words(self.path),
-            ActionSession(self._writing, expire_on_commit=False) as session,
+            ActionSession(self._writing, expire_on_commit=False, info={"now": self.now}) as session,
         ):
             work = Work(session, self.papers)
             recorder = Recorder(session, in_history=in_history)
@@ -369,7 +386,7 @@ class Project:
             if kind is ActionKind.UNDONE:
                 changes = history.backwards(changes)
             history.carry_out(connection, changes, title)
-            history.write_down(connection, title, datetime.now(UTC), changes, kind=kind, of_id=action_id)
+            history.write_down(connection, title, self.now(), changes, kind=kind, of_id=action_id)
             work.session.commit()
             self._steps.note(action_id, title, kind)
         self._tell(frozenset(change.table for change in changes))

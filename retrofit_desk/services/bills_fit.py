@@ -5,7 +5,7 @@ from __future__ import annotations
 from calendar import monthrange
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -97,7 +97,7 @@ class BillsFitService:
             weather=ask.weather.name,
             until=ask.until,
             fingerprint=ask.fingerprint,
-            made_at=datetime.now(UTC),
+            made_at=self._project.now(),
         )
         found = fit_to_bills(question, Simulator(ask.weather).year, report)
         self._kept.keep(found, ask.parts)

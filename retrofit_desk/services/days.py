@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records.models import Site
+from retrofit_desk.records.project import Clock
 
 
 def today_of(session: Session) -> date:
@@ -17,7 +18,13 @@ def today_of(session: Session) -> date:
     story: date | None = site.story_date if site is not None else None
     if story is not None:
         return story
-    return datetime.now(zone_of(session)).date()
+    return now_of(session).astimezone(zone_of(session)).date()
+
+
+def now_of(session: Session) -> datetime:
+    """The moment by the project's clock, in UTC."""
+    clock: Clock = session.info["now"]
+    return clock().astimezone(UTC)
 
 
 def zone_of(session: Session) -> tzinfo:

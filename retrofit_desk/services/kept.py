@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from sqlalchemy import select
 
@@ -24,7 +24,7 @@ class KeptService:
 
     def line(self, now: datetime | None = None) -> str:
         """ "Saved 21:14 · backed up today", in this machine's local time."""
-        here = (now or datetime.now(UTC)).astimezone()
+        here = (now or self._project.now()).astimezone()
         last = self._project.last_saved
         saved = _moment_text(last, here) if last else ""
         backups = self._project.backups()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from sqlalchemy import select
@@ -21,7 +21,7 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.matching import Readiness
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import now_of, today_of
 from retrofit_desk.services.packet_aims import Aim, aim_of, aims_of
 from retrofit_desk.services.packet_contents import Gathering, Worked, contents_of, readiness_lines
 from retrofit_desk.services.packet_papers import filed_papers, papers_in
@@ -276,7 +276,7 @@ class PacketService:
                 size_bytes=filed.size_bytes,
                 media_type=filed.media_type,
                 on_paper=made_on,
-                filed_at=datetime.now(UTC),
+                filed_at=now_of(work.session),
                 pages=made.pages,
                 is_private=True,
                 uses=[m.PaperUse(subject=subject, subject_id=row_id) for subject, row_id in _serves(aim)],
@@ -286,7 +286,7 @@ class PacketService:
             row = m.SentPacket(
                 kind=str(aim.kind),
                 title=title,
-                made_at=datetime.now(UTC),
+                made_at=now_of(work.session),
                 to_whom=aim.reader.organization or aim.reader.name,
                 paper_id=paper.id,
                 sha256=made.sha256,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.papers_store import media_type
 from retrofit_desk.records.project import Project, Work
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import now_of, today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.places import named
 from retrofit_desk.services.site_tests import settle
@@ -286,7 +286,7 @@ def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
         size_bytes=stored.size_bytes,
         media_type=stored.media_type,
         on_paper=filing.on_paper,
-        filed_at=datetime.now(UTC),
+        filed_at=now_of(work.session),
         ends_on=filing.ends_on,
         direction=filing.direction,
         tape_in_view=filing.tape_in_view,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
 
@@ -12,6 +11,7 @@ from sqlalchemy import select
 from retrofit_desk.exchange.bills_file import BillLine, read_bills
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.days import now_of
 from retrofit_desk.values.errors import DeskError
 
 Kind = Literal["bills", "weather"]
@@ -99,7 +99,7 @@ def _weather(project: Project, path: Path) -> ReadIn:
             sha256=stored.sha256,
             size_bytes=stored.size_bytes,
             media_type=stored.media_type,
-            filed_at=datetime.now(UTC),
+            filed_at=now_of(work.session),
         )
         work.session.add(paper)
         work.session.flush()

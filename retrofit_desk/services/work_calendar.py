@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 from sqlalchemy import func, select
@@ -27,10 +27,10 @@ class WorkCalendarService:
     def __init__(self, project: Project) -> None:
         self._project = project
 
-    def write(self, path: Path, stamped_at: datetime) -> int:
+    def write(self, path: Path) -> int:
         """Write the file; returns how many dates still stand in it."""
         entries = self.entries()
-        write_calendar(path, entries, stamped_at)
+        write_calendar(path, entries, self._project.now())
         return sum(not one.is_called_off for one in entries)
 
     def entries(self) -> tuple[CalendarDate, ...]:

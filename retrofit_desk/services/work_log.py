@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from itertools import pairwise
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
-from retrofit_desk.services.days import today_of, zone_of
+from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
@@ -154,7 +154,7 @@ class WorkLogService:
             measure = _checked(session, told)
             today = today_of(session)
             before_holds, before = holds_in(session, today), measure.state
-            entry = _entry(told)
+            entry = _entry(told, now_of(session))
             entry.tests = [recorded(one, told.worked_on, zone_of(session)) for one in told.tests]
             measure.entries.append(entry)
             session.flush()
@@ -185,10 +185,10 @@ def _checked(session: Session, told: WriteUp) -> m.Measure:
     return measure
 
 
-def _entry(told: WriteUp) -> m.WorkEntry:
+def _entry(told: WriteUp, now: datetime) -> m.WorkEntry:
     entry = m.WorkEntry(
         worked_on=told.worked_on,
-        written_at=datetime.now(UTC),
+        written_at=now,
         who=told.who.strip(),
         firm_id=told.firm_id,
         notes=told.notes,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 
 from pydantic import ValidationError
 from sqlalchemy import select
@@ -123,7 +122,7 @@ class WorthService:
                 money=ask.money,
                 tables=self._tables,
                 fingerprint=ask.fingerprint,
-                made_at=datetime.now(UTC),
+                made_at=self._project.now(),
                 sources=ask.sources,
             ),
             self._simulator_for(ask.weather),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import select
@@ -93,7 +92,7 @@ def _money(value: StatedValue[int]) -> Cell:
 
 
 def _calendar(project: Project, path: Path) -> None:
-    WorkCalendarService(project).write(path, datetime.now(UTC))
+    WorkCalendarService(project).write(path)
 
 
 _WRITERS: dict[str, Callable[[Project, Path], None]] = {

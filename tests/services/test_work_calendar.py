@@ -1,4 +1,4 @@
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 
 from icalendar import Calendar
@@ -7,8 +7,6 @@ from retrofit_desk.exchange.calendar_file import CalendarDate
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.permits import Booking, PermitService
 from retrofit_desk.services.work_calendar import WorkCalendarService
-
-NOW = datetime(2026, 11, 20, 17, 0, tzinfo=UTC)
 
 
 def entries(project: Project) -> dict[str, CalendarDate]:
@@ -51,7 +49,7 @@ def test_undo_raises_the_revision_once_more(sample_project: Project) -> None:
 
 def test_the_file_holds_visits_agreed_days_askings_and_ends(sample_project: Project, tmp_path: Path) -> None:
     path = tmp_path / "dates.ics"
-    count = WorkCalendarService(sample_project).write(path, NOW)
+    count = WorkCalendarService(sample_project).write(path)
     events = Calendar.from_ical(path.read_bytes()).walk("VEVENT")
     titles = [str(event["summary"]) for event in events]
     assert len(titles) == count

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QWidget
@@ -18,6 +17,6 @@ def save_calendar(desk: Desk, parent: QWidget | None) -> None:
         return
     path = Path(name) if Path(name).suffix else Path(name).with_suffix(".ics")
     with desk.notices.caught():
-        count = desk.service(WorkCalendarService).write(path, datetime.now(UTC))
+        count = desk.service(WorkCalendarService).write(path)
         told = f"{count} dates are in {path.name}. Written again later, it moves them and doubles none."
         desk.notices.tell(told)
