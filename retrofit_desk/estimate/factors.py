@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.physics.description import Zone
@@ -16,16 +19,23 @@ from retrofit_desk.physics.elements import (
     SolidLayerPart,
     Timed,
 )
+from retrofit_desk.physics.plant_description import HeatPumpTank
 from retrofit_desk.physics.plant_machines import Burner, HeatPump, Machine, RatingPoint, Ratings
+
+Array = NDArray[np.float64]
 
 
 class Shift(Protocol):
     def __call__(self, case: HouseCase, z: float) -> HouseCase: ...
 
 
+class NewShift(Protocol):
+    def __call__(self, case: HouseCase, z: float, base: HouseCase) -> HouseCase: ...
+
+
 @dataclass(frozen=True)
 class HouseFactor:
-    """An uncertain trait of house, plant or family; `shift` moves a case by z standard deviations.
+    """An uncertain trait of house, plant or family; `shift` moves the house as it stands by z deviations.
 
     `size`: one standard deviation, a share of the described value, or K where `in_kelvin`.
     """
@@ -42,12 +52,31 @@ class HouseFactor:
 
 
 @dataclass(frozen=True)
-class TermFactor:
-    """An uncertain price or emission factor, with its relative standard deviation."""
+class NewFactor:
+    """How far what the measures bring may miss what is planned; `shift` touches nothing that `base` has."""
 
     name: str
     share: float
     source: str
+    shift: NewShift
+
+
+@dataclass(frozen=True)
+class TermFactor:
+    """Anything else that is uncertain, with its relative standard deviation."""
+
+    name: str
+    share: float
+    source: str
+
+
+def shifted(base: HouseCase, factors: Sequence[HouseFactor], z: Array) -> HouseCase:
+    """The house with every trait moved by its z, (traits,)."""
+    case = base
+    for factor, one in zip(factors, z, strict=True):
+        if one != 0.0:
+            case = factor.shift(case, float(one))
+    return case
 
 
 LEAKAGE_SHARE = 0.15
@@ -58,6 +87,7 @@ HOT_WATER_SHARE = 0.20
 PLUGS_SHARE = 0.15
 BURNER_SHARE = 0.05
 HEAT_PUMP_SHARE = 0.08
+NEW_WORK_SHARE, NEW_MACHINE_SHARE = 0.10, 0.08
 
 
 def _leakage(case: HouseCase, z: float) -> HouseCase:
@@ -71,23 +101,29 @@ def _leakage(case: HouseCase, z: float) -> HouseCase:
 def _fabric(case: HouseCase, z: float) -> HouseCase:
     """Walls, roof and floors; windows keep the U-value of their label."""
     share = max(1.0 + FABRIC_SHARE * z, 0.1)
+    return _each_layer(case, lambda layer: _leakier(layer, share))
 
-    def plain(layer: SolidLayerPart | MasslessLayerPart) -> SolidLayerPart | MasslessLayerPart:
-        if isinstance(layer, SolidLayerPart):
-            return changed(layer, conductivity_w_mk=layer.conductivity_w_mk * share)
-        return changed(layer, resistance_m2k_w=layer.resistance_m2k_w / share)
 
-    def leakier(layer: LayerPart) -> LayerPart:
-        if isinstance(layer, FramedLayerPart):
-            return changed(layer, cavity=plain(layer.cavity), framing=plain(layer.framing))
-        return plain(layer)
-
+def _each_layer(case: HouseCase, change: Callable[[LayerPart], LayerPart]) -> HouseCase:
     return case.with_house(
         constructions=tuple(
-            changed(one, layers=tuple(leakier(layer) for layer in one.layers))
+            changed(one, layers=tuple(change(layer) for layer in one.layers))
             for one in case.house.constructions
         )
     )
+
+
+def _leakier(layer: LayerPart, share: float) -> LayerPart:
+    """A layer through which `share` times as much heat goes."""
+
+    def plain(one: SolidLayerPart | MasslessLayerPart) -> SolidLayerPart | MasslessLayerPart:
+        if isinstance(one, SolidLayerPart):
+            return changed(one, conductivity_w_mk=one.conductivity_w_mk * share)
+        return changed(one, resistance_m2k_w=one.resistance_m2k_w / share)
+
+    if isinstance(layer, FramedLayerPart):
+        return changed(layer, cavity=plain(layer.cavity), framing=plain(layer.framing))
+    return plain(layer)
 
 
 def _set_point(case: HouseCase, z: float) -> HouseCase:
@@ -138,8 +174,40 @@ def _burners(case: HouseCase, z: float) -> HouseCase:
 
 
 def _heat_pumps(case: HouseCase, z: float) -> HouseCase:
-    """The same heat for less power."""
-    share = 1.0 / max(1.0 + HEAT_PUMP_SHARE * z, 0.1)
+    share = _power_share(HEAT_PUMP_SHARE * z)
+    return case.with_plant(machines=tuple(_better(machine, share) for machine in case.plant.machines))
+
+
+def _new_work(case: HouseCase, z: float, base: HouseCase) -> HouseCase:
+    """Layers that the house did not have, and a leakage that was brought down."""
+    old = [layer for one in base.house.constructions for layer in one.layers]
+    share = max(1.0 + NEW_WORK_SHARE * z, 0.1)
+    moved = _each_layer(case, lambda layer: layer if layer in old else _leakier(layer, share))
+    door = case.house.blower_door
+    if door is None or door == base.house.blower_door:
+        return moved
+    flow = door.flow_at_50_pa_m3_s * share
+    return moved.with_house(blower_door=changed(door, flow_at_50_pa_m3_s=flow))
+
+
+def _new_machines(case: HouseCase, z: float, base: HouseCase) -> HouseCase:
+    """Heat pumps for rooms and water that the house did not have."""
+    share, old = _power_share(NEW_MACHINE_SHARE * z), base.plant.machines
+    machines = tuple(one if one in old else _better(one, share) for one in case.plant.machines)
+    heater = case.plant.water_heater
+    if isinstance(heater, HeatPumpTank) and heater != base.plant.water_heater:
+        heater = changed(heater, cop_rated=heater.cop_rated / share)
+    return case.with_plant(machines=machines, water_heater=heater)
+
+
+def _power_share(better: float) -> float:
+    return 1.0 / max(1.0 + better, 0.1)
+
+
+def _better(machine: Machine, share: float) -> Machine:
+    """A heat pump or air conditioner that draws `share` of its power; other machines stay."""
+    if not isinstance(machine, HeatPump):
+        return machine
 
     def points(ratings: Ratings | None) -> Ratings | None:
         if ratings is None:
@@ -150,12 +218,7 @@ def _heat_pumps(case: HouseCase, z: float) -> HouseCase:
             low_speed_points=tuple(_drawing(point, share) for point in ratings.low_speed_points),
         )
 
-    def better(machine: Machine) -> Machine:
-        if not isinstance(machine, HeatPump):
-            return machine
-        return changed(machine, heating=points(machine.heating), cooling=points(machine.cooling))
-
-    return case.with_plant(machines=tuple(better(machine) for machine in case.plant.machines))
+    return changed(machine, heating=points(machine.heating), cooling=points(machine.cooling))
 
 
 def _drawing(point: RatingPoint, share: float) -> RatingPoint:
@@ -205,6 +268,21 @@ HOUSE_FACTORS = (
         "laboratory rating against a field; common practice, no source",
         _heat_pumps,
     ),
+)
+NEW_FACTORS = (
+    NewFactor("workmanship of the measures", NEW_WORK_SHARE, "own judgment", _new_work),
+    NewFactor(
+        "efficiency of the new machines",
+        NEW_MACHINE_SHARE,
+        "laboratory rating against a field; common practice, no source",
+        _new_machines,
+    ),
+)
+WEATHER_FACTOR = TermFactor(
+    "weather of a single year",
+    0.09,
+    "heating degree-days of single years against a typical year, stations of the eastern United States; "
+    "from memory",
 )
 TERM_FACTORS = (
     TermFactor("fuel price", 0.12, "spread of the last years' prices; own judgment"),

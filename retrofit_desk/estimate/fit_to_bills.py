@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from retrofit_desk.estimate.billed_periods import FuelPeriods
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.factors import HOUSE_FACTORS, HouseFactor
+from retrofit_desk.estimate.factors import HOUSE_FACTORS, HouseFactor, shifted
 from retrofit_desk.estimate.line_up import Report
 from retrofit_desk.estimate.map_fit import MapFit, map_fit, most_runs
 from retrofit_desk.estimate.scenario import EnergyYear
@@ -167,15 +167,6 @@ def fit_to_bills(ask: BillsAsk, year_of: YearOf, report: Report) -> FitToBills:
         alike=_alike(traits, found, effects),
         poor=_poor(ask.meters),
     )
-
-
-def shifted(base: HouseCase, traits: Sequence[HouseFactor], z: Array) -> HouseCase:
-    """The house with every trait moved by its z."""
-    case = base
-    for trait, one in zip(traits, z, strict=True):
-        if one != 0.0:
-            case = trait.shift(case, float(one))
-    return case
 
 
 def _one_meter_each(meters: Sequence[FuelPeriods]) -> None:

@@ -159,6 +159,8 @@ class SavingsSum:
     moves: tuple[tuple[str, float], ...]
     sources: tuple[SourceLine, ...]
     notes: tuple[str, ...]
+    range_basis: str = ""
+    """Whether the house is as described or as fitted to its bills, in a sentence."""
 
     def line(self, key: str) -> SavingsLine | None:
         return next((line for line in self.lines if line.key == key), None)

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from retrofit_desk.carbon.payback import avoided_by_year_kg, carbon_return
 from retrofit_desk.estimate import ranges
+from retrofit_desk.estimate.belief import Belief
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.factors import HOUSE_FACTORS, TERM_FACTORS
+from retrofit_desk.estimate.factors import HOUSE_FACTORS, NEW_FACTORS, TERM_FACTORS, WEATHER_FACTOR
 from retrofit_desk.estimate.line_up import FIGURES, FUELS_BURNED, Chosen, LineUp, Report, SetYear
 from retrofit_desk.estimate.measure_carbon import material_carbon, refrigerant_carbon
 from retrofit_desk.estimate.ranges import Draws
@@ -53,9 +54,13 @@ class MeasureMoney:
 
 @dataclass(frozen=True)
 class Question:
-    """Everything a sum is made from. `money` follows `chosen`."""
+    """Everything a sum is made from: the house as described and what is believed of it.
 
-    base: HouseCase
+    `money` follows `chosen`.
+    """
+
+    described: HouseCase
+    belief: Belief
     chosen: tuple[Chosen, ...]
     terms: Terms
     money: tuple[MeasureMoney, ...]
@@ -71,12 +76,14 @@ class Question:
 
 def work_out(question: Question, simulator: Simulator, report: Report) -> SavingsSum:
     """The whole sum. `report` may raise to stop it. Raises `NotTogether`, `DoesNotFit`, `CannotSay`."""
-    line_up = LineUp(question.base, question.chosen, simulator, question.terms)
+    base = question.belief.house(question.described)
+    line_up = LineUp(base, question.chosen, simulator, question.terms)
     exact = line_up.in_its_place(_part(report, 0.0, 0.3))
     alone = [_alone(line_up, bit, _part(report, 0.3, 0.5)) for bit in range(len(question.chosen))]
     spread = _part(report, 0.5, 1.0)
-    response = ranges.responses(question.base, question.chosen, simulator, question.terms, spread)
-    draws = ranges.draw(exact, response)
+    asked = (question.described, question.belief, question.chosen)
+    response = ranges.responses(*asked, simulator, question.terms, spread)
+    draws = ranges.draw(exact, response, question.belief)
     masks = line_up.prefixes()
     years = [line_up.year(mask) for mask in masks]
     lines = tuple(
@@ -96,7 +103,8 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         lines=lines,
         whole=_whole(question, exact, draws, lines),
         moves=draws.moves,
-        sources=(*question.sources, *_range_sources(question.as_of)),
+        range_basis=question.belief.words,
+        sources=(*question.sources, *_range_sources(question)),
         notes=tuple(dict.fromkeys(note for year in (years[0], years[-1]) for note in year.energy.notes)),
     )
 
@@ -313,7 +321,13 @@ def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[Savin
     )
 
 
-def _range_sources(as_of: date) -> tuple[SourceLine, ...]:
-    house = [SourceLine(f"range of {one.name}: {one.spread}", one.source, as_of) for one in HOUSE_FACTORS]
-    terms = [SourceLine(f"range of {one.name}: {one.share:.0%}", one.source, as_of) for one in TERM_FACTORS]
-    return (*house, *terms)
+def _range_sources(question: Question) -> tuple[SourceLine, ...]:
+    left = "; the fit to the bills leaves {:.0%} of it"
+    lines = []
+    for one, spread in zip(HOUSE_FACTORS, question.belief.spread, strict=True):
+        after = left.format(spread) if question.belief.is_fitted else ""
+        lines.append(SourceLine(f"range of {one.name}: {one.spread}", one.source + after, question.as_of))
+    for other in (*NEW_FACTORS, WEATHER_FACTOR, *TERM_FACTORS):
+        name = f"range of {other.name}: {other.share:.0%}"
+        lines.append(SourceLine(name, other.source, question.as_of))
+    return tuple(lines)

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk import __version__
+from retrofit_desk.estimate.belief import Belief, fitted, priors
 from retrofit_desk.estimate.billed_periods import FuelPeriods, billed, delivered
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of_case
@@ -34,6 +35,7 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.did_it_work import done_of, kwh_per_unit, span_of
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.weather import weather_in_use
+from retrofit_desk.values.dates import day_text
 
 __all__ = [
     "Alike",
@@ -110,6 +112,21 @@ class BillsFitService:
     def changed_since(self) -> tuple[str, ...]:
         """What was changed since the kept fit, in words; empty when it is up to date or there is none."""
         return self._kept.changed_since(lambda: self._ask().parts)
+
+    def belief(self) -> Belief:
+        """What sums may take the house for: the kept fit where it holds, else the priors; and why."""
+        found = self.latest()
+        if found is None:
+            return priors("the model was not fitted to the house's bills yet.")
+        if self.changed_since():
+            return priors("the fit to the bills is out of date.")
+        if not found.is_within_limits:
+            return priors("the fit to the bills misses the limits of ASHRAE Guideline 14.")
+        return fitted(
+            found,
+            f"The house as fitted to its bills on {day_text(found.made_at.date())}, "
+            "its traits as unsure as the bills leave them.",
+        )
 
     def _ask(self) -> _Ask:
         with self._project.session() as session:

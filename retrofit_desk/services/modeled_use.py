@@ -23,6 +23,8 @@ class ModeledYear:
     made_on: date
     is_out_of_date: bool
     weather: str
+    house: str
+    """As described, or as fitted to its bills: a sentence."""
     months: tuple[tuple[int, tuple[float, ...]], ...]
 
     def of(self, meter_id: int) -> tuple[float, ...] | None:
@@ -48,7 +50,9 @@ class ModeledUseService:
                 (meter.id, months_of(found.before, meter, kwh_per_unit(meter, tables)))
                 for meter in session.scalars(select(m.Meter))
             )
-        return ModeledYear(found.made_at.date(), self._worth.is_out_of_date(), found.weather, months)
+        return ModeledYear(
+            found.made_at.date(), self._worth.is_out_of_date(), found.weather, found.range_basis, months
+        )
 
 
 def months_of(year: YearSummary, meter: m.Meter, unit_kwh: float) -> tuple[float, ...]:

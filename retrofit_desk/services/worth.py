@@ -11,9 +11,10 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk import __version__
 from retrofit_desk.carbon.grid import GridFactor, GridPath
+from retrofit_desk.estimate.belief import Belief
 from retrofit_desk.estimate.budget_ladder import ladder
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.fingerprint import Part, fingerprint, parts_of
+from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
@@ -32,6 +33,7 @@ from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
@@ -83,7 +85,8 @@ class FactsMissing(DeskError):
 class _Ask:
     """What goes in, read in one look at the record."""
 
-    base: HouseCase
+    described: HouseCase
+    belief: Belief
     chosen: tuple[Chosen, ...]
     money: tuple[MeasureMoney, ...]
     terms: Terms
@@ -95,6 +98,9 @@ class _Ask:
     def fingerprint(self) -> str:
         return fingerprint(self.parts, __version__)
 
+    def line_up(self, simulator: Simulator) -> LineUp:
+        return LineUp(self.belief.house(self.described), self.chosen, simulator, self.terms)
+
 
 class WorthService:
     """The savings sum of the recorded line-up."""
@@ -102,6 +108,7 @@ class WorthService:
     def __init__(self, project: Project) -> None:
         self._project = project
         self._kept = KeptResults(project, KIND, SavingsSum)
+        self._fit = BillsFitService(project)
         self._tables = Tables(project.own_tables)
         self._simulator: Simulator | None = None
 
@@ -116,7 +123,8 @@ class WorthService:
         ask = self._ask()
         found = work_out(
             Question(
-                base=ask.base,
+                described=ask.described,
+                belief=ask.belief,
                 chosen=ask.chosen,
                 terms=ask.terms,
                 money=ask.money,
@@ -141,7 +149,7 @@ class WorthService:
         found, ask = self.latest(), self._ask()
         if found is None or found.fingerprint != ask.fingerprint:
             raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
-        line_up = LineUp(ask.base, ask.chosen, self._simulator_for(ask.weather), ask.terms)
+        line_up = ask.line_up(self._simulator_for(ask.weather))
         parts = line_up.fair_parts(report)
         lines = tuple(
             replace(line, fair_part=gain_of(row)) for line, row in zip(found.lines, parts, strict=True)
@@ -162,8 +170,7 @@ class WorthService:
         """Why the line-up cannot be gone in its order, in one line; empty when it can."""
         try:
             ask = self._ask()
-            line_up = LineUp(ask.base, ask.chosen, self._simulator_for(ask.weather), ask.terms)
-            line_up.check_order()
+            ask.line_up(self._simulator_for(ask.weather)).check_order()
         except DeskError as error:
             return error.line()
         return ""
@@ -178,7 +185,7 @@ class WorthService:
 
     def _ask(self) -> _Ask:
         with self._project.session() as session:
-            base = case_of(session)
+            described = case_of(session)
             measures = session.scalars(
                 select(m.Measure).where(m.Measure.in_line_up).order_by(m.Measure.position, m.Measure.id)
             ).all()
@@ -187,8 +194,12 @@ class WorthService:
             terms, sources = _terms(session, self._tables)
             weather = weather_in_use(self._project, session)
         weather_line = SourceLine(f"weather: {weather.name}", weather.source, None)
-        parts = parts_of(base, chosen, terms, weather.fingerprint, money)
-        return _Ask(base, chosen, money, terms, weather, (weather_line, *sources), parts)
+        belief = self._fit.belief()
+        parts = (
+            *parts_of(described, chosen, terms, weather.fingerprint, money),
+            part("the fit to the bills", (belief.center, belief.covariance)),
+        )
+        return _Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
 
 
 def chosen_of(measure: m.Measure) -> Chosen:

@@ -30,6 +30,7 @@ def savings_lines(found: SavingsSum) -> tuple[str, ...]:
         f"  cost                {_total(whole.cost)}, "
         f"{whole_dollars_text(whole.rebates_cents)} of rebates reserved or paid",
         f"  simple payback      {_payback(whole.payback, whole.payback_words)}",
+        f"  ranges              10 to 90 %. {found.range_basis}",
         "",
         "Each measure in its place in the line-up (likely range in brackets):",
     )
@@ -43,6 +44,7 @@ def savings_data(found: SavingsSum) -> dict[str, Any]:
         "made_at": found.made_at.isoformat(),
         "fingerprint": found.fingerprint,
         "weather": found.weather,
+        "range_basis": found.range_basis,
         "before": _year(found.before),
         "after": _year(found.after),
         "whole": {

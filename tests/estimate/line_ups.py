@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cache
 
 from retrofit_desk.carbon.grid import GridPath
+from retrofit_desk.estimate.belief import priors
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.line_up import Chosen, LineUp
 from retrofit_desk.estimate.measures import kinds
@@ -67,7 +68,8 @@ def costs(cents: int | None = 200_000) -> MeasureMoney:
 
 def a_question(*keys: str, money: tuple[MeasureMoney, ...] | None = None) -> Question:
     return Question(
-        base=a_case(),
+        described=a_case(),
+        belief=priors("no bills are recorded"),
         chosen=chosen(*keys),
         terms=terms(),
         money=money or tuple(costs() for _ in keys),

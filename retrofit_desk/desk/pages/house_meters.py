@@ -70,7 +70,7 @@ class MetersPane(ScrollPane):
         series = [MonthSeries(year.name, year.values) for year in sheet.years]
         modeled = self._model.of(sheet.id) if self._model is not None else None
         if modeled is not None:
-            series.append(MonthSeries("model, as described", modeled))
+            series.append(MonthSeries("model", modeled))
         told = "; ".join(_told(one, sheet) for one in series)
         self.picture.set_drawing(
             lambda canvas: draw_month_bars(canvas, series, str(sheet.unit)),
@@ -138,8 +138,8 @@ def _about_model(model: ModeledYear | None) -> str:
         return "The model's use stands beside the bills once a savings sum is worked out on the Worth page."
     old = " and out of date" if model.is_out_of_date else ""
     return (
-        f"Model: the house as described, before any measure, in a typical year ({model.weather}), worked out "
-        f"{day_text(model.made_on)}{old}."
+        f"Model: before any measure, in a typical year ({model.weather}), worked out "
+        f"{day_text(model.made_on)}{old}. {model.house}"
     )
 
 

@@ -94,7 +94,7 @@ class WorthPage(Page):
         self.cost.setText(words.cost_line(found))
         self.made.setText(
             f"Worked out on {day_text(found.made_at.date())} by the hour on the weather of {found.weather}. "
-            "Ranges run from the tenth to the ninetieth percentile."
+            f"Ranges run from the tenth to the ninetieth percentile. {found.range_basis}"
         )
         changes = self._worth.changed_since()
         self.stale.set_lines(
