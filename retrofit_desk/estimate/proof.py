@@ -192,7 +192,8 @@ def _with_closing(meter: MeterBills, seen_until: date) -> MeterBills:
     closed = meter.closed_on
     if closed is None or seen_until <= closed:
         return meter
-    count = max((seen_until - closed).days // CLOSED_SPAN_DAYS, 1)
-    ends = [closed + timedelta(days=CLOSED_SPAN_DAYS * number) for number in range(count)] + [seen_until]
+    days = (seen_until - closed).days
+    count = max(round(days / CLOSED_SPAN_DAYS), 1)  # of even length: one too long would be left out as a bill
+    ends = [closed + timedelta(days=days * number // count) for number in range(count + 1)]
     silent = tuple(MeterSpan(start, end, 0.0) for start, end in pairwise(ends) if end > start)
     return replace(meter, bills=(*meter.bills, *silent))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from retrofit_desk.values.dates import day_text
@@ -16,12 +16,14 @@ class Source:
     """A machine that could do the job alone. Counts from `running_from` (tested and running) until `gone_on`.
 
     `running_from` none: not tested, so it does not count. `is_enough`: it can carry the design load.
+    `is_broken`: it ran, and does not any more.
     """
 
     name: str
     running_from: date | None
     gone_on: date | None = None
     is_enough: bool = True
+    is_broken: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def may_remove(
     source: Source, on: date, others: Iterable[Source], needed: Iterable[Span], subject: str = "heat"
 ) -> tuple[Gap, ...]:
     """The gaps that taking `source` away on `on` would open; empty when it may go."""
-    left = Source(source.name, source.running_from, on, source.is_enough)
+    left = replace(source, gone_on=on)
     spans = [Span(max(span.first, on), span.last) for span in needed if span.last >= on]
     verb = "could heat the house" if subject == "heat" else "could make hot water"
     return _gaps((left, *others), spans, subject, verb)
@@ -84,9 +86,12 @@ def _gaps(sources: tuple[Source, ...], needed: Iterable[Span], subject: str, ver
 
 
 def _gap(span: Span, sources: tuple[Source, ...], subject: str, verb: str) -> Gap:
-    not_tested = [one.name for one in sources if one.running_from is None and one.gone_on is None]
+    still_there = [one for one in sources if one.gone_on is None]
+    not_tested = [one.name for one in still_there if one.running_from is None and not one.is_broken]
+    broken = [one.name for one in still_there if one.is_broken]
     until = f"until {day_text(span.last)}" if span.days > 1 else "one day"
-    why = f"; not tested yet: {', '.join(not_tested)}" if not_tested else ""
+    why = f"; out of order: {', '.join(broken)}" if broken else ""
+    why += f"; not tested yet: {', '.join(not_tested)}" if not_tested else ""
     count = f"{span.days} day{'s' if span.days > 1 else ''}"
     label = subject[:1].upper() + subject[1:]
     when = f"{count} from {day_text(span.first)}, {until}"
@@ -95,7 +100,7 @@ def _gap(span: Span, sources: tuple[Source, ...], subject: str, verb: str) -> Ga
 
 
 def _covers(source: Source, day: date) -> bool:
-    if source.running_from is None or not source.is_enough or day < source.running_from:
+    if source.running_from is None or source.is_broken or not source.is_enough or day < source.running_from:
         return False
     return source.gone_on is None or day < source.gone_on
 

@@ -5,20 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules import states
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import EndingLine, endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
+from retrofit_desk.services.payment_day import Payable, payables
 from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
 from retrofit_desk.services.waits import Waiting, waits_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
+
+NO_PRESSURE_DAYS = 30
+"""For a visit that the schedule does not know: nothing there says how soon. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -78,41 +86,63 @@ class AtHandService:
             holds = holds_in(session, today)
             schedule = schedule_in(session, today, holds)
             visits = _visits(session, tables, holds, today)
+            money = payables(session, today, holds)
             return AtHand(
                 today=today,
-                ready=_ready(schedule, visits),
-                not_yet=_not_yet(schedule, holds, visits),
+                ready=_ready(schedule, visits, money),
+                not_yet=_not_yet(schedule, holds, visits, money),
                 with_others=waits_in(session, tables, schedule),
                 runs_out=endings_in(session, tables, today),
             )
 
 
-def _visits(
-    session: Session, tables: Tables, holds: tuple[HoldView, ...], today: date
-) -> dict[int, VisitSheet]:
+@dataclass(frozen=True)
+class _Visits:
+    """Every visit by its id; `timely` are those whose work is far enough for the inspector to come."""
+
+    sheets: dict[int, VisitSheet]
+    timely: frozenset[int]
+
+
+def _visits(session: Session, tables: Tables, holds: tuple[HoldView, ...], today: date) -> _Visits:
     reader = PermitReader(session, tables, holds, today)
-    return {
-        visit.id: visit
-        for office in reader.authorities()
-        for sheet in office.permits
-        for visit in sheet.visits
-    }
+    reached = {row.id: states.notches(row.state) for row in session.scalars(select(m.Measure))}
+    sheets: dict[int, VisitSheet] = {}
+    timely = set()
+    for permit in (sheet for office in reader.authorities() for sheet in office.permits):
+        notches = [reached[one.place.item] for one in permit.measures if one.place.item in reached]
+        for visit in permit.visits:
+            sheets[visit.id] = visit
+            needed = _FINAL_AT if visit.is_final else _ROUGH_AT
+            if notches and (min if visit.is_final else max)(notches) >= needed:
+                timely.add(visit.id)
+    return _Visits(sheets, frozenset(timely))
 
 
-def _ready(schedule: ScheduleView, visits: dict[int, VisitSheet]) -> tuple[ReadyLine, ...]:
-    """In order of days to spare: work begun or free to begin, visits booked or free to be booked."""
-    lines = []
+_ROUGH_AT = states.notches(MeasureState.UNDER_WAY)
+_FINAL_AT = states.notches(MeasureState.IN_PLACE)
+
+
+def _ready(schedule: ScheduleView, visits: _Visits, money: tuple[Payable, ...]) -> tuple[ReadyLine, ...]:
+    """In order of days to spare: work free to begin, visits booked or free to be booked, payments due."""
+    today = schedule.today
+    lines = [_pay_line(one, today) for one in money if not one.waits_for and not one.is_told]
+    lines += [
+        _visit_line(visit, NO_PRESSURE_DAYS, False, today)
+        for visit in _without_step(schedule, visits)
+        if visit.result is InspectionResult.BOOKED or (visit.may_book and visit.id in visits.timely)
+    ]
     for step in schedule.open_steps:
         if step.waits_for or step.is_wait or step.kind is TaskKind.MILESTONE:
             continue
         if step.not_before is not None and step.not_before > schedule.today:
             continue
-        visit = visits.get(step.inspection_id or 0)
+        visit = visits.sheets.get(step.inspection_id or 0)
         if visit is not None:
             if visit.result is InspectionResult.BOOKED or visit.may_book:
-                lines.append(_visit_line(step, visit, schedule.today))
+                lines.append(_visit_line(visit, step.days_to_spare, _is_late(step, today), today))
         elif step.hold is None or step.hold.answer.may_go_on:
-            lines.append(_step_line(step, schedule.today))
+            lines.append(_step_line(step, today))
     return tuple(sorted(lines, key=lambda line: (line.presses_in_days, line.title)))
 
 
@@ -131,7 +161,18 @@ def _step_line(step: StepRow, today: date) -> ReadyLine:
     return ReadyLine(step.title, notes, step.days_to_spare, _is_late(step, today), step.id, step.place)
 
 
-def _visit_line(step: StepRow, visit: VisitSheet, today: date) -> ReadyLine:
+def _without_step(schedule: ScheduleView, visits: _Visits) -> tuple[VisitSheet, ...]:
+    """Visits of issued permits that no step of the schedule speaks for."""
+    planned = {step.inspection_id for step in schedule.steps}
+    return tuple(visit for visit in visits.sheets.values() if visit.id not in planned and not visit.is_over)
+
+
+def _pay_line(one: Payable, today: date) -> ReadyLine:
+    days = (one.due_on - today).days
+    return ReadyLine(f"Pay {one.what}", one.why, days, days < 0, None, one.place)
+
+
+def _visit_line(visit: VisitSheet, days_to_spare: int, is_late: bool, today: date) -> ReadyLine:
     ready = f" Have ready: {'; '.join(visit.ready)}." if visit.ready else ""
     if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
         days = (visit.booked_for - today).days
@@ -139,13 +180,9 @@ def _visit_line(step: StepRow, visit: VisitSheet, today: date) -> ReadyLine:
         is_past = days < 0
         title = f"Record the result: {visit.title}" if is_past else f"Be ready for: {visit.title}"
         why = f"Booked for {visit.booked_for:%A}, {day_text(visit.booked_for)}{window}."
-        return ReadyLine(
-            title, why + ready, step.days_to_spare, is_past or _is_late(step, today), None, visit.place, days
-        )
+        return ReadyLine(title, why + ready, days_to_spare, is_past or is_late, None, visit.place, days)
     why = f"Nothing stands in its way.{ready}"
-    return ReadyLine(
-        f"Book: {visit.title}", why, step.days_to_spare, _is_late(step, today), None, visit.place
-    )
+    return ReadyLine(f"Book: {visit.title}", why, days_to_spare, is_late, None, visit.place)
 
 
 def _is_late(step: StepRow, today: date) -> bool:
@@ -154,15 +191,23 @@ def _is_late(step: StepRow, today: date) -> bool:
 
 
 def _not_yet(
-    schedule: ScheduleView, holds: tuple[HoldView, ...], visits: dict[int, VisitSheet]
+    schedule: ScheduleView,
+    holds: tuple[HoldView, ...],
+    visits: _Visits,
+    money: tuple[Payable, ...],
 ) -> tuple[NotYetLine, ...]:
-    """Holds in the order in which their steps are planned, then visits that may not be booked yet."""
+    """Payments that wait, holds in the order in which their steps are planned, visits not to be booked."""
     planned = {step.hold.id: step.start for step in schedule.open_steps if step.hold is not None}
     blocking = [one for one in holds if not one.is_done and not one.answer.may_go_on]
     blocking.sort(key=lambda one: (planned.get(one.id, date.max), one.id))
-    lines = [NotYetLine(one.sentence, _frees(one), one.place) for one in blocking]
+    lines = [
+        NotYetLine(f"Not yet: don't pay {one.what} until {' and '.join(one.waits_for)}.", one.why, one.place)
+        for one in money
+        if one.waits_for and not one.is_told
+    ]
+    lines += [NotYetLine(one.sentence, _frees(one), one.place) for one in blocking]
     for step in schedule.open_steps:
-        visit = visits.get(step.inspection_id or 0)
+        visit = visits.sheets.get(step.inspection_id or 0)
         if visit is None or step.waits_for or visit.is_over or visit.result is InspectionResult.BOOKED:
             continue
         if not visit.may_book:

@@ -14,11 +14,13 @@ from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.models.quotes import QuoteState
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import deadlines
 from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut, Urgency
+from retrofit_desk.rules.programmes import claim_by, evaluate
 from retrofit_desk.services.permit_sheet import ending_of
 from retrofit_desk.services.places import found
+from retrofit_desk.services.programme_facts import work_facts
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.place import PageKey, Place
 
@@ -63,7 +65,7 @@ def _all(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending
         if (ending := ending_of(permit)) is not None:
             yield ending, found(permit).place
     yield from _quotes(session)
-    yield from _programmes(session, tables)
+    yield from _programmes(session, tables, today)
     yield from _firms(session)
     yield from _warranties(session)
     yield from _contracts(session, today)
@@ -98,26 +100,46 @@ def _quotes(session: Session) -> Iterator[tuple[Ending, Place]]:
                 yield ending, found(quote).place
 
 
-def _programmes(session: Session, tables: Tables) -> Iterator[tuple[Ending, Place]]:
+def _programmes(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending, Place]]:
     for choice in session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))):
         name, place = programme_name(choice.programme_key, tables), found(choice).place
         subject = f"{name}, {choice.measure.title}"
         for held in choice.reservations:
-            if held.state is ReservationState.HELD and held.ends_on is not None:
+            is_done = choice.measure.placed_in_service_on is not None
+            if held.state is ReservationState.HELD and held.ends_on is not None and not is_done:
                 what, key = f"Reservation: {subject}", f"reservation:{held.id}"
                 means = "What is not done by then loses its rebate."
                 yield (
                     _ending(EndKind.RESERVATION, what, held.ends_on, held.held_from, key, means),
                     place,
                 )
+        start, last = choice.measure.placed_in_service_on, _last_day_to_claim(session, choice, tables, today)
+        if last is not None:
+            key = f"claim:{choice.id}"
+            yield _ending(EndKind.CLAIM_BY, f"Claim: {subject}", last, start, key), place
         for claim in choice.claims:
-            start = choice.measure.placed_in_service_on
-            if claim.claim_by is not None and claim.state is ClaimState.NOT_SENT:
-                what, key = f"Claim: {subject}", f"claim:{claim.id}"
-                yield _ending(EndKind.CLAIM_BY, what, claim.claim_by, start, key), place
             if claim.appeal_by is not None and claim.state in (ClaimState.BOUNCED, ClaimState.REFUSED):
                 what, key = f"Appeal: {subject}", f"appeal:{claim.id}"
                 yield _ending(EndKind.APPEAL_BY, what, claim.appeal_by, claim.answered_on, key), place
+
+
+def _last_day_to_claim(
+    session: Session, choice: m.ProgrammeChoice, tables: Tables, today: date
+) -> date | None:
+    """On record, else by the programme's rule; none once a claim was sent, or while the work is not done."""
+    if any(claim.state is not ClaimState.NOT_SENT for claim in choice.claims):
+        return None
+    on_record = [claim.claim_by for claim in choice.claims if claim.claim_by is not None]
+    if on_record:
+        return min(on_record)
+    try:
+        programme = tables.programme(choice.programme_key)
+    except NotInTable:
+        return None
+    facts = work_facts(session, choice.measure, programme, choice)
+    answer = evaluate(programme, facts, today)
+    done_on = facts.dates.tested(answer.date_tested) if answer.date_tested is not None else None
+    return claim_by(answer.version, done_on) if answer.version is not None else None
 
 
 def _firms(session: Session) -> Iterator[tuple[Ending, Place]]:

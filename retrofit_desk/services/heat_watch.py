@@ -107,7 +107,11 @@ def _sources(
 ) -> list[_Machine]:
     found = []
     for row in machines:
-        if row.kind not in kinds:
+        if row.kind not in kinds or (row.status is EquipmentStatus.REMOVED and row.removed_on is None):
+            continue
+        if row.status is EquipmentStatus.OUT_OF_ORDER:
+            broken = Source(row.name, row.tested_on, row.removed_on, is_broken=True)
+            found.append(_Machine(broken, is_planned=False))
             continue
         removal = next((step for step in schedule.open_steps if _removes(step, row.id)), None)
         gone = row.removed_on or (removal.start if removal is not None else None)
@@ -154,7 +158,9 @@ def _in_words(subject: str, machines: Sequence[_Machine], today: date) -> str:
         source = one.plain
         if source.gone_on is not None and source.gone_on <= today:
             continue
-        if source.running_from is None:
+        if source.is_broken:
+            parts.append(f"{source.name}, out of order")
+        elif source.running_from is None:
             parts.append(f"{source.name}, not tested and without a planned day")
         elif one.is_planned:
             parts.append(f"{source.name} from {day_text(source.running_from)}, if its tests pass")

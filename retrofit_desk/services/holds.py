@@ -14,14 +14,19 @@ from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules import holds as rules
 from retrofit_desk.rules.holds import HoldAction, HoldAnswer
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import now_of, today_of
 from retrofit_desk.services.hold_records import all_evidence, inspection_roots, need_key, plain_hold
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
 
 
 class HoldGone(DeskError):
     """A hold is asked for that is no longer recorded."""
+
+
+class CannotReopen(DeskError):
+    """A step that was not done cannot be opened again, and nothing is opened without a reason."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +89,26 @@ class HoldService:
         """Do the step that the hold protects. Raises `NotYet` when it must wait and no reason is given."""
         with self._project.action("Do what waited") as work:
             pass_hold(work.session, hold_id, today_of(work.session), reason=reason, by=by)
+        return next(view for view in self.all() if view.id == hold_id)
+
+    def reopen(self, hold_id: int, reason: str) -> HoldView:
+        """What was covered is open again, and waits as before; an override counts no more.
+
+        Raises `HoldGone`, and `CannotReopen` without a reason or when the step was not done.
+        """
+        with self._project.action("Open again what was done") as work:
+            row = work.session.get(m.Hold, hold_id)
+            if row is None:
+                raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
+            if row.done_on is None or not reason.strip():
+                fault = "it was not done yet" if row.done_on is None else "opening again needs its reason"
+                raise CannotReopen(fault, where=row.what, kept="nothing was changed")
+            now = now_of(work.session)
+            told = f"Opened again {day_text(today_of(work.session))}: {reason.strip()}"
+            row.because = "\n".join(part for part in (row.because, told) if part)
+            row.done_on = None
+            for override in row.overrides:
+                override.withdrawn_at = override.withdrawn_at or now
         return next(view for view in self.all() if view.id == hold_id)
 
 

@@ -179,7 +179,7 @@ class MeasureService:
             for position, measure_id in enumerate(measure_ids):
                 _measure(work.session, measure_id).position = position
 
-    def add(self, kind: str, title: str, why: str = "") -> int:
+    def add(self, kind: str, title: str, why: str = "", *, own_work: bool = False) -> int:
         """Write a new idea down; it stands last."""
         if not title.strip():
             raise CannotMove("a measure needs a title", do="say in a few words what is done to the house")
@@ -188,7 +188,9 @@ class MeasureService:
             keys = {row.key for row in _measures(work.session)}
             stem = "-".join(title.casefold().split())[:40]
             key = next(name for number in range(1000) if (name := f"{stem}-{number}") not in keys)
-            measure = m.Measure(key=key, kind=kind, title=title.strip(), why=why, position=last + 1)
+            measure = m.Measure(
+                key=key, kind=kind, title=title.strip(), why=why, position=last + 1, own_work=own_work
+            )
             measure.changes.append(
                 m.MeasureStateChange(before=None, after=MeasureState.IDEA, on=today_of(work.session))
             )

@@ -297,6 +297,8 @@ def ending_of(row: m.Permit) -> Ending | None:
     end = rules.permit_ends(dates)
     if end is None:
         return None
+    if row.extended_until is not None:
+        end = max(end, row.extended_until)  # the office gave it in spite of the idle days
     start = max((day for day in (row.issued_on, *visited) if day), default=None)
     return Ending(EndKind.PERMIT, row.title, end, start, means=LAPSES, key=f"permit:{row.id}")
 

@@ -37,17 +37,14 @@ def put_request(session: Session, written: WrittenRequest, request_id: int | Non
         raise QuoteUnclear(
             "nothing is asked for yet", where="Scope", do="write down at least one line of what is to be done"
         )
-    if request_id is None:
-        request = m.QuoteRequest(measure_id=written.measure_id)
-        session.add(request)
-    else:
-        request = found_request(session, request_id)
     measure = session.get_one(m.Measure, written.measure_id)
+    request = m.QuoteRequest() if request_id is None else found_request(session, request_id)
     request.measure_id = written.measure_id
     request.title = written.title.strip() or measure.title
     request.asked_on, request.answer_by = written.asked_on, written.answer_by
     request.design_load_id, request.notes = written.design_load_id, written.notes
     _put_scope(session, request, written.scope)
+    session.add(request)
     session.flush()
     return request.id
 

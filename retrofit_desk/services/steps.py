@@ -28,7 +28,10 @@ class StepUnclear(DeskError):
 
 @dataclass(frozen=True)
 class WrittenStep:
-    """A step as the owner writes it. `days`: working days (calendar days for a wait); `after`: step ids."""
+    """A step as the owner writes it. `days`: working days (calendar days for a wait); `after`: step ids.
+
+    `days_low`, `days_high`: the range of a wait. `hold_id`: what keeps the step shut.
+    """
 
     title: str
     kind: TaskKind
@@ -38,6 +41,9 @@ class WrittenStep:
     firm_id: int | None = None
     with_whom: str = ""
     must_end_by: date | None = None
+    days_low: float | None = None
+    days_high: float | None = None
+    hold_id: int | None = None
 
 
 class StepService:
@@ -93,11 +99,30 @@ class StepService:
             row.contacts.append(m.TaskContact(on=today, with_whom=row.with_whom, said=said.strip()))
             row.ask_again_on = ask_again_on
 
+    def expect(self, task_id: int, day: date) -> None:
+        """A wait is said to end on that day. Raises `StepUnclear` for a day past, or no wait under way."""
+        with self._project.action("Note a new day") as work:
+            row, today = _task(work.session, task_id), today_of(work.session)
+            if row.kind is not TaskKind.WAIT or row.started_on is None or row.state is not TaskState.STARTED:
+                raise StepUnclear("this is no wait under way", where=row.title, kept=NOTHING)
+            if day < today:
+                raise StepUnclear(
+                    f"{day_text(day)} is past", where=row.title, kept=NOTHING, do="check the day"
+                )
+            row.days = float((day - row.started_on).days)
+            row.days_low = None if row.days_low is None else min(row.days_low, row.days)
+            row.days_high = None if row.days_high is None else max(row.days_high, row.days)
+
     def add(self, written: WrittenStep) -> int:
         """One more step. Raises `StepUnclear`."""
         if not written.title.strip():
             raise StepUnclear("a step needs a title", do="say what is to be done")
-        if written.days < 0:
+        low, high = written.days_low, written.days_high
+        if not (low is None or low <= written.days) or not (high is None or written.days <= high):
+            raise StepUnclear(
+                "the likely days lie outside their range", where=written.title, do="check the three numbers"
+            )
+        if written.days < 0 or (low is not None and low < 0):
             raise StepUnclear("a step cannot take less than no time", where=written.title, do="type the days")
         with self._project.action(f"Add {written.title.strip()}") as work:
             session = work.session
@@ -112,6 +137,9 @@ class StepService:
                 firm_id=written.firm_id,
                 with_whom=written.with_whom.strip(),
                 must_end_by=written.must_end_by,
+                days_low=low,
+                days_high=high,
+                hold_id=written.hold_id,
             )
             session.add(row)
             session.flush()

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PIL import Image
 from pypdf import PdfReader
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
@@ -232,21 +230,3 @@ def _answer(widget: QWidget, answer: str | bool) -> None:
             widget.setPlainText(str(answer))
         case _:
             raise AssertionError(f"{type(widget).__name__} cannot be answered")
-
-
-def a_photo(path: Path) -> Path:
-    """A small picture, as a telephone would leave it."""
-    held = io.BytesIO()
-    Image.new("RGB", (320, 240), (150, 140, 120)).save(held, "JPEG")
-    path.write_bytes(held.getvalue())
-    return path
-
-
-def a_letter(path: Path, words: str) -> Path:
-    """A one-page PDF."""
-    from reportlab.pdfgen.canvas import Canvas
-
-    canvas = Canvas(str(path))
-    canvas.drawString(72, 720, words)
-    canvas.save()
-    return path

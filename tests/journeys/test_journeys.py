@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from retrofit_desk.services.holds import HoldService
-from tests.journeys.owner import Owner, a_letter, a_photo
+from tests.journeys.owner import Owner
+from tests.journeys.papers import a_letter, a_photo
 from tests.records.builders import everything_stored
 
 SLIDERS = "don't start taking out the old sliders until Fallowmere's lead-safe certificate is filed"

@@ -45,6 +45,7 @@ class EquipmentStatus(StrEnum):
     IN_USE = "in use"
     STANDBY = "standby"
     NOT_YET_RUNNING = "not yet running"
+    OUT_OF_ORDER = "out of order"
     REMOVED = "removed"
 
 

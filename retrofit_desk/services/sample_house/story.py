@@ -65,8 +65,11 @@ class Story:
         self.told.append(Told(row, {}, action))
 
     def read(self, files: list[Path]) -> Story:
+        """The rows of whole files. Raises as `tell`."""
+        return self.tell([tomllib.loads(file.read_text("utf-8")) for file in files])
+
+    def tell(self, tables: list[_Row]) -> Story:
         """Number every row first, so that any row may refer to any other; then build them."""
-        tables = [tomllib.loads(file.read_text("utf-8")) for file in files]
         numbered = [(one.get("action", SET_UP), list(self._number(one))) for one in tables]
         for action, rows in numbered:
             for model, row, row_id, parent in rows:
