@@ -18,6 +18,7 @@ from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import EndingLine, endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
+from retrofit_desk.services.paper_checks import PaperCheck, mismatches
 from retrofit_desk.services.payment_day import Payable, payables
 from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
@@ -26,19 +27,22 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
 
 NO_PRESSURE_DAYS = 30
-"""For a visit that the schedule does not know: nothing there says how soon. Common practice, no source."""
+"""Where a visit stands that the schedule does not know. Common practice, no source."""
+
+PUT_RIGHT = "Ask whoever wrote it for a corrected one, or correct the record."
 
 
 @dataclass(frozen=True)
 class ReadyLine:
     """Something that can be done now. `task_id`: what "Done" finishes; none where a page asks for more.
 
+    `days_to_spare` none: the schedule does not speak of it.
     `booked_in_days`: days until somebody comes, for a booked visit.
     """
 
     title: str
     why: str
-    days_to_spare: int
+    days_to_spare: int | None
     is_late: bool
     task_id: int | None
     place: Place
@@ -47,9 +51,8 @@ class ReadyLine:
     @property
     def presses_in_days(self) -> int:
         """The sooner of a booked visit and the days to spare."""
-        if self.booked_in_days is None:
-            return self.days_to_spare
-        return min(self.booked_in_days, self.days_to_spare)
+        known = [days for days in (self.booked_in_days, self.days_to_spare) if days is not None]
+        return min(known, default=NO_PRESSURE_DAYS)
 
 
 @dataclass(frozen=True)
@@ -87,9 +90,10 @@ class AtHandService:
             schedule = schedule_in(session, today, holds)
             visits = _visits(session, tables, holds, today)
             money = payables(session, today, holds)
+            wrong = mismatches(session)
             return AtHand(
                 today=today,
-                ready=_ready(schedule, visits, money),
+                ready=_ready(schedule, visits, money, wrong),
                 not_yet=_not_yet(schedule, holds, visits, money),
                 with_others=waits_in(session, tables, schedule),
                 runs_out=endings_in(session, tables, today),
@@ -123,12 +127,18 @@ _ROUGH_AT = states.notches(MeasureState.UNDER_WAY)
 _FINAL_AT = states.notches(MeasureState.IN_PLACE)
 
 
-def _ready(schedule: ScheduleView, visits: _Visits, money: tuple[Payable, ...]) -> tuple[ReadyLine, ...]:
-    """In order of days to spare: work free to begin, visits booked or free to be booked, payments due."""
+def _ready(
+    schedule: ScheduleView,
+    visits: _Visits,
+    money: tuple[Payable, ...],
+    wrong: tuple[PaperCheck, ...],
+) -> tuple[ReadyLine, ...]:
+    """In order of days to spare: work free to begin, visits, payments due, papers to have put right."""
     today = schedule.today
     lines = [_pay_line(one, today) for one in money if not one.waits_for and not one.is_told]
+    lines += [ReadyLine(one.title, f"{one.line}. {PUT_RIGHT}", None, False, None, one.place) for one in wrong]
     lines += [
-        _visit_line(visit, NO_PRESSURE_DAYS, False, today)
+        _visit_line(visit, None, False, today)
         for visit in _without_step(schedule, visits)
         if visit.result is InspectionResult.BOOKED or (visit.may_book and visit.id in visits.timely)
     ]
@@ -172,7 +182,7 @@ def _pay_line(one: Payable, today: date) -> ReadyLine:
     return ReadyLine(f"Pay {one.what}", one.why, days, days < 0, None, one.place)
 
 
-def _visit_line(visit: VisitSheet, days_to_spare: int, is_late: bool, today: date) -> ReadyLine:
+def _visit_line(visit: VisitSheet, days_to_spare: int | None, is_late: bool, today: date) -> ReadyLine:
     ready = f" Have ready: {'; '.join(visit.ready)}." if visit.ready else ""
     if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
         days = (visit.booked_for - today).days

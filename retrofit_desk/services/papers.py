@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, tzinfo
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +16,9 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.papers_store import media_type
 from retrofit_desk.records.project import Project, Work
-from retrofit_desk.services.days import now_of, today_of
+from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.paper_checks import mismatches
 from retrofit_desk.services.places import named
 from retrofit_desk.services.site_tests import settle
 from retrofit_desk.values.errors import DeskError
@@ -117,6 +118,9 @@ class PaperSheet:
     notes: str
     facts: tuple[Fact, ...]
     used_for: tuple[Found, ...]
+    disagrees: tuple[str, ...]
+    """What it says otherwise than the record or other papers, near misses explained."""
+    asked_by: str
     same_content: tuple[str, ...]
 
 
@@ -158,12 +162,13 @@ class PaperService:
         """All papers, the newest first."""
         with self._project.session() as session:
             rooms, measures = _rooms_and_measures(session)
+            zone = zone_of(session)
             papers = session.scalars(
                 select(m.Paper)
                 .options(selectinload(m.Paper.uses))
                 .order_by(m.Paper.on_paper.desc(), m.Paper.id.desc())
             )
-            return tuple(self._row(paper, rooms, measures) for paper in papers)
+            return tuple(self._row(paper, rooms, measures, zone) for paper in papers)
 
     def sheet(self, paper_id: int) -> PaperSheet:
         """Raises `PaperGone` if there is no such record."""
@@ -175,7 +180,7 @@ class PaperService:
             uses = (named(session, use.subject, use.subject_id) for use in paper.uses)
             path = self._project.papers.path(paper.sha256)
             return PaperSheet(
-                row=self._row(paper, *_rooms_and_measures(session)),
+                row=self._row(paper, *_rooms_and_measures(session), zone_of(session)),
                 path=path if path.is_file() else None,
                 media_type=paper.media_type,
                 size_bytes=paper.size_bytes,
@@ -186,6 +191,8 @@ class PaperService:
                 notes=paper.notes,
                 facts=tuple(Fact(fact.kind, fact.value, fact.label) for fact in paper.facts),
                 used_for=tuple(use for use in uses if use is not None),
+                disagrees=tuple(one.line for one in mismatches(session) if paper.id in one.paper_ids),
+                asked_by=paper.asked_by,
                 same_content=tuple(other.title for other in same),
             )
 
@@ -256,14 +263,14 @@ class PaperService:
         with self._project.session() as session:
             return today_of(session)
 
-    def _row(self, paper: m.Paper, rooms: _Names, measures: _Names) -> PaperRow:
+    def _row(self, paper: m.Paper, rooms: _Names, measures: _Names, zone: tzinfo) -> PaperRow:
         return PaperRow(
             id=paper.id,
             kind=paper.kind,
             title=paper.title,
             original_name=paper.original_name,
             on_paper=paper.on_paper,
-            filed_on=paper.filed_at.date(),
+            filed_on=paper.filed_at.astimezone(zone).date(),
             rooms=rooms[paper.id],
             measures=measures[paper.id],
             used=len(paper.uses),

@@ -14,8 +14,10 @@ from retrofit_desk.values.dates import day_text, days_text
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 
 
-def spare_words(days: int) -> str:
-    """`no day to spare`, `3 days to spare`, `2 days late`."""
+def spare_words(days: int | None) -> str:
+    """`no day to spare`, `3 days to spare`, `2 days late`; empty where no schedule says."""
+    if days is None:
+        return ""
     if days == 0:
         return "no day to spare"
     count = f"{abs(days)} day{'' if abs(days) == 1 else 's'}"

@@ -144,11 +144,15 @@ class _SheetPane(QScrollArea):
         self._view.setMinimumHeight(self.fontMetrics().height() * 14)
         self._facts = QFormLayout()
         self._facts.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._wrong_head = SectionHeading("Does not match")
+        self._wrong = StackedList(desk, "Does not match", "")
         self._uses = StackedList(desk, "Used for", "This paper serves nothing yet.")
         self._out = QPushButton("Take out")
         self._out.setToolTip("Takes the paper out of the record; undo brings it back")
         self._out.clicked.connect(self._take_out)
         column.addWidget(self._title)
+        column.addWidget(self._wrong_head)
+        column.addWidget(self._wrong)
         column.addWidget(self._view, 1)
         column.addLayout(self._facts)
         column.addWidget(SectionHeading("Used for"))
@@ -164,6 +168,7 @@ class _SheetPane(QScrollArea):
             self._title.setText("Nothing filed yet")
             self._view.clear("Drop a file anywhere in the window to file it.")
             self._uses.set_lines(())
+            self._show_wrong(())
             return
         self._title.setText(sheet.row.title)
         if sheet.path is None:
@@ -175,6 +180,12 @@ class _SheetPane(QScrollArea):
             value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             self._facts.addRow(name, value)
         self._uses.set_lines([StackedLine(use.title, use.detail, place=use.place) for use in sheet.used_for])
+        self._show_wrong(sheet.disagrees)
+
+    def _show_wrong(self, lines: Sequence[str]) -> None:
+        self._wrong.set_lines([StackedLine(line, "", needs_owner=True) for line in lines])
+        for part in (self._wrong_head, self._wrong):
+            part.setVisible(bool(lines))
 
     def _take_out(self) -> None:
         if self._sheet is None:
@@ -198,6 +209,8 @@ def _fact_rows(sheet: PaperSheet) -> list[tuple[str, str]]:
     if sheet.direction is not None:
         tape = ", with a tape in view" if sheet.tape_in_view else ""
         rows.append(("Camera looked", f"{sheet.direction}{tape}"))
+    if sheet.asked_by:
+        rows.append(("Asked for by", sheet.asked_by))
     rows += [(fact.label or str(fact.kind), _fact_text(fact)) for fact in sheet.facts]
     if sheet.same_content:
         rows.append(("Same content as", ", ".join(sheet.same_content)))

@@ -1,0 +1,114 @@
+"""Papers held against each other and against the record: serials, models, names, addresses, amounts."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, selectinload
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.models.quotes import QuoteState
+from retrofit_desk.rules.matching import CrossCheck, FactKind, Readiness, Reading, cross_check
+from retrofit_desk.values.place import PageKey, Place
+
+THE_RECORD = "the record"
+OURS = frozenset({PaperKind.PACKET, PaperKind.WEATHER_FILE})
+"""Papers the program made, or that tell nothing of the house."""
+
+
+@dataclass(frozen=True)
+class PaperCheck:
+    """One fact that two papers, or a paper and the record, do not say alike.
+
+    `near`: a slip of the pen explains it. `paper_ids`: the papers that differ; `place`: the first of them.
+    """
+
+    fact: str
+    subject: str
+    line: str
+    near: bool
+    paper_ids: tuple[int, ...]
+
+    @property
+    def title(self) -> str:
+        return f"Does not match: {self.fact} of {self.subject}"
+
+    @property
+    def place(self) -> Place:
+        return Place(PageKey.PAPERS, "paper", self.paper_ids[0])
+
+
+def mismatches(session: Session) -> tuple[PaperCheck, ...]:
+    """Everything on paper that does not agree, machines first, then the house, then bills."""
+    not_taken = set(session.scalars(select(m.Quote.id).where(m.Quote.state != QuoteState.ACCEPTED)))
+    query = select(m.Paper).where(m.Paper.facts.any(), m.Paper.kind.not_in(OURS))
+    found = session.scalars(query.options(selectinload(m.Paper.facts), selectinload(m.Paper.uses)))
+    papers = [
+        paper
+        for paper in found
+        if not any(use.subject is PaperSubject.QUOTE and use.subject_id in not_taken for use in paper.uses)
+    ]
+    return (*_machines(session, papers), *_house(session, papers), *_bills(session, papers))
+
+
+def _machines(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    """A paper counts for the machine it is filed for, or for the only machine of its measure."""
+    machines = [row for row in session.scalars(select(m.Equipment)) if row.serial or row.model]
+    of_measure: defaultdict[int | None, list[m.Equipment]] = defaultdict(list)
+    for row in machines:
+        of_measure[row.measure_id].append(row)
+    mine: defaultdict[int, list[m.Paper]] = defaultdict(list)
+    for paper in papers:
+        for machine_id in _machines_of(paper, of_measure):
+            mine[machine_id].append(paper)
+    for row in machines:
+        pairs = (
+            (FactKind.SERIAL, row.serial, row.second_serial),
+            (FactKind.MODEL, row.model, row.second_model),
+        )
+        for kind, first, second in pairs:
+            if first and not second:  # of a machine in two parts nobody says which part a paper means
+                yield from _checked(kind, row.name, first, mine[row.id])
+
+
+def _machines_of(paper: m.Paper, of_measure: defaultdict[int | None, list[m.Equipment]]) -> tuple[int, ...]:
+    named = [use.subject_id for use in paper.uses if use.subject is PaperSubject.EQUIPMENT]
+    if named:
+        return tuple(named)
+    measures = [use.subject_id for use in paper.uses if use.subject is PaperSubject.MEASURE]
+    alone = [of_measure[one] for one in measures if len(of_measure[one]) == 1]
+    return tuple(machines[0].id for machines in alone) if len(measures) == 1 else ()
+
+
+def _house(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    site = session.scalar(select(m.Site))
+    if site is not None and site.street:
+        town = " ".join(part for part in (site.state, site.postal_code) if part)
+        address = ", ".join(part for part in (site.street, site.unit, site.city, town) if part)
+        yield from _checked(FactKind.ADDRESS, "the house", address, papers)
+
+
+def _bills(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    by_id = {paper.id: paper for paper in papers}
+    for row in session.scalars(select(m.Invoice).where(m.Invoice.paper_id.is_not(None))):
+        paper = by_id.get(row.paper_id or 0)
+        totals = [one for one in paper.facts if one.label in ("", "total")] if paper is not None else []
+        if paper is not None and any(one.kind.value == FactKind.AMOUNT.value for one in totals):
+            yield from _checked(FactKind.AMOUNT, f"bill {row.number}", str(row.amount_cents), [paper])
+
+
+def _checked(kind: FactKind, subject: str, expected: str, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    readings: list[tuple[m.Paper, Reading]] = [
+        (paper, Reading(paper.title, fact.value))
+        for paper in papers
+        for fact in paper.facts
+        if fact.kind.value == kind.value and fact.label in ("", "total", "service address")
+    ]
+    for paper, reading in readings:
+        found: CrossCheck = cross_check(kind, subject, Reading(THE_RECORD, expected), [reading])
+        if found.word is Readiness.DOES_NOT_MATCH:
+            yield PaperCheck(str(kind), subject, found.line, found.near, (paper.id,))
