@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -18,9 +18,10 @@ Array = NDArray[np.float64]
 PEOPLE_USES: tuple[EndUse, ...] = ("hot water", "cooking", "drying", "lights and plugs", "car")
 AWAY_SHARE = 0.4
 """What of the people's own use goes on while nobody is at home, such as standing losses: own judgment."""
-BILL_SHARE, MEAN_SHARE, AWAY_UNSURE, FILL_SHARE = 0.10, 0.03, 0.3, 0.10
+BILL_SHARE, OWN_WEATHER_SHARE, MEAN_SHARE, AWAY_UNSURE, FILL_SHARE = 0.10, 0.05, 0.03, 0.3, 0.10
 """One standard deviation of a bill against a right model, own judgment: of the bill, as its weather is not
-the typical year's; of the mean bill; of the use on days away; of a mean fill, as no tank is filled alike."""
+the typical year's; where its own temperatures are known; of the mean bill; of the use on days away; of a mean
+fill, as no tank is filled alike."""
 BIMONTHLY_DAYS = 45
 _FIRST = date(2001, 1, 1)  # any year of 365 days
 
@@ -48,6 +49,8 @@ class FuelPeriods:
     periods: tuple[BilledPeriod, ...]
     left_out: tuple[str, ...] = ()
     by_fills: bool = False
+    own_weather: bool = False
+    """Whether the temperatures of the billed days themselves are known."""
 
     @property
     def days(self) -> int:
@@ -63,15 +66,18 @@ class FuelPeriods:
         days = np.array([one.days for one in self.periods], float)
         away = np.array([one.days_away for one in self.periods]) / days
         mean = used.sum() / days.sum() * days
-        parts = [BILL_SHARE * used, MEAN_SHARE * mean, AWAY_UNSURE * away * used]
+        of_bill = OWN_WEATHER_SHARE if self.own_weather else BILL_SHARE
+        parts = [of_bill * used, MEAN_SHARE * mean, AWAY_UNSURE * away * used]
         if self.by_fills:
             parts.append(np.full(len(used), FILL_SHARE * used.mean()))
         return np.asarray(np.sqrt(np.square(parts).sum(axis=0)))
 
-    def predicted_kwh(self, year: EnergyYear) -> Array:
-        """The model's use in the same days of the typical year, (periods,)."""
-        days, people = year.metered_days_kwh(self.fuel), _people_share(year, self.fuel)
-        return np.array([_of(one, days, people) for one in self.periods])
+    def predicted_kwh(self, year: EnergyYear, actual: Mapping[int, EnergyYear] | None = None) -> Array:
+        """The model's use in the same days, (periods,): of the calendar years in `actual`, else of `year`."""
+        years = actual or {}
+        told = {one: _ByDay.of(each, self.fuel) for one, each in years.items()}
+        typical = _ByDay.of(year, self.fuel)
+        return np.array([_of(one, lambda calendar: told.get(calendar, typical)) for one in self.periods])
 
 
 def billed(
@@ -115,13 +121,27 @@ def delivered(
     return FuelPeriods(name, fuel, tuple(periods), tuple(out), by_fills=True)
 
 
-def _of(period: BilledPeriod, days_kwh: Array, people: Array) -> float:
+@dataclass(frozen=True, eq=False)
+class _ByDay:
+    """One fuel in one year: use by day, (365,), and the people's share of it by month, (12,)."""
+
+    days_kwh: Array
+    people: Array
+
+    @classmethod
+    def of(cls, year: EnergyYear, fuel: Fuel) -> _ByDay:
+        return cls(year.metered_days_kwh(fuel), _people_share(year, fuel))
+
+
+def _of(period: BilledPeriod, year_of: Callable[[int], _ByDay]) -> float:
     """Days away lie anywhere in the period, so each of its days is away by the same share."""
-    away = period.days_away / period.days
-    dates = [period.start + timedelta(days=number) for number in range(period.days)]
-    at = [_day_of_year(day) for day in dates]
-    missing = away * (1.0 - AWAY_SHARE) * people[[day.month - 1 for day in dates]]
-    return float((days_kwh[at] * (1.0 - missing)).sum())
+    missing = period.days_away / period.days * (1.0 - AWAY_SHARE)
+    used = 0.0
+    for number in range(period.days):
+        day = period.start + timedelta(days=number)
+        year = year_of(day.year)
+        used += float(year.days_kwh[_day_of_year(day)] * (1.0 - missing * year.people[day.month - 1]))
+    return used
 
 
 def _day_of_year(day: date) -> int:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from itertools import combinations
 
@@ -129,6 +129,8 @@ class BillsAsk:
     until: date | None
     fingerprint: str
     made_at: datetime
+    actual_years: Mapping[int, YearOf] = field(default_factory=dict)
+    """Calendar years whose own temperatures are known, each with what runs a house through it."""
 
 
 def fit_to_bills(ask: BillsAsk, year_of: YearOf, report: Report) -> FitToBills:
@@ -146,8 +148,9 @@ def fit_to_bills(ask: BillsAsk, year_of: YearOf, report: Report) -> FitToBills:
         nonlocal runs
         report(min(runs / most_runs(len(traits)), 0.99), "holding the model against the bills")
         runs += 1
-        year = year_of(shifted(ask.base, traits, z))
-        return np.concatenate([meter.predicted_kwh(year) for meter in meters])
+        case = shifted(ask.base, traits, z)
+        year, actual = year_of(case), {one: run(case) for one, run in ask.actual_years.items()}
+        return np.concatenate([meter.predicted_kwh(year, actual) for meter in meters])
 
     _one_meter_each(meters)
     _all_can_burn(meters, year_of(ask.base))

@@ -22,6 +22,7 @@ from retrofit_desk.physics.bills_regression import (
     degree_days,
     site_change,
 )
+from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay
 
@@ -90,80 +91,74 @@ def daily_means_f(weather: WeatherYear) -> Floats:
     return np.asarray(weather.temp_c.reshape(HOURS // 24, 24).mean(axis=1) * 1.8 + 32.0)
 
 
-def temps_of(span: MeterSpan, daily_f: Floats) -> Floats:
-    """The days of a bill out of a year of daily means; February 29 takes the day after."""
-    days = [span.start + timedelta(days=number) for number in range(span.days)]
-    return daily_f[[min(day.timetuple().tm_yday, 365) - 1 for day in days]]
-
-
-def prove(meters: Sequence[MeterBills], window: Window, daily_f: Floats, today: date) -> SiteProof:
+def prove(meters: Sequence[MeterBills], window: Window, temps: OutsideTemps, today: date) -> SiteProof:
     """Fit the bills before the work and hold the bills after against the fit (ASHRAE Guideline 14).
 
     Fuel and electricity count together: after a change of fuel one meter alone says "all saved".
     """
     seen_until = max((bill.end for meter in meters for bill in meter.bills), default=window.ended)
-    proofs = tuple(_meter(_with_closing(meter, seen_until), window, daily_f, today) for meter in meters)
+    proofs = tuple(_meter(_with_closing(meter, seen_until), window, temps, today) for meter in meters)
     if not proofs or any(one.avoided is None for one in proofs):
         return SiteProof(proofs, None, None)
     return SiteProof(
-        proofs, _site(proofs, daily_f, SHOWN_CONFIDENCE), _site(proofs, daily_f, 0.68).uncertainty_share
+        proofs, _site(proofs, temps, SHOWN_CONFIDENCE), _site(proofs, temps, 0.68).uncertainty_share
     )
 
 
-def _meter(meter: MeterBills, window: Window, daily_f: Floats, today: date) -> MeterProof:
+def _meter(meter: MeterBills, window: Window, temps: OutsideTemps, today: date) -> MeterProof:
     usable = usable_bills(
         meter.bills, zero_is_missing=meter.is_power, is_bimonthly=_is_bimonthly(meter.bills)
     )
     before, after = without_gap(usable, window.began, window.ended)
     before = tuple(span for span in before if window.since is None or span.start >= window.since)
     after = tuple(span for span in after if window.until is None or span.end <= window.until)
-    found, faults = _fitted(meter, before, daily_f)
-    faults += _too_few("before the work", before, window.began, daily_f, found.cv if found else None)
-    faults += _too_few("since the work", after, today, daily_f, None)
+    found, faults = _fitted(meter, before, temps)
+    faults += _too_few("before the work", before, window.began, temps, found.cv if found else None)
+    faults += _too_few("since the work", after, today, temps, None)
     predicted: tuple[MeterSpan, ...] = ()
     avoided = None
     if found is not None and after:
-        per_day = found.per_day([temps_of(span, daily_f) for span in after])
+        per_day = found.per_day([temps.of(span.start, span.end) for span in after])
         predicted = tuple(
             replace(span, used=float(use * span.days)) for span, use in zip(after, per_day, strict=True)
         )
-        avoided = _avoided(found, after, daily_f, SHOWN_CONFIDENCE)
+        avoided = _avoided(found, after, temps, SHOWN_CONFIDENCE)
     return MeterProof(meter, before, after, predicted, found, avoided, faults, usable.left_out)
 
 
 def _fitted(
-    meter: MeterBills, before: Sequence[MeterSpan], daily_f: Floats
+    meter: MeterBills, before: Sequence[MeterSpan], temps: OutsideTemps
 ) -> tuple[Fit | None, tuple[str, ...]]:
     used = [span.used or 0.0 for span in before]
     if before and not any(used):
         return None, ("before the work: nothing was used",)
     days = [float(span.days) for span in before]
     per_day = [use / many for use, many in zip(used, days, strict=True)]
-    temps = [temps_of(span, daily_f) for span in before]
+    by_day = [temps.of(span.start, span.end) for span in before]
     try:
         # the open M&V methods document 2.0 allows balance points up to 3 F apart
         step_f = 1.0 if not meter.is_power else 2.0
-        found = choose(temps, per_day, days=days, cooling_possible=meter.is_power, step_f=step_f)
+        found = choose(by_day, per_day, days=days, cooling_possible=meter.is_power, step_f=step_f)
     except CannotSay:
         return None, ()
     return found, ()
 
 
-def _avoided(found: Fit, after: Sequence[MeterSpan], daily_f: Floats, confidence: float) -> Avoided:
+def _avoided(found: Fit, after: Sequence[MeterSpan], temps: OutsideTemps, confidence: float) -> Avoided:
     return avoided_use(
         found,
-        [temps_of(span, daily_f) for span in after],
+        [temps.of(span.start, span.end) for span in after],
         [float(span.days) for span in after],
         [span.used or 0.0 for span in after],
         confidence=confidence,
     )
 
 
-def _site(proofs: Sequence[MeterProof], daily_f: Floats, confidence: float) -> Avoided:
+def _site(proofs: Sequence[MeterProof], temps: OutsideTemps, confidence: float) -> Avoided:
     return site_change(
         [
             MeterChange(
-                one.meter.fuel, _avoided(one.fit, one.after, daily_f, confidence), one.meter.kwh_per_unit
+                one.meter.fuel, _avoided(one.fit, one.after, temps, confidence), one.meter.kwh_per_unit
             )
             for one in proofs
             if one.fit is not None
@@ -172,13 +167,15 @@ def _site(proofs: Sequence[MeterProof], daily_f: Floats, confidence: float) -> A
 
 
 def _too_few(
-    when: str, spans: Sequence[MeterSpan], seen_from: date, daily_f: Floats, cv: float | None
+    when: str, spans: Sequence[MeterSpan], seen_from: date, temps: OutsideTemps, cv: float | None
 ) -> tuple[str, ...]:
     if not spans:
         return (f"{when}: no bill lies wholly within",)
-    heating = [degree_days([float(day) for day in temps_of(span, daily_f)], BASE_F)[0] for span in spans]
+    heating = [
+        degree_days([float(day) for day in temps.of(span.start, span.end)], BASE_F)[0] for span in spans
+    ]
     told = [BillSpan(span.days, cold) for span, cold in zip(spans, heating, strict=True)]
-    normal, _ = degree_days([float(day) for day in daily_f], BASE_F)
+    normal, _ = degree_days([float(day) for day in temps.typical_f], BASE_F)
     found = bills_are_enough(told, (seen_from - spans[-1].end).days, normal, cv)
     return tuple(f"{when}: {fault}" for fault in found.faults)
 

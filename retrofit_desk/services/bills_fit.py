@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from sqlalchemy import select
@@ -23,17 +23,21 @@ from retrofit_desk.estimate.fit_to_bills import (
     FittedTrait,
     FitToBills,
     FuelFit,
+    YearOf,
     fit_to_bills,
 )
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.plant_from_records import FUELS
 from retrofit_desk.estimate.scenario import Simulator
+from retrofit_desk.estimate.weather_years import as_it_was
+from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.did_it_work import done_of, kwh_per_unit, span_of
 from retrofit_desk.services.kept_results import KeptResults
+from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.dates import day_text
 
@@ -69,6 +73,7 @@ class _Ask:
 
     base: HouseCase
     weather: WeatherYear
+    temps: OutsideTemps
     meters: tuple[FuelPeriods, ...]
     until: date | None
     parts: tuple[Part, ...]
@@ -96,10 +101,11 @@ class BillsFitService:
         question = BillsAsk(
             base=ask.base,
             meters=ask.meters,
-            weather=ask.weather.name,
+            weather=told_of(ask.temps, ask.weather.name),
             until=ask.until,
             fingerprint=ask.fingerprint,
             made_at=self._project.now(),
+            actual_years=_actual_years(ask),
         )
         found = fit_to_bills(question, Simulator(ask.weather).year, report)
         self._kept.keep(found, ask.parts)
@@ -132,10 +138,28 @@ class BillsFitService:
         with self._project.session() as session:
             base = case_of(session)
             weather = weather_in_use(self._project, session)
+            temps = outside_temps_in_use(self._project, session, weather)
             until = _first_work(session)
-            meters = _meters(session, until)
-        bills = tuple(part(f"the billing of {meter.name}", meter) for meter in meters)
-        return _Ask(base, weather, meters, until, (*parts_of_case(base, weather.fingerprint), *bills))
+            meters = tuple(_with_weather(meter, temps) for meter in _meters(session, until))
+        parts = [part(f"the billing of {meter.name}", meter) for meter in meters]
+        if temps.actual_f:
+            parts.append(part("the daily temperatures", sorted(temps.actual_f.items())))
+        return _Ask(base, weather, temps, meters, until, (*parts_of_case(base, weather.fingerprint), *parts))
+
+
+def _with_weather(meter: FuelPeriods, temps: OutsideTemps) -> FuelPeriods:
+    known = bool(meter.periods) and all(temps.is_measured(one.start, one.end) for one in meter.periods)
+    return replace(meter, own_weather=known)
+
+
+def _actual_years(ask: _Ask) -> dict[int, YearOf]:
+    """What runs a house through each calendar year with bills and temperatures of its own."""
+    billed_in = {day.year for meter in ask.meters for one in meter.periods for day in (one.start, one.end)}
+    known = {day.year for day in ask.temps.actual_f}
+    return {
+        calendar: Simulator(as_it_was(ask.weather, calendar, ask.temps)).year
+        for calendar in sorted(billed_in & known)
+    }
 
 
 def year_of_bills(fuel: FuelFit) -> YearOfBills:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.proof import MeterBills, MeterProof, SiteProof, Window, daily_means_f, prove
+from retrofit_desk.estimate.proof import MeterBills, MeterProof, SiteProof, Window, prove
+from retrofit_desk.money.bills import bill_month, plain_use
+from retrofit_desk.money.tariff import Tariff
 from retrofit_desk.physics.bills_cleaning import MeterSpan
 from retrofit_desk.physics.bills_regression import Avoided
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import states
 from retrofit_desk.rules.bills_answer import BillsEvidence, Done, Spell, answer_of, reason_of, spells
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
@@ -22,6 +27,7 @@ from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.measures import MeasureGone, move_in
 from retrofit_desk.services.meters import Month, by_month
+from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay
 
@@ -30,6 +36,8 @@ TABLE_ROWS: dict[tuple[m.Fuel, m.EnergyUnit], str] = {
     (m.Fuel.GAS, m.EnergyUnit.CCF): "natural_gas_ccf",
     (m.Fuel.OIL, m.EnergyUnit.GALLON): "heating_oil",
     (m.Fuel.PROPANE, m.EnergyUnit.GALLON): "propane",
+    (m.Fuel.WOOD, m.EnergyUnit.CORD): "cord_wood",
+    (m.Fuel.WOOD, m.EnergyUnit.POUND): "wood_pounds",
 }
 _GONE = (MeasureState.DROPPED, MeasureState.REPLACED)
 _BILLS_SPOKE = (
@@ -64,6 +72,8 @@ class MeterAnswer:
     name: str
     unit: str
     saved: Saved | None
+    money_cents: Saved | None
+    """What both uses cost by the tariff of their days; None where that cannot be said."""
     shape: str
     cv: float | None
     bills_before: int
@@ -96,6 +106,7 @@ class WorkAnswer:
     ended: date
     meters: tuple[MeterAnswer, ...]
     site_kwh: Saved | None
+    money_cents: Saved | None
     answer: BillsAnswer
     reason: str
     weather: str
@@ -161,7 +172,8 @@ def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
     if not found:
         return ()
     weather = weather_in_use(project, session)
-    daily_f, today, meters = daily_means_f(weather), today_of(session), _meters(session)
+    temps = outside_temps_in_use(project, session, weather)
+    today, meters, tariffs = today_of(session), _meters(session), _tariffs(project, session)
     answers = []
     for number, spell in enumerate(found):
         window = Window(
@@ -170,9 +182,9 @@ def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
             since=found[number - 1].ended if number else None,
             until=found[number + 1].began if number + 1 < len(found) else None,
         )
-        proof = prove(meters, window, daily_f, today)
+        proof = prove(meters, window, temps, today)
         asked = tuple(_asked(in_service[one]) for one in spell.measure_ids)
-        answers.append(_answer(asked, spell, proof, weather.name))
+        answers.append(_answer(asked, spell, proof, tariffs, told_of(temps, weather.name)))
     return tuple(answers)
 
 
@@ -216,6 +228,27 @@ def _meters(session: Session) -> tuple[MeterBills, ...]:
     return tuple(found)
 
 
+@dataclass(frozen=True)
+class DatedTariff:
+    """The tariff of a meter from a day on."""
+
+    starts_on: date
+    tariff: Tariff
+
+
+def _tariffs(project: Project, session: Session) -> dict[str, tuple[DatedTariff, ...]]:
+    """By the meter's name, the oldest first; a tariff whose table is gone is left out."""
+    tables = Tables(project.own_tables)
+    found: dict[str, tuple[DatedTariff, ...]] = {}
+    for meter in session.scalars(select(m.Meter)):
+        dated = []
+        for choice in meter.tariffs:
+            with suppress(NotInTable):
+                dated.append(DatedTariff(choice.starts_on, tables.tariff(choice.tariff_key)))
+        found[meter.name] = tuple(dated)
+    return found
+
+
 def kwh_per_unit(meter: m.Meter, tables: Tables) -> float:
     if meter.unit is m.EnergyUnit.KWH:
         return 1.0
@@ -231,26 +264,35 @@ def span_of(bill: m.Bill) -> MeterSpan:
     return MeterSpan(bill.period_start, bill.period_end, used, bill.kind is m.BillKind.ESTIMATED)
 
 
-def _answer(asked: tuple[MeasureAsked, ...], spell: Spell, proof: SiteProof, weather: str) -> WorkAnswer:
+def _answer(
+    asked: tuple[MeasureAsked, ...],
+    spell: Spell,
+    proof: SiteProof,
+    tariffs: Mapping[str, Sequence[DatedTariff]],
+    weather: str,
+) -> WorkAnswer:
     site = _saved(proof.site)
     evidence = BillsEvidence(proof.faults, site.saved if site is not None else 0.0, proof.share_68)
+    meters = tuple(_meter_answer(one, tariffs.get(one.meter.name, ())) for one in proof.meters)
     return WorkAnswer(
         measures=asked,
         began=spell.began,
         ended=spell.ended,
-        meters=tuple(_meter_answer(one) for one in proof.meters),
+        meters=meters,
         site_kwh=site,
+        money_cents=_together([one.money_cents for one in meters]),
         answer=answer_of(evidence),
         reason=reason_of(evidence),
         weather=weather,
     )
 
 
-def _meter_answer(proof: MeterProof) -> MeterAnswer:
+def _meter_answer(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> MeterAnswer:
     return MeterAnswer(
         name=proof.meter.name,
         unit=proof.meter.unit,
         saved=_saved(proof.avoided),
+        money_cents=_money(proof, tariffs),
         shape=str(proof.fit.shape) if proof.fit is not None else "",
         cv=proof.fit.cv if proof.fit is not None else None,
         bills_before=len(proof.before),
@@ -270,6 +312,43 @@ def _saved(avoided: Avoided | None) -> Saved | None:
     share = avoided.uncertainty_share
     half = None if share is None else share * abs(avoided.saved)
     return Saved(avoided.predicted, avoided.measured, half)
+
+
+def _money(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> Saved | None:
+    """Priced bill by bill; a closed account costs nothing, not even its fixed charge."""
+    if proof.avoided is None:
+        return None
+    try:
+        predicted = sum(_cost_cents(span, tariffs) for span in proof.predicted)
+        closed = proof.meter.closed_on
+        billed = [one for one in proof.after if closed is None or one.start < closed]
+        measured = sum(_cost_cents(span, tariffs) for span in billed)
+    except CannotSay:
+        return None
+    use = _saved(proof.avoided)
+    if use is None or use.half_width is None or not use.saved:
+        return Saved(predicted, measured, None)
+    return Saved(predicted, measured, abs(use.half_width * (predicted - measured) / use.saved))
+
+
+def _cost_cents(span: MeterSpan, tariffs: Sequence[DatedTariff]) -> int:
+    """Raises `CannotSay` without a tariff, or for one that asks for the hours."""
+    began = [one for one in tariffs if one.starts_on <= span.start] or list(tariffs[:1])
+    if not began:
+        raise CannotSay("what the use cost", "the tariff of the meter")
+    tariff = began[-1].tariff
+    units = Decimal(str(max(span.used or 0.0, 0.0)))
+    return bill_month(tariff, plain_use(tariff, span.start.month, span.days, units)).total_cents
+
+
+def _together(parts: Sequence[Saved | None]) -> Saved | None:
+    """Of all meters; None where one of them is not known. Half widths add as independent errors."""
+    known = [one for one in parts if one is not None]
+    if not known or len(known) < len(parts):
+        return None
+    widths = [one.half_width for one in known if one.half_width is not None]
+    half = math.hypot(*widths) if len(widths) == len(known) else None
+    return Saved(sum(one.predicted for one in known), sum(one.measured for one in known), half)
 
 
 def _months(spans: Sequence[MeterSpan]) -> tuple[float | None, ...]:

@@ -126,6 +126,7 @@ _TABLE: dict[PaperSubject, tuple[type, _Describe]] = {
     PaperSubject.CLAIM: (m.Claim, _titled("claim", PageKey.MONEY, "id")),
     PaperSubject.FIRM: (m.Firm, _firm),
     PaperSubject.BILL: (m.Bill, _bill),
+    PaperSubject.METER: (m.Meter, _titled("meter", PageKey.HOUSE, "name")),
     PaperSubject.LEAKAGE_TEST: (m.LeakageTest, _titled("leakage test", PageKey.HOUSE, "tested_on")),
     PaperSubject.TASK: (m.Task, _titled("task", PageKey.MEASURES, "title")),
     PaperSubject.SITE: (m.Site, lambda row: (row.name, "house", Place(PageKey.HOUSE))),

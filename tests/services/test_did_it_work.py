@@ -9,11 +9,13 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from retrofit_desk.estimate.proof import daily_means_f, temps_of
+from retrofit_desk.estimate.proof import daily_means_f
 from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.physics.bills_cleaning import MeterSpan
+from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
 from retrofit_desk.services.did_it_work import DidItWorkService
 from retrofit_desk.services.measures import MeasureGone
@@ -33,12 +35,12 @@ def project(tmp_path: Path) -> Iterator[Project]:
 
 def file_bills(project: Project, heating_after: float, bills: int = BILLS) -> None:
     """Gas follows the degrees below 60 F, from the work on by a share of that; power stays as it is."""
-    daily = daily_means_f(greensboro())
+    outside = OutsideTemps(daily_means_f(greensboro()))
     gas = []
     for number in range(bills):
         start = FIRST + timedelta(days=DAYS * number)
         span = MeterSpan(start, start + timedelta(days=DAYS), None)
-        below = float(sum(max(60.0 - float(day), 0.0) for day in temps_of(span, daily)))
+        below = float(sum(max(60.0 - float(day), 0.0) for day in outside.of(span.start, span.end)))
         share = 1.0 if start < DONE else heating_after
         gas.append(15.0 + 0.3 * share * below)
     add_bills(project, "gas", FIRST, gas, DAYS)
@@ -166,3 +168,41 @@ def test_the_sample_house_answers_as_its_record_says(sample_folder: Path) -> Non
     assert sealing.site_kwh.half_width < sealing.site_kwh.saved
     assert autumn.answer is BillsAnswer.TOO_SOON
     assert "Heat-pump water heater" in autumn.title
+
+
+# money
+
+
+def test_money_is_both_uses_priced_by_the_tariff(project: Project) -> None:
+    sealed(project)
+    file_bills(project, heating_after=0.7)
+    (work,) = DidItWorkService(project).works()
+    gas = next(one for one in work.meters if one.unit == "therm")
+    assert gas.saved is not None
+    assert gas.money_cents is not None
+    tariff = Tables(project.own_tables).tariff(tariff_of(project, gas.name))
+    prices = [float(tier.price) * 100.0 for charge in tariff.charges for tier in charge.tiers]
+    # between the cheapest and the dearest price of the year, taxes on top
+    assert min(prices) * gas.saved.saved <= gas.money_cents.saved <= max(prices) * gas.saved.saved * 1.1
+    assert gas.money_cents.half_width is not None
+    assert work.money_cents is not None
+    power = next(one for one in work.meters if one.unit == "kWh")
+    assert power.money_cents is not None
+    assert work.money_cents.saved == pytest.approx(gas.money_cents.saved + power.money_cents.saved)
+
+
+def tariff_of(project: Project, meter: str) -> str:
+    with project.session() as session:
+        row = session.scalars(select(m.Meter).where(m.Meter.name == meter)).one()
+        return row.tariffs[-1].tariff_key
+
+
+def test_without_a_tariff_money_cannot_be_said(project: Project) -> None:
+    sealed(project)
+    file_bills(project, heating_after=0.7)
+    with project.action("Take the tariffs out") as work:
+        for meter in work.session.scalars(select(m.Meter)):
+            meter.tariffs.clear()
+    (found,) = DidItWorkService(project).works()
+    assert found.money_cents is None
+    assert found.site_kwh is not None

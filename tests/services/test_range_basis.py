@@ -1,4 +1,4 @@
-"""The savings sum takes the fit to the bills where one is kept and holds, and says which house it stands on."""
+"""The savings sum takes the fit to the bills where one holds, and says which house it stands on."""
 
 from __future__ import annotations
 

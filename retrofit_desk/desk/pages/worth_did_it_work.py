@@ -25,6 +25,7 @@ METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
     Column("As the house was", lambda one: words.metered(one, lambda saved: saved.predicted), is_number=True),
     Column("As billed", lambda one: words.metered(one, lambda saved: saved.measured), is_number=True),
     Column("Saved (90 % range)", words.meter_saved, is_number=True),
+    Column("Money saved, by the tariff", lambda one: words.money_saved(one.money_cents), is_number=True),
     Column("Model of the bills before", words.fit_text, hint=lambda one: "; ".join(one.left_out)),
 )
 

@@ -31,8 +31,7 @@ def basis(found: FitToBills) -> str:
     until = f" up to {day_text(found.until)}, when the first work began" if found.until else ""
     return (
         f"Fitted on {day_text(found.made_at.date())} to the bills{until}. {LIMITS} "
-        f"The model runs on the typical year of {found.weather}, as the weather of the billed days is not "
-        "recorded: a cold month in the bills shows as a difference here."
+        f"The model runs on {found.weather}."
     )
 
 

@@ -213,10 +213,8 @@ def waits_for_owner(work: WorkAnswer) -> bool:
 
 
 def bills_weather(weather: str) -> str:
-    return (
-        f"Temperatures are those of the weather in use, {weather}, day by day. A typical year is not the "
-        "year that the bills saw; read in the weather of the bills' own months for a firmer answer."
-    )
+    hint = "" if weather.startswith("the daily") else " Read in the daily temperatures for a firmer answer."
+    return f"Temperatures are those of {weather}.{hint}"
 
 
 def work_why(work: WorkAnswer) -> str:
@@ -236,7 +234,16 @@ def work_saved(work: WorkAnswer) -> str:
     """The saving at the house with its range, fuel and electricity together."""
     if work.site_kwh is None:
         return ""
-    return f"{_saved_text(work.site_kwh, 'kWh')} saved, {work.site_kwh.share:.0%} of all energy"
+    energy = f"{_saved_text(work.site_kwh, 'kWh')} saved, {work.site_kwh.share:.0%} of all energy"
+    return energy if work.money_cents is None else f"{energy}; {money_saved(work.money_cents)}"
+
+
+def money_saved(saved: Saved | None) -> str:
+    """Dollars over the time since the work, by the tariff of its days."""
+    if saved is None:
+        return "cannot say"
+    half = "" if saved.half_width is None else f" ± {whole_dollars_text(round(saved.half_width))}"
+    return f"{whole_dollars_text(round(saved.saved))}{half}"
 
 
 def bills_text(bills: int, days: int) -> str:

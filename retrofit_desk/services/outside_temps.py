@@ -1,0 +1,52 @@
+"""Outdoor temperatures of the days that bills cover: those read in, else the typical year of the sums."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.estimate.proof import daily_means_f
+from retrofit_desk.physics.outside_temps import OutsideTemps
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.values.dates import day_text
+
+if TYPE_CHECKING:
+    from retrofit_desk.physics.weather import WeatherYear
+
+
+def outside_temps_in_use(project: Project, session: Session, weather: WeatherYear) -> OutsideTemps:
+    """All tables of daily temperatures in the order they were filed; of one day the last counts.
+
+    Raises `BadTemperatures`, and `PaperLost` or `PaperChanged` where a filed table is not what it was.
+    """
+    actual: dict[date, float] = {}
+    papers = select(m.Paper).where(m.Paper.kind == m.PaperKind.DAILY_TEMPERATURES).order_by(m.Paper.id)
+    for paper in session.scalars(papers):
+        project.papers.read(paper.sha256, paper.original_name)
+        actual.update(_days_of(project.papers.path(paper.sha256), paper.original_name))
+    return OutsideTemps(daily_means_f(weather), actual)
+
+
+def told_of(temps: OutsideTemps, weather_name: str) -> str:
+    """Which temperatures stand behind the bills, in one clause."""
+    if not temps.actual_f:
+        return f"the typical year of {weather_name}, as the weather of the billed days is not recorded"
+    first, last = min(temps.actual_f), max(temps.actual_f)
+    return (
+        f"the daily temperatures read in, {day_text(first)} to {day_text(last)}; "
+        f"where they are missing, the typical year of {weather_name}"
+    )
+
+
+@lru_cache(maxsize=16)
+def _days_of(path: Path, name: str) -> Mapping[date, float]:
+    from retrofit_desk.exchange.daily_temperatures import read_daily_temperatures
+
+    return read_daily_temperatures(path, name)
