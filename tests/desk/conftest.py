@@ -1,18 +1,37 @@
-"""A window on an empty project, for the tests of the frame."""
+"""Desks on an empty project and on the sample house, and pages shown on them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TypeVar
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
+
+AnyPage = TypeVar("AnyPage", bound=Page)
+
+
+class OpenPage:
+    """Shows a page as the window would, and closes it with the test."""
+
+    def __init__(self, qtbot: QtBot) -> None:
+        self._qtbot = qtbot
+
+    def __call__(self, page: AnyPage, width: int = 1100, height: int = 640) -> AnyPage:
+        self._qtbot.addWidget(page)
+        page.resize(width, height)
+        page.refresh()
+        page.show()
+        return page
 
 
 @pytest.fixture(autouse=True)
@@ -44,3 +63,8 @@ def sample_desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
     desk = Desk(Project.open(sample_copy))
     yield desk
     desk.leave()
+
+
+@pytest.fixture
+def open_page(qtbot: QtBot) -> OpenPage:
+    return OpenPage(qtbot)

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -16,29 +13,19 @@ from retrofit_desk.desk.dialogs.answer_noted import AnswerNotedDialog
 from retrofit_desk.desk.pages.at_hand import AtHandPage
 from retrofit_desk.desk.pages.at_hand_words import gap_line
 from retrofit_desk.desk.settings import Settings
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.window import Window
-from retrofit_desk.records.project import Project
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.heat_watch import GapWarning, HeatWatch
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
+from tests.desk.conftest import OpenPage
 
 
 @pytest.fixture
-def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[AtHandPage]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    desk = Desk(Project.open(sample_copy))
-    made = AtHandPage(desk)
-    qtbot.addWidget(made)
-    made.resize(1100, 640)
-    made.refresh()
-    made.show()
-    yield made
-    desk.leave()
+def page(sample_desk: Desk, open_page: OpenPage) -> AtHandPage:
+    return open_page(AtHandPage(sample_desk))
 
 
 def line(stack: StackedList, word: str) -> LineRow:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import cast
 
@@ -20,7 +19,6 @@ from retrofit_desk.desk.dialogs.panel import PanelDialog
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
 from retrofit_desk.desk.pictures.section_hatch import Section
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService, Tint
 from retrofit_desk.services.house_faces import FaceService
@@ -29,27 +27,14 @@ from retrofit_desk.services.panel import Stage
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
+from tests.desk.conftest import OpenPage
 
 LIVING, DEN = 4, 1
 
 
 @pytest.fixture
-def desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    made = Desk(Project.open(sample_copy))
-    yield made
-    made.leave()
-
-
-@pytest.fixture
-def page(desk: Desk, qtbot: QtBot) -> HousePage:
-    made = HousePage(desk)
-    qtbot.addWidget(made)
-    made.resize(1280, 720)
-    made.show()
-    made.refresh()
-    return made
+def page(sample_desk: Desk, open_page: OpenPage) -> HousePage:
+    return open_page(HousePage(sample_desk), 1280, 720)
 
 
 def told(page: HousePage) -> list[str]:
@@ -70,9 +55,9 @@ def test_another_tint_shows_measures_in_place(page: HousePage) -> None:
     assert page.plan.tint.currentText() == "measures in place"
 
 
-def test_units_change_live(page: HousePage, desk: Desk) -> None:
+def test_units_change_live(page: HousePage, sample_desk: Desk) -> None:
     before = told(page)
-    desk.set_units(Units.SI)
+    sample_desk.set_units(Units.SI)
     page.refresh()
     assert told(page) != before
     assert "m² of floor" in page.room._facts.text()
@@ -111,46 +96,51 @@ def test_the_core_sample_is_told_in_words(page: HousePage) -> None:
     assert "U 0.0" in picture.accessibleDescription()
 
 
-def test_a_room_changed_in_its_form_is_one_undo_step(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
-    sheet = desk.service(HouseService).room(DEN)
-    dialog = RoomDialog(desk, page, sheet)
+def test_a_room_changed_in_its_form_is_one_undo_step(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    sheet = sample_desk.service(HouseService).room(DEN)
+    dialog = RoomDialog(sample_desk, page, sheet)
     qtbot.addWidget(dialog)
     dialog._area.setText("430 sq ft")
     dialog._gain.set_stated(StatedValue(None, Stated.NOT_STATED))
     dialog.accept()
-    after = desk.service(HouseService).room(DEN)
+    after = sample_desk.service(HouseService).room(DEN)
     assert after.floor_area_m2 == pytest.approx(430 * 0.3048**2)
     assert after.internal_gain_w == StatedValue(None, Stated.NOT_STATED)
-    assert desk.project.undo_title == "Change Den"
+    assert sample_desk.project.undo_title == "Change Den"
 
 
 def test_a_form_opened_and_recorded_changes_nothing_by_itself(
-    page: HousePage, desk: Desk, qtbot: QtBot
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
 ) -> None:
-    faces, before = desk.service(FaceService), desk.project.undo_title
+    faces, before = sample_desk.service(FaceService), sample_desk.project.undo_title
     sheet = faces.sheet(1)
-    for dialog in (SurfaceDialog(desk, page, sheet), OpeningDialog(desk, page, sheet.openings[0])):
+    for dialog in (
+        SurfaceDialog(sample_desk, page, sheet),
+        OpeningDialog(sample_desk, page, sheet.openings[0]),
+    ):
         qtbot.addWidget(dialog)
         dialog.accept()
-    assert desk.project.undo_title == before
+    assert sample_desk.project.undo_title == before
     assert faces.sheet(1) == sheet
 
 
 def test_windows_too_large_stay_in_the_form_with_the_reason(
-    page: HousePage, desk: Desk, qtbot: QtBot
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
 ) -> None:
-    window = desk.service(FaceService).sheet(1).openings[0]
-    dialog = OpeningDialog(desk, page, window)
+    window = sample_desk.service(FaceService).sheet(1).openings[0]
+    dialog = OpeningDialog(sample_desk, page, window)
     qtbot.addWidget(dialog)
     dialog._width.setText("60 ft")
     dialog.accept()
     assert "larger than the face" in dialog._trouble.text()
-    assert desk.service(FaceService).sheet(1).openings[0] == window
+    assert sample_desk.service(FaceService).sheet(1).openings[0] == window
 
 
-def test_a_layer_added_inside_raises_the_resistance(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
-    before = desk.service(FaceService).sheet(1)
-    dialog = LayersDialog(desk, page, before)
+def test_a_layer_added_inside_raises_the_resistance(page: HousePage, sample_desk: Desk, qtbot: QtBot) -> None:
+    before = sample_desk.service(FaceService).sheet(1)
+    dialog = LayersDialog(sample_desk, page, before)
     qtbot.addWidget(dialog)
     line = dialog.layers.add_line()
     line.material.setCurrentIndex(line.material.findData("wood_fiber_board"))
@@ -158,7 +148,7 @@ def test_a_layer_added_inside_raises_the_resistance(page: HousePage, desk: Desk,
     line.thickness.field.setText("2 in")
     dialog._only_here.setChecked(True)
     dialog.accept()
-    after = desk.service(FaceService).sheet(1)
+    after = sample_desk.service(FaceService).sheet(1)
     assert [layer.name for layer in after.layers][-1] == "Wood-fiber board"
     assert after.resistance is not None
     assert before.resistance is not None
@@ -167,36 +157,36 @@ def test_a_layer_added_inside_raises_the_resistance(page: HousePage, desk: Desk,
     assert after.shared_by == 1
 
 
-def test_half_typed_layers_come_back(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
-    sheet = desk.service(FaceService).sheet(1)
-    first = LayersDialog(desk, page, sheet)
+def test_half_typed_layers_come_back(page: HousePage, sample_desk: Desk, qtbot: QtBot) -> None:
+    sheet = sample_desk.service(FaceService).sheet(1)
+    first = LayersDialog(sample_desk, page, sheet)
     qtbot.addWidget(first)
     first.layers.add_line().name.setText("Cork")
     first.reject()
-    second = LayersDialog(desk, page, sheet)
+    second = LayersDialog(sample_desk, page, sheet)
     qtbot.addWidget(second)
     assert [line.name.text() for line in second.layers.lines][-1] == "Cork"
     assert len(second.layers.lines) == len(sheet.layers) + 1
 
 
-def test_a_leakage_test_is_recorded_from_its_form(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
-    dialog = LeakageTestDialog(desk, page)
+def test_a_leakage_test_is_recorded_from_its_form(page: HousePage, sample_desk: Desk, qtbot: QtBot) -> None:
+    dialog = LeakageTestDialog(sample_desk, page)
     qtbot.addWidget(dialog)
     dialog._flow.setText("1900 cfm")
     dialog._volume.setText("15250 cu ft")
     dialog.accept()
-    newest = desk.service(MeterService).leakage_tests()[0]
+    newest = sample_desk.service(MeterService).leakage_tests()[0]
     assert newest.flow_50pa_m3_s == pytest.approx(1900 * 0.3048**3 / 60)
     page.refresh()
     assert page.leakage.table.shown_texts()[0][2] == "1,900"
 
 
-def test_a_test_without_its_flow_stays_in_the_form(page: HousePage, desk: Desk, qtbot: QtBot) -> None:
-    dialog = LeakageTestDialog(desk, page)
+def test_a_test_without_its_flow_stays_in_the_form(page: HousePage, sample_desk: Desk, qtbot: QtBot) -> None:
+    dialog = LeakageTestDialog(sample_desk, page)
     qtbot.addWidget(dialog)
     dialog.accept()
     assert "cannot be left empty" in dialog._trouble.text()
-    assert len(desk.service(MeterService).leakage_tests()) == 2
+    assert len(sample_desk.service(MeterService).leakage_tests()) == 2
 
 
 def test_the_panel_shows_what_nobody_stated_and_its_cautions(page: HousePage) -> None:
@@ -233,14 +223,16 @@ def test_bills_are_read_in_from_a_table(page: HousePage, tmp_path: Path) -> None
     assert page.desk.project.undo_title == "Read in bills from gas.csv"
 
 
-def test_a_file_that_holds_no_bills_is_told_in_one_line(page: HousePage, desk: Desk, tmp_path: Path) -> None:
+def test_a_file_that_holds_no_bills_is_told_in_one_line(
+    page: HousePage, sample_desk: Desk, tmp_path: Path
+) -> None:
     lines: list[str] = []
-    desk.notices.told.connect(lambda line, _owner: lines.append(line))
+    sample_desk.notices.told.connect(lambda line, _owner: lines.append(line))
     file = tmp_path / "notes.csv"
     file.write_text("nothing\n", encoding="utf-8")
     page.meters.read_in_file(file)
     assert len(lines) == 1
-    assert len(desk.service(MeterService).meters()[0].bills) == 24
+    assert len(sample_desk.service(MeterService).meters()[0].bills) == 24
 
 
 def test_with_large_text_the_plan_becomes_a_tab(page: HousePage) -> None:

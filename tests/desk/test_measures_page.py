@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -16,29 +15,19 @@ from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog,
 from retrofit_desk.desk.dialogs.write_up import WriteUpDialog
 from retrofit_desk.desk.pages import measures
 from retrofit_desk.desk.pages.measures import MeasuresPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.site_test_block import TestBlock
-from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.drafts import DraftService
 from retrofit_desk.services.measures import MeasureRow, MeasureService
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
+from tests.desk.conftest import OpenPage
 
 
 @pytest.fixture
-def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[MeasuresPage]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    desk = Desk(Project.open(sample_copy))
-    made = MeasuresPage(desk)
-    qtbot.addWidget(made)
-    made.resize(1100, 640)
-    made.refresh()
-    made.show()
-    yield made
-    desk.leave()
+def page(sample_desk: Desk, open_page: OpenPage) -> MeasuresPage:
+    return open_page(MeasuresPage(sample_desk))
 
 
 def row(page: MeasuresPage, word: str) -> MeasureRow:

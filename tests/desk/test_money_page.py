@@ -18,16 +18,12 @@ from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.values.place import PageKey, Place
+from tests.desk.conftest import OpenPage
 
 
 @pytest.fixture
-def page(sample_desk: Desk, qtbot: QtBot) -> MoneyPage:
-    made = MoneyPage(sample_desk)
-    qtbot.addWidget(made)
-    made.resize(1100, 640)
-    made.refresh()
-    made.show()
-    return made
+def page(sample_desk: Desk, open_page: OpenPage) -> MoneyPage:
+    return open_page(MoneyPage(sample_desk))
 
 
 def chosen(page: MoneyPage, word: str) -> None:

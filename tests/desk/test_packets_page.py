@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -14,31 +13,18 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.packet_sent import PacketSentDialog
 from retrofit_desk.desk.pages.packets import PacketsPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.packets import PacketService
 from retrofit_desk.values.place import PageKey, Place
+from tests.desk.conftest import OpenPage
 
 JOB_MS = 60_000
 
 
 @pytest.fixture
-def desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    made = Desk(Project.open(sample_copy))
-    yield made
-    made.leave()
-
-
-@pytest.fixture
-def page(qtbot: QtBot, desk: Desk) -> PacketsPage:
-    made = PacketsPage(desk)
-    qtbot.addWidget(made)
-    made.resize(1080, 640)
-    made.show()
-    made.refresh()
+def page(qtbot: QtBot, sample_desk: Desk, open_page: OpenPage) -> PacketsPage:
+    made = open_page(PacketsPage(sample_desk), 1080)
     qtbot.waitUntil(lambda: bool(made.picker.rows), timeout=JOB_MS)
     return made
 
@@ -57,11 +43,11 @@ def test_every_kind_is_listed_with_how_it_stands(page: PacketsPage) -> None:
 
 
 def test_what_is_not_ready_stands_first_and_goes_to_where_it_is_dealt_with(
-    page: PacketsPage, qtbot: QtBot, desk: Desk
+    page: PacketsPage, qtbot: QtBot, sample_desk: Desk
 ) -> None:
     line = next(row for row in page.sheet.open_lines.rows if row.accessibleName().startswith("Serial number"))
     assert "does not match" in line.accessibleName()
-    with qtbot.waitSignal(desk.went_to) as went:
+    with qtbot.waitSignal(sample_desk.went_to) as went:
         qtbot.keyClick(line, Qt.Key.Key_Return)
     assert went.args[0].page is PageKey.MEASURES
 
@@ -79,46 +65,46 @@ def test_another_kind_and_another_visit_are_chosen_with_the_keyboard(page: Packe
 
 
 def test_making_runs_in_the_background_and_shows_pages_and_where_it_lies(
-    page: PacketsPage, qtbot: QtBot, desk: Desk
+    page: PacketsPage, qtbot: QtBot, sample_desk: Desk
 ) -> None:
     page.choose(PacketKind.INSPECTOR)
     told: list[str] = []
-    desk.notices.told.connect(lambda line, _owner: told.append(line))
+    sample_desk.notices.told.connect(lambda line, _owner: told.append(line))
     make(page, qtbot)
-    assert page.sheet.view.page_count == PacketService(desk.project).sent()[0].pages
+    assert page.sheet.view.page_count == PacketService(sample_desk.project).sent()[0].pages
     assert "packets" in page.sheet.made.text()
     assert any(line.startswith("Made Papers for the visit") for line in told)
 
 
-def test_a_cancelled_making_keeps_nothing(page: PacketsPage, qtbot: QtBot, desk: Desk) -> None:
+def test_a_cancelled_making_keeps_nothing(page: PacketsPage, qtbot: QtBot, sample_desk: Desk) -> None:
     page.choose(PacketKind.LENDER)
     page.make()
-    job = desk.jobs.running[0]
+    job = sample_desk.jobs.running[0]
     job.cancel()
-    qtbot.waitUntil(lambda: not desk.jobs.running, timeout=JOB_MS)
-    assert PacketService(desk.project).sent() == ()
+    qtbot.waitUntil(lambda: not sample_desk.jobs.running, timeout=JOB_MS)
+    assert PacketService(sample_desk.project).sent() == ()
 
 
-def test_a_made_packet_is_noted_as_sent(page: PacketsPage, qtbot: QtBot, desk: Desk) -> None:
+def test_a_made_packet_is_noted_as_sent(page: PacketsPage, qtbot: QtBot, sample_desk: Desk) -> None:
     page.choose(PacketKind.INSPECTOR)
     make(page, qtbot)
-    row = PacketService(desk.project).sent()[0]
-    dialog = PacketSentDialog(desk, page, row)
+    row = PacketService(sample_desk.project).sent()[0]
+    dialog = PacketSentDialog(sample_desk, page, row)
     qtbot.addWidget(dialog)
     dialog.how.setCurrentText("shown at the visit")
     dialog.on.setText("nov 23")
     dialog.accept()
     page.refresh()
-    sent = PacketService(desk.project).sent()[0]
+    sent = PacketService(sample_desk.project).sent()[0]
     assert (sent.how, sent.sent_on) == ("shown at the visit", date(2026, 11, 23))
     assert "sent Nov 23, 2026" in page.made.rows[0].accessibleName()
 
 
-def test_go_to_shows_the_packet_asked_for(page: PacketsPage, qtbot: QtBot, desk: Desk) -> None:
+def test_go_to_shows_the_packet_asked_for(page: PacketsPage, qtbot: QtBot, sample_desk: Desk) -> None:
     page.choose(PacketKind.INSPECTOR)
     make(page, qtbot)
     page.choose(PacketKind.REBATE)
-    page.show_item(Place(PageKey.PACKETS, "packet", PacketService(desk.project).sent()[0].id))
+    page.show_item(Place(PageKey.PACKETS, "packet", PacketService(sample_desk.project).sent()[0].id))
     assert page.picker.rows[3].is_chosen
 
 
@@ -137,14 +123,14 @@ def test_a_copy_is_saved_where_the_owner_says(
 def test_a_project_open_for_reading_shows_readiness_but_makes_nothing(
     qtbot: QtBot, qapp: QApplication, sample_folder: Path
 ) -> None:
-    desk = Desk(Project.open(sample_folder, read_only=True))
-    page = PacketsPage(desk)
+    sample_desk = Desk(Project.open(sample_folder, read_only=True))
+    page = PacketsPage(sample_desk)
     qtbot.addWidget(page)
     page.refresh()
     qtbot.waitUntil(lambda: bool(page.picker.rows), timeout=JOB_MS)
     assert not page.sheet.make_button.isEnabled()
     assert page.sheet.open_lines.rows
-    desk.leave()
+    sample_desk.leave()
 
 
 def test_an_empty_project_says_what_comes_first(qtbot: QtBot, empty_desk: Desk) -> None:

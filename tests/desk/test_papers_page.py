@@ -2,43 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QPushButton
+from PySide6.QtWidgets import QComboBox, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
 from retrofit_desk.desk.pages.papers import PapersPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
-from retrofit_desk.records.project import Project
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.papers import PaperKind, PaperService
 from retrofit_desk.values.place import PageKey, Place
+from tests.desk.conftest import OpenPage
 
 LEAD_SAFE = "taking out the old sliders"
 
 
 @pytest.fixture
-def desk(qapp: QApplication, sample_copy: Path) -> Iterator[Desk]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    made = Desk(Project.open(sample_copy))
-    yield made
-    made.leave()
-
-
-@pytest.fixture
-def page(qtbot: QtBot, desk: Desk) -> PapersPage:
-    made = PapersPage(desk)
-    qtbot.addWidget(made)
-    made.resize(1080, 640)
-    made.show()
-    made.refresh()
-    return made
+def page(sample_desk: Desk, open_page: OpenPage) -> PapersPage:
+    return open_page(PapersPage(sample_desk), 1080)
 
 
 @pytest.fixture
@@ -77,9 +62,11 @@ def test_a_photo_is_found_by_its_room(page: PapersPage, qtbot: QtBot) -> None:
 
 
 def test_the_chosen_paper_shows_its_picture_its_facts_and_what_it_serves(
-    page: PapersPage, desk: Desk
+    page: PapersPage, sample_desk: Desk
 ) -> None:
-    plate = next(row for row in PaperService(desk.project).rows() if row.title == "New water heater plate")
+    plate = next(
+        row for row in PaperService(sample_desk.project).rows() if row.title == "New water heater plate"
+    )
     page.show_item(Place(PageKey.PAPERS, "paper", plate.id))
     words = [label.text() for label in page.sheet.findChildren(QLabel)]
     assert {"New water heater plate", "OK66-2609-O1187", "Heat-pump water heater", "Utility room"} <= set(
@@ -89,51 +76,51 @@ def test_the_chosen_paper_shows_its_picture_its_facts_and_what_it_serves(
 
 
 def test_dropping_a_file_asks_files_it_and_frees_the_hold_that_waited(
-    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+    page: PapersPage, sample_desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    waiting = next(view for view in HoldService(desk.project).blocking() if LEAD_SAFE in view.sentence)
+    waiting = next(view for view in HoldService(sample_desk.project).blocking() if LEAD_SAFE in view.sentence)
     told: list[str] = []
-    desk.notices.told.connect(lambda line, _owner: told.append(line))
+    sample_desk.notices.told.connect(lambda line, _owner: told.append(line))
 
     def fill(dialog: FilePaperDialog) -> None:
         choose(dialog._kind, str(PaperKind.LETTER))
         choose(dialog._need, "lead-safe")
 
     answer_with(monkeypatch, fill, ok=True)
-    desk.papers_dropped.emit([str(letter)])
+    sample_desk.papers_dropped.emit([str(letter)])
 
     row = page.table.selected()
     assert row is not None
     assert (row.title, row.kind) == ("Lead safe certificate", PaperKind.LETTER)
     assert str(row.on_paper) == "2026-11-19"
-    assert waiting.id not in {view.id for view in HoldService(desk.project).blocking()}
+    assert waiting.id not in {view.id for view in HoldService(sample_desk.project).blocking()}
     assert any(line.startswith("Filed") and LEAD_SAFE in line for line in told)
 
 
 def test_putting_the_form_aside_files_nothing_and_keeps_what_was_typed(
-    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+    page: PapersPage, sample_desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    before = len(PaperService(desk.project).rows())
+    before = len(PaperService(sample_desk.project).rows())
     answer_with(monkeypatch, lambda dialog: dialog._title.setText("Certificate of Fallowmere"), ok=False)
-    desk.papers_dropped.emit([str(letter), str(letter)])
-    assert len(PaperService(desk.project).rows()) == before
-    again = FilePaperDialog(desk, page, letter)
+    sample_desk.papers_dropped.emit([str(letter), str(letter)])
+    assert len(PaperService(sample_desk.project).rows()) == before
+    again = FilePaperDialog(sample_desk, page, letter)
     assert again._title.text() == "Certificate of Fallowmere"
 
 
 def test_the_same_file_dropped_again_is_told(
-    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+    page: PapersPage, sample_desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told: list[str] = []
-    desk.notices.told.connect(lambda line, _owner: told.append(line))
+    sample_desk.notices.told.connect(lambda line, _owner: told.append(line))
     answer_with(monkeypatch, lambda _dialog: None, ok=True)
-    desk.papers_dropped.emit([str(letter)])
-    desk.papers_dropped.emit([str(letter)])
+    sample_desk.papers_dropped.emit([str(letter)])
+    sample_desk.papers_dropped.emit([str(letter)])
     assert "The same content was already there" in told[-1]
 
 
 def test_a_photo_of_a_wall_says_room_wall_direction_and_tape(
-    page: PapersPage, desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+    page: PapersPage, sample_desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def fill(dialog: FilePaperDialog) -> None:
         choose(dialog._kind, str(PaperKind.PHOTO))
@@ -143,29 +130,31 @@ def test_a_photo_of_a_wall_says_room_wall_direction_and_tape(
         dialog._tape.setChecked(True)
 
     answer_with(monkeypatch, fill, ok=True)
-    desk.papers_dropped.emit([str(letter)])
+    sample_desk.papers_dropped.emit([str(letter)])
     row = page.table.selected()
     assert row is not None
-    sheet = PaperService(desk.project).sheet(row.id)
+    sheet = PaperService(sample_desk.project).sheet(row.id)
     assert sheet.tape_in_view
     assert str(sheet.direction) == "north"
     assert sheet.row.rooms == ("Den",)
 
 
-def test_taking_a_paper_out_can_be_undone(page: PapersPage, qtbot: QtBot, desk: Desk) -> None:
+def test_taking_a_paper_out_can_be_undone(page: PapersPage, qtbot: QtBot, sample_desk: Desk) -> None:
     row = page.table.selected()
     assert row is not None
     (button,) = [one for one in page.sheet.findChildren(QPushButton) if one.text() == "Take out"]
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
-    assert row.id not in {one.id for one in PaperService(desk.project).rows()}
-    desk.project.undo()
-    assert row.id in {one.id for one in PaperService(desk.project).rows()}
+    assert row.id not in {one.id for one in PaperService(sample_desk.project).rows()}
+    sample_desk.project.undo()
+    assert row.id in {one.id for one in PaperService(sample_desk.project).rows()}
 
 
-def test_a_file_gone_from_the_folder_is_said_and_the_record_stays(page: PapersPage, desk: Desk) -> None:
+def test_a_file_gone_from_the_folder_is_said_and_the_record_stays(
+    page: PapersPage, sample_desk: Desk
+) -> None:
     row = page.table.selected()
     assert row is not None
-    path = PaperService(desk.project).sheet(row.id).path
+    path = PaperService(sample_desk.project).sheet(row.id).path
     assert path is not None
     path.chmod(0o600)
     path.unlink()

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -14,26 +13,16 @@ from retrofit_desk.desk.dialogs import save_calendar
 from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
 from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
 from retrofit_desk.desk.pages.permits import PermitsPage
-from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.picker import PickRow
-from retrofit_desk.records.project import Project
 from retrofit_desk.services.search import SearchService
 from retrofit_desk.values.place import PageKey, Place
+from tests.desk.conftest import OpenPage
 
 
 @pytest.fixture
-def page(qapp: QApplication, qtbot: QtBot, sample_copy: Path) -> Iterator[PermitsPage]:
-    load_fonts()
-    dress(qapp, LIGHT)
-    desk = Desk(Project.open(sample_copy))
-    made = PermitsPage(desk)
-    qtbot.addWidget(made)
-    made.resize(1100, 640)
-    made.refresh()
-    made.show()
-    yield made
-    desk.leave()
+def page(sample_desk: Desk, open_page: OpenPage) -> PermitsPage:
+    return open_page(PermitsPage(sample_desk))
 
 
 def pick(page: PermitsPage, word: str) -> PickRow:

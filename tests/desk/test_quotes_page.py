@@ -16,16 +16,12 @@ from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated
+from tests.desk.conftest import OpenPage
 
 
 @pytest.fixture
-def page(sample_desk: Desk, qtbot: QtBot) -> QuotesPage:
-    made = QuotesPage(sample_desk)
-    qtbot.addWidget(made)
-    made.resize(1100, 640)
-    made.refresh()
-    made.show()
-    return made
+def page(sample_desk: Desk, open_page: OpenPage) -> QuotesPage:
+    return open_page(QuotesPage(sample_desk))
 
 
 def chosen(page: QuotesPage, word: str) -> None:

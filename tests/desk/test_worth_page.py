@@ -21,6 +21,7 @@ from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.values.quantity import Units
+from tests.desk.conftest import OpenPage
 from tests.services.small_house import Work, a_recorded_house, add_bills, put_in_service
 
 FIRST = date(2024, 10, 1)
@@ -53,11 +54,8 @@ def desk(qapp: QApplication, tmp_path: Path, worked_out_folder: Path) -> Iterato
 
 
 @pytest.fixture
-def page(qtbot: QtBot, desk: Desk) -> WorthPage:
-    made = WorthPage(desk)
-    qtbot.addWidget(made)
-    made.refresh()
-    return made
+def page(desk: Desk, open_page: OpenPage) -> WorthPage:
+    return open_page(WorthPage(desk))
 
 
 def press(page: WorthPage, name: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Generic, TypeVar
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QFocusEvent
@@ -15,15 +16,21 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension, OutOfReach, parse, show, units_understood
 from retrofit_desk.values.typed_date import parse_date
 
+Value = TypeVar("Value")
 
-class TypedField(QLineEdit):
-    """A line that is read when it is left; what cannot be read is told in a line and the old value stays."""
+
+class TypedField(QLineEdit, Generic[Value]):
+    """A line that is read when it is left; what cannot be read is told in a line and the old value stays.
+
+    A kind of field says how typed text is read (`_parse`) and how a value is written (`_words`).
+    """
 
     changed = Signal()
 
     def __init__(self, desk: Bench, name: str) -> None:
         super().__init__()
         self.desk, self.name = desk, name
+        self._value: Value | None = None
         self.trouble = ""
         self._is_untold = False
         self._settled_text = ""
@@ -31,13 +38,23 @@ class TypedField(QLineEdit):
         self.editingFinished.connect(self._leave)
         self.textEdited.connect(lambda _text: self._mark(""))
 
+    def value(self) -> Value | None:
+        """None when the field is empty."""
+        return self._value
+
+    def set_value(self, value: Value | None) -> None:
+        self._value = value
+        self._mark("")
+        self._show_value()
+
     def settle(self) -> bool:
         """Read what is typed. False once when it could not be: the old value is back, `trouble` says why."""
         if self.text() == self._settled_text:
             was_told, self._is_untold = not self._is_untold, False
             return was_told
         try:
-            self._read(self.text().strip())
+            typed = self.text().strip()
+            self._value = self._parse(typed) if typed else None
         except DeskError as error:
             self._mark(error.line())
             self.desk.notices.error(error)
@@ -64,11 +81,15 @@ class TypedField(QLineEdit):
         # A click on "Record" leaves the field first: the form must not record the old value in silence.
         self._is_untold = not self.settle()
 
-    def _read(self, typed: str) -> None:
+    def _parse(self, typed: str) -> Value:
+        """The value of a text that is not empty. Raises a `DeskError`."""
+        raise NotImplementedError
+
+    def _words(self, value: Value) -> str:
         raise NotImplementedError
 
     def _value_text(self) -> str:
-        raise NotImplementedError
+        return "" if self._value is None else self._words(self._value)
 
     def _show_value(self) -> None:
         self._settled_text = self._value_text()
@@ -82,7 +103,7 @@ class TypedField(QLineEdit):
         self.style().polish(self)
 
 
-class QuantityField(TypedField):
+class QuantityField(TypedField[float]):
     """A quantity with its unit; `value()` is SI. Units change live without touching the value."""
 
     def __init__(
@@ -97,23 +118,10 @@ class QuantityField(TypedField):
     ) -> None:
         super().__init__(desk, name)
         self._dimension, self._low, self._high, self._decimals = dimension, low_si, high_si, decimals
-        self._value: float | None = None
         self.setToolTip("Understood: " + ", ".join(unit for unit in units_understood(dimension) if unit))
         desk.units_changed.connect(self._show_value)
 
-    def value(self) -> float | None:
-        """In SI; None when the field is empty."""
-        return self._value
-
-    def set_value(self, value_si: float | None) -> None:
-        self._value = value_si
-        self._mark("")
-        self._show_value()
-
-    def _read(self, typed: str) -> None:
-        if not typed:
-            self._value = None
-            return
+    def _parse(self, typed: str) -> float:
         kept = self._value_text()
         found = parse(typed, self._dimension, self.desk.units, where=self.name, kept=kept).value_si
         for limit, word, wrong in (
@@ -124,60 +132,37 @@ class QuantityField(TypedField):
                 edge = show(limit, self._dimension, self.desk.units)
                 held = f"the field kept '{kept}'" if kept else ""
                 raise OutOfReach(f"'{typed}' is {word} {edge}", where=self.name, kept=held, do="check it")
-        self._value = found
+        return found
 
-    def _value_text(self) -> str:
-        if self._value is None:
-            return ""
-        return show(self._value, self._dimension, self.desk.units, decimals=self._decimals)
+    def _words(self, value: float) -> str:
+        return show(value, self._dimension, self.desk.units, decimals=self._decimals)
 
 
-class DateField(TypedField):
+class DateField(TypedField[date]):
     """A typed date; words such as "today" and "friday" are understood."""
 
     def __init__(self, desk: Bench, name: str, today: date) -> None:
         super().__init__(desk, name)
         self._today = today
-        self._value: date | None = None
         self.setPlaceholderText("Mar 14, 2026")
         self.setToolTip("Understood: Mar 14, 3/14/2026, 2026-03-14, today, friday, +10, in 2 weeks")
 
-    def value(self) -> date | None:
-        return self._value
+    def _parse(self, typed: str) -> date:
+        return parse_date(typed, self._today, where=self.name, kept=self._value_text())
 
-    def set_value(self, value: date | None) -> None:
-        self._value = value
-        self._mark("")
-        self._show_value()
-
-    def _read(self, typed: str) -> None:
-        if not typed:
-            self._value = None
-            return
-        self._value = parse_date(typed, self._today, where=self.name, kept=self._value_text())
-
-    def _value_text(self) -> str:
-        return day_text(self._value) if self._value else ""
+    def _words(self, value: date) -> str:
+        return day_text(value)
 
 
-class MoneyField(TypedField):
+class MoneyField(TypedField[int]):
     """A sum of money; `value()` is whole cents."""
 
     def __init__(self, desk: Bench, name: str) -> None:
         super().__init__(desk, name)
-        self._value: int | None = None
         self.setPlaceholderText("$0.00")
 
-    def value(self) -> int | None:
-        return self._value
+    def _parse(self, typed: str) -> int:
+        return parse_cents(typed, where=self.name, kept=self._value_text())
 
-    def set_value(self, amount_cents: int | None) -> None:
-        self._value = amount_cents
-        self._mark("")
-        self._show_value()
-
-    def _read(self, typed: str) -> None:
-        self._value = parse_cents(typed, where=self.name, kept=self._value_text()) if typed else None
-
-    def _value_text(self) -> str:
-        return "" if self._value is None else cents_text(self._value)
+    def _words(self, value: int) -> str:
+        return cents_text(value)
