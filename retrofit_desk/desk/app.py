@@ -24,10 +24,12 @@ from retrofit_desk.desk.notices import in_one_line
 from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import TOKENS, dress, load_fonts
 from retrofit_desk.records.shipped import shipped_folder
+from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey
 
 if TYPE_CHECKING:
     from retrofit_desk.desk.window import Window
+    from retrofit_desk.records.backup import Backup
     from retrofit_desk.records.project import Project
 
 SAMPLE = "--sample"
@@ -83,6 +85,22 @@ class Starter:
         """Open the sample house; it is made first when it is not there yet."""
         self._load("Opening the sample house", _open_sample)
 
+    def put_back(self, backup: Backup) -> None:
+        """Put the record of the project on the desk back to a backup, and open it again."""
+        from retrofit_desk.services.past import restored
+
+        window = self.window
+        assert window is not None
+        folder = window.desk.project.path
+        window.desk.leave()
+        try:
+            told = restored(folder, backup)
+        except DeskError as error:
+            told = in_one_line(error)
+        self._put_on_desk(_open(folder))
+        assert self.window is not None
+        self.window.desk.notices.tell(told)
+
     def leave(self) -> None:
         """Let go of the project on the desk."""
         self.jobs.stop_all()
@@ -114,6 +132,7 @@ class Starter:
         desk = Desk(project, units=choices.units, tone=choices.tone)
         before, self.window = self.window or self.beginning, Window(desk, self._settings, self.choose)
         self.beginning = None
+        desk.restore_asked.connect(self.put_back)
         self.window.show()
         if before is not None:
             before.close()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -53,6 +55,27 @@ class NoticeBar(QWidget):
     @property
     def line(self) -> str:
         return self._line.text()
+
+
+class PastBar(QWidget):
+    """Says that the window shows a day of the past; one button, or Esc, comes back."""
+
+    def __init__(self, desk: Desk, words: str, back: Callable[[], None]) -> None:
+        super().__init__()
+        self.setObjectName("notice")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setAccessibleName(words)
+        line = QLabel(words)
+        line.setProperty("role", "owner")
+        line.setTextFormat(Qt.TextFormat.PlainText)
+        today = QPushButton("Back to today")
+        today.setToolTip("Esc")
+        today.clicked.connect(back)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(20, 6, 12, 6)
+        row.addWidget(Notch(desk))
+        row.addWidget(line, 1)
+        row.addWidget(today)
 
 
 class JobRow(QWidget):

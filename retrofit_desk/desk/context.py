@@ -36,6 +36,8 @@ class Desk(Bench):
     record_changed = Signal(frozenset)  # names of the tables that changed
     went_to = Signal(Place)
     papers_dropped = Signal(list)  # file paths, str
+    restore_asked = Signal(object)  # a backup
+    history_asked = Signal(tuple)  # table, row id, and what the thing is called
     _noted = Signal(frozenset)
 
     def __init__(self, project: Project, *, units: Units = Units.US, tone: Tone = Tone.LIGHT) -> None:
@@ -51,6 +53,7 @@ class Desk(Bench):
         self._noted.connect(self._note_change)
         # An action may end on a worker's thread; the signal brings the news to ours.
         self._stop_listening = project.on_change(self._noted.emit)
+        self._has_left = False
 
     def service(self, kind: Callable[[Project], S]) -> S:
         """The project's one instance of a service class, made when first asked for."""
@@ -74,7 +77,10 @@ class Desk(Bench):
             self.theme_changed.emit()
 
     def leave(self) -> None:
-        """Stop long work and listening, then let go of the project."""
+        """Stop long work and listening, then let go of the project. Leaving twice does no harm."""
+        if self._has_left:
+            return
+        self._has_left = True
         self.jobs.stop_all()
         self._stop_listening()
         self.project.close()

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
-from retrofit_desk.desk.bars import JobsBar, NoticeBar
+from retrofit_desk.desk.bars import JobsBar, NoticeBar, PastBar
 from retrofit_desk.desk.commands import Command, actions_of, fill_menus, update_enabled
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.page import Page
@@ -18,19 +20,41 @@ from retrofit_desk.desk.rail import Rail
 from retrofit_desk.desk.settings import TEXT_SCALES, Choices, Settings
 from retrofit_desk.desk.strip import Strip
 from retrofit_desk.desk.theme import Tone, dress
+from retrofit_desk.records.project import Project
 from retrofit_desk.services.kept import KeptService
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 
 HABITS = frozenset({"preference"})  # tables no page shows
+ONLY_TODAY = frozenset({"new", "open", "sample", "backup", "restore", "past-day", "history", "put-away"})
+"""Commands that a day of the past does not have."""
+
+
+@dataclass(frozen=True)
+class PastLook:
+    """A window that shows the past: what its bar says, and the way back to today."""
+
+    words: str
+    back: Callable[[], None]
 
 
 class Window(QMainWindow):
-    """One project on the desk. `elsewhere` opens another project: "open", "new" or "sample"."""
+    """One project on the desk. `elsewhere` opens another project: "open", "new" or "sample".
 
-    def __init__(self, desk: Desk, settings: Settings, elsewhere: Callable[[str], None]) -> None:
+    With `past` it shows a day of the past, and closing it comes back to today.
+    """
+
+    def __init__(
+        self,
+        desk: Desk,
+        settings: Settings,
+        elsewhere: Callable[[str], None],
+        past: PastLook | None = None,
+    ) -> None:
         super().__init__()
-        self.desk, self._settings, self._elsewhere = desk, settings, elsewhere
+        self.desk, self._settings, self._elsewhere, self._past = desk, settings, elsewhere, past
+        self.past_window: Window | None = None
         self._scale = settings.read().text_scale
         self._dress()
         self._pages: dict[PageKey, Page] = {}
@@ -40,7 +64,7 @@ class Window(QMainWindow):
         self.setObjectName("desk")
         self.setAcceptDrops(True)
         self.setMinimumSize(640, 400)
-        self.table = self._command_table()
+        self.table = self._command_table() if past is None else self._commands_of_the_past(past)
         self._actions = actions_of(self.table, self)
         self.addActions(list(self._actions.values()))
         fill_menus(self.menuBar(), self.table, self._actions)
@@ -97,13 +121,16 @@ class Window(QMainWindow):
     def _build(self) -> None:
         self._rail = Rail(self.desk)
         self._strip = Strip(self.desk, self._actions)
+        bars: list[QWidget] = []
+        if self._past is not None:
+            bars.append(PastBar(self.desk, self._past.words, self._past.back))
         self._notice = NoticeBar(self.desk)
         self._stack = QStackedWidget()
         self._jobs = JobsBar(self.desk)
         right = QVBoxLayout()
         right.setContentsMargins(0, 0, 0, 0)
         right.setSpacing(0)
-        for part in (self._strip, self._notice):
+        for part in (*bars, self._strip, self._notice):
             right.addWidget(part)
         right.addWidget(self._stack, 1)
         right.addWidget(self._jobs)
@@ -118,6 +145,7 @@ class Window(QMainWindow):
     def _listen(self) -> None:
         self._rail.chosen.connect(self.show_page)
         self.desk.went_to.connect(self.go_to)
+        self.desk.history_asked.connect(self.show_history_of)
         self.desk.record_changed.connect(self._record_changed)
         self.desk.units_changed.connect(self._look_changed)
         self.desk.theme_changed.connect(self._look_changed)
@@ -143,9 +171,14 @@ class Window(QMainWindow):
             Command("open", "Open a project …", lambda: self._elsewhere("open"), ("Ctrl+O",), "&File"),
             Command("sample", "Open the sample house", lambda: self._elsewhere("sample"), (), "&File"),
             Command("backup", "Back up now", self._back_up, ("Ctrl+Shift+B",), "&File"),
+            Command("restore", "Put back a backup …", self._put_back_backup, (), "&File"),
             Command("close", "Close", self.close, ("Ctrl+Q",), "&File"),
             Command("undo", "Undo", self._undo, ("Ctrl+Z",), "&Edit", lambda: bool(project.undo_title)),
             Command("redo", "Redo", self._redo, ("Ctrl+Shift+Z",), "&Edit", lambda: bool(project.redo_title)),
+            Command("history", "History …", self._show_history, ("Ctrl+H",), "&Edit"),
+            Command(
+                "past-day", "Look at a day of the past …", self._ask_past_day, ("Ctrl+Shift+L",), "&Edit"
+            ),
             Command("go-to", "Go to …", self._go_to_field, ("Ctrl+G",), "&Edit"),
             *pages,
             Command("units", "Other units (US customary, SI)", self._other_units, ("Ctrl+U",), "&View"),
@@ -158,6 +191,10 @@ class Window(QMainWindow):
             Command("cautions", "Cautions", self._show_cautions, (), "&Help"),
             Command("log", "Show the log", self._show_log, (), "&Help"),
         )
+
+    def _commands_of_the_past(self, past: PastLook) -> tuple[Command, ...]:
+        kept = tuple(command for command in self._command_table() if command.key not in ONLY_TODAY)
+        return (*kept, Command("today", "Back to today", past.back, ("Esc",), "&Edit"))
 
     def _fill_page_menu(self, page: Page) -> None:
         for old in self._page_actions:
@@ -214,8 +251,7 @@ class Window(QMainWindow):
         name = kept.name()
         self.setWindowTitle(f"{name} · Retrofit Desk")
         self._strip.refresh(name, project.undo_title or "", project.redo_title or "", kept.line())
-        self._actions["undo"].setEnabled(bool(project.undo_title))
-        self._actions["redo"].setEnabled(bool(project.redo_title))
+        update_enabled(self.table, self._actions, "&Edit")
 
     # -- commands ------------------------------------------------------------
 
@@ -234,6 +270,62 @@ class Window(QMainWindow):
 
         kept = self.desk.service(KeptService)
         self.desk.jobs.start("Backing up", lambda _report: kept.back_up(), done)
+
+    def _put_back_backup(self) -> None:
+        from retrofit_desk.desk.dialogs.backups import BackupsDialog
+
+        dialog = BackupsDialog(self.desk, self)
+        if dialog.exec() and dialog.chosen is not None:
+            self.desk.restore_asked.emit(dialog.chosen)
+
+    def _show_history(self) -> None:
+        self.show_history_of(None)
+
+    def show_history_of(self, of: tuple[str, int, str] | None) -> None:
+        """The history, or that of one thing: its table, id and name."""
+        from retrofit_desk.desk.dialogs.history import HistoryDialog
+        from retrofit_desk.services.past import PastService
+
+        dialog = HistoryDialog(self.desk, self, of)
+        line = dialog.look_after if dialog.exec() else None
+        if line is not None:
+            words = f"{day_text(line.at.date())}, {line.at:%H:%M}, after “{line.title}”"
+            with self.desk.notices.caught():
+                self._look_at(self.desk.service(PastService).look_after(line), words)
+
+    def _ask_past_day(self) -> None:
+        from retrofit_desk.desk.dialogs.past_day import ask_past_day
+
+        day = ask_past_day(self.desk, self)
+        if day is not None:
+            self.look_at_day(day)
+
+    def look_at_day(self, day: date) -> None:
+        """Every page as it stood at the end of a day, in a window that only reads."""
+        from retrofit_desk.services.past import PastService
+
+        with self.desk.notices.caught():
+            self._look_at(self.desk.service(PastService).look_at(day), day_text(day))
+
+    def _look_at(self, project: Project, words: str) -> None:
+        desk = Desk(project, units=self.desk.units, tone=self.desk.theme.tone)
+        told = f"As it stood on {words}. For reading only."
+        past = Window(desk, self._settings, self._elsewhere, PastLook(told, self._back_to_today))
+        past.setGeometry(self.geometry())
+        past.show_page(self._open_key or PageKey.AT_HAND)
+        past.show()
+        self.past_window = past
+        self.hide()
+
+    def _back_to_today(self) -> None:
+        past, self.past_window = self.past_window, None
+        if past is not None:
+            self.setGeometry(past.geometry())
+            self.show()
+            self._dress()
+            past.desk.leave()
+            past.close()
+            past.deleteLater()
 
     def _put_notice_away(self) -> None:
         self._notice.hide()
@@ -282,6 +374,10 @@ class Window(QMainWindow):
             self.desk.papers_dropped.emit(paths)
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        if self._past is not None:
+            self._past.back()
+            event.accept()
+            return
         self.desk.jobs.stop_all()
         self._settings.keep_geometry(self.saveGeometry())
         event.accept()

@@ -107,11 +107,13 @@ class DiskFailed(DeskError):
 
 
 class OnlyForReading(DeskError):
-    def __init__(self, title: str) -> None:
+    def __init__(self, title: str, *, is_past: bool = False) -> None:
+        what = "a day of the past is only looked at" if is_past else "the project is open for reading only"
+        back = "come back to today first"
         super().__init__(
-            f"'{title}' was not done: the project is open for reading only",
+            f"'{title}' was not done: {what}",
             kept="nothing was changed",
-            do="close the other program, then open the project again",
+            do=back if is_past else "close the other program, then open the project again",
         )
 
 
@@ -128,6 +130,15 @@ class HistoryDiffers(DeskError):
             f"'{title}' cannot be taken back or done again: the record was changed from outside since",
             kept="nothing was changed",
             do="restore a backup if the change from outside was a mistake",
+        )
+
+
+class HangsTogether(DeskError):
+    def __init__(self, title: str) -> None:
+        super().__init__(
+            f"'{title}' cannot be done for this one alone: other things on record hang on it",
+            kept="nothing was changed",
+            do="look at that day of the past, and write down anew what is missing",
         )
 
 

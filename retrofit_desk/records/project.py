@@ -28,6 +28,7 @@ from retrofit_desk.records.database import (
     writing_engine,
 )
 from retrofit_desk.records.errors import (
+    HangsTogether,
     NothingTo,
     OnlyForReading,
     PastOutOfReach,
@@ -260,6 +261,32 @@ class Project:
         """Do again what was undone last; returns its title. Raises `NothingTo`, `HistoryDiffers`."""
         return self._step("redo", ActionKind.REDONE)
 
+    def put_back(self, action_id: int, table: str, row_id: int, title: str) -> None:
+        """Put one row to how it stood before an action: a step of its own, which undo takes back.
+
+        Raises `NothingTo` when the action did not touch the row or it stands so already, and `HangsTogether`
+        when other rows would be left in the air.
+        """
+        with self._own_turn("put back"), self._unit(in_history=True) as (work, _recorder):
+            connection = work.session.connection()
+            touched = [
+                one
+                for one in history.changes_of(connection, action_id)
+                if (one.table, one.row_id) == (table, row_id)
+            ]
+            now = history.stored_row(connection, table, row_id)
+            if not touched or repr(now) == repr(touched[0].before):
+                raise NothingTo("put back")
+            changes = [RowChange(table, row_id, before=now, after=touched[0].before)]
+            history.carry_out(connection, changes, title)
+            new_id = history.write_down(connection, title, self.now(), changes)
+            try:
+                work.session.commit()
+            except IntegrityError as error:
+                raise HangsTogether(title) from error
+            self._steps.note(new_id, title, ActionKind.DONE)
+        self._tell(frozenset({table}))
+
     @property
     def undo_title(self) -> str | None:
         """What undo would take back; None if there is nothing."""
@@ -346,7 +373,7 @@ class Project:
     @contextmanager
     def _own_turn(self, title: str) -> Iterator[None]:
         if self._writing is None:
-            raise OnlyForReading(title)
+            raise OnlyForReading(title, is_past=self._copy is not None)
         if self._turn_of == threading.get_ident():
             raise RuntimeError(f"'{title}' began inside another action")
         with self._turn:

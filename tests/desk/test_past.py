@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -107,6 +107,7 @@ def test_the_history_tells_what_changed_and_puts_one_row_back(qtbot: QtBot, wind
     dialog.table.select(costing)
     shown = "\n".join(one.text() for one in dialog.changes.findChildren(QLabel))
     assert "cost cents: nothing → 98000" in shown
+    QApplication.processEvents()
     back = [one for one in dialog.changes.findChildren(QPushButton) if one.isVisible()]
     qtbot.mouseClick(back[0], Qt.MouseButton.LeftButton)
     assert not MeasureService(window.desk.project).rows()[0].cost_cents.is_known

@@ -106,6 +106,8 @@ class MeasureSheetPane(QScrollArea):
         elif sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
             self._button(row, "Drop …", lambda: self._page.move_back(MeasureState.DROPPED, "Drop"))
         row.addStretch(1)
+        of = ("measure", sheet.row.id, sheet.row.title)
+        self._button(row, "History …", lambda: self._desk.history_asked.emit(of))
         return row
 
     @staticmethod
