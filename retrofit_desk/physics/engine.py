@@ -23,8 +23,8 @@ def run_year(house: House, weather: WeatherYear) -> YearResult:
 def run_model(model: Model) -> YearResult:
     """Step a model and lay out its year; the residual of the heat account says how well it closes."""
     run = step_year(model)
-    house, shape, network = model.house, model.modes.shape, model.network
-    inner = run.mean_modes @ shape[[n.inner for n in network.surfaces]].T
+    house, zones = model.house, len(model.house.zones)
+    inner = run.seen_c[:, 2 * zones : 2 * zones + len(house.surfaces)]
     surfaces = tuple(
         SurfaceYear(
             s.name, sun.incident_w_m2, sun.unshaded_w_m2, inner[:, i].copy(), _pipe_plane(model, run, i)
@@ -57,7 +57,14 @@ def run_model(model: Model) -> YearResult:
 
 def _pipe_plane(model: Model, run: Run, surface: int) -> Array | None:
     pipe = model.network.surfaces[surface].pipe
-    return None if pipe is None else np.asarray(run.mean_modes @ model.modes.shape[pipe])
+    if pipe is None:
+        return None
+    (at,) = np.flatnonzero(model.network.seen[-_pipes(model) :] == pipe)
+    return run.seen_c[:, at - _pipes(model)].copy()
+
+
+def _pipes(model: Model) -> int:
+    return sum(nodes.pipe is not None for nodes in model.network.surfaces)
 
 
 def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
@@ -69,7 +76,8 @@ def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
 
     moisture = room_moisture(model, run)
     latent = moisture.latent_cooling_w
-    radiant = run.mean_modes @ model.modes.shape[model.network.star].T
+    count = len(model.house.zones)
+    radiant = run.seen_c[:, count : 2 * count]
     return tuple(
         ZoneYear(
             zone.name,
@@ -90,12 +98,10 @@ def _zone_years(model: Model, run: Run) -> tuple[ZoneYear, ...]:
 
 def heat_account(model: Model, run: Run) -> Balance:
     """Stored heat against the sum of all flows over the year."""
-    capacity, shape, network = model.network.capacity_j_k, model.modes.shape, model.network
-    stored = float(capacity @ (shape @ (run.end_modes - run.start_modes))) / HOUR_S
-    to_known = np.zeros(network.size)
-    for link in network.links:
-        to_known[link.node] += link.conductance_w_k
-    lost = float((shape @ run.total_modes) @ to_known)
+    network, modes = model.network, model.modes
+    stored = float(network.capacity_j_k @ (modes.shape @ (run.end_modes - run.start_modes))) / HOUR_S
+    lost = float(network.to_known_w_k @ (modes.shape @ run.total_modes))
+    lost += float(modes.at_once_to_known @ run.entered_wh)
     given = float(model.forcing.link_month_wh.sum())
     sun = float(model.forcing.heat_month_wh.sum())
     air, gains = float(run.outdoor_air_w.sum()), float(run.gains_w.sum())

@@ -39,13 +39,18 @@ class Lit:
 
 @dataclass(frozen=True, eq=False)
 class FabricForcing:
-    """Heat into the network by weather and sun. `modal` is (8760, modes); node sums are kept by month."""
+    """Heat into the network by weather and sun. `modal` is (8760, modes); node sums are kept by month.
+
+    `at_once_k` (8760, seen nodes): what the fast modes do with it; `year_wh` (nodes,): its sum.
+    """
 
     sun: SunOnHouse
     splits: tuple[SunSplit, ...]
     transmitted_w: Array  # (zones, 8760)
     held_c: Array  # (held, 8760)
     modal: Array
+    at_once_k: Array
+    year_wh: Array
     heat_month_wh: Array  # (12,) sun and sky heat into all nodes
     link_month_wh: Array  # (12,) conductance times known temperature, into all nodes
 
@@ -57,10 +62,10 @@ def lit_parts(house: House) -> Lit:
 
 
 @lru_cache(maxsize=8)  # tens of MB each in a large house
-def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear) -> FabricForcing:
-    """Forcing of a fabric by a weather year."""
+def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear, at_once_s: float) -> FabricForcing:
+    """Forcing of a fabric by a weather year; `at_once_s` as for `modes_of`."""
     network = network_of(fabric)
-    modes = modes_of(network)
+    modes = modes_of(network, at_once_s)
     sun = sun_on_house(lit.surfaces, lit.glazings, lit.site, weather)
     splits = tuple(sun_split(lit, zone, network, sun) for zone in lit.zones)
     transmitted = np.zeros((len(lit.zones), HOURS))
@@ -68,24 +73,30 @@ def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear) -> FabricForc
     for window in sun.windows:
         transmitted[zones[lit.surfaces[window.surface].zone]] += window.transmitted_w
     nodes, heat = _node_heat(lit, network, sun, splits, transmitted, weather)
-    modal = heat @ modes.shape[nodes]
     held = np.array(
         [
             held_temperature_c(part, resistance, weather.monthly_mean_temp_c())[MONTH_OF_HOUR]
             for _, part, resistance in network.held
         ]
     ).reshape(len(network.held), HOURS)
-    link_wh: Array = np.zeros(12)
-    for source in range(OUTDOOR_AIR, len(network.held)):
-        pattern = np.zeros(network.size)
-        for link in network.links:
-            if link.source == source:
-                pattern[link.node] += link.conductance_w_k
-        temperature = weather.temp_c if source == OUTDOOR_AIR else held[source]
-        modal += np.outer(temperature, pattern @ modes.shape)
-        link_wh = link_wh + pattern.sum() * np.bincount(MONTH_OF_HOUR, temperature, 12)
-    heat_wh = np.asarray(np.bincount(MONTH_OF_HOUR, heat.sum(axis=1), 12), dtype=float)
-    return FabricForcing(sun, splits, transmitted, held, np.ascontiguousarray(modal), heat_wh, link_wh)
+    known = np.vstack([weather.temp_c, held])  # by source, outdoor air first
+    into_nodes = np.zeros((len(nodes) + len(known), network.size))
+    into_nodes[np.arange(len(nodes)), nodes] = 1.0
+    for link in network.links:
+        into_nodes[len(nodes) + link.source - OUTDOOR_AIR, link.node] += link.conductance_w_k
+    drivers = np.hstack([heat, known.T])
+    link_w = known.T @ into_nodes[len(nodes) :].sum(axis=1)
+    return FabricForcing(
+        sun,
+        splits,
+        transmitted,
+        held,
+        drivers @ (into_nodes @ modes.shape),
+        drivers @ (into_nodes @ modes.at_once_k_w.T),
+        drivers.sum(axis=0) @ into_nodes,
+        np.asarray(np.bincount(MONTH_OF_HOUR, heat.sum(axis=1), 12), dtype=float),
+        np.asarray(np.bincount(MONTH_OF_HOUR, link_w, 12), dtype=float),
+    )
 
 
 def sky_share(tilt_deg: float) -> float:

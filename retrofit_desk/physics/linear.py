@@ -33,8 +33,9 @@ def solve_in_place(a, b, size):
                 for c in range(columns):
                     b[r, c] -= f * b[i, c]
     for i in range(size - 1, -1, -1):
+        for k in range(i + 1, size):
+            f = a[i, k]
+            for c in range(columns):
+                b[i, c] -= f * b[k, c]
         for c in range(columns):
-            s = b[i, c]
-            for k in range(i + 1, size):
-                s -= a[i, k] * b[k, c]
-            b[i, c] = s / a[i, i]
+            b[i, c] /= a[i, i]

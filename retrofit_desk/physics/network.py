@@ -37,6 +37,7 @@ SKIN_J_M2K = 100.0  # keeps faces of massless layers dynamic; 12 s behind a film
 STAR_J_M2K = 10.0
 GLASS_J_M2K = 7500.0  # one 4 mm pane
 SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 20 mm of concrete
+AT_ONCE_S = 180.0  # modes faster than a twentieth of the hourly step follow their heat at once
 OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
 
 Held = FixedTemperature | SlabOnGround | BasementGround
@@ -111,14 +112,36 @@ class Network:
     def size(self) -> int:
         return len(self.capacity_j_k)
 
+    @property
+    def seen(self) -> Ints:
+        """Nodes whose temperature is asked for: air and star of each zone, inner faces, then pipe planes."""
+        faces = [nodes.inner for nodes in self.surfaces]
+        pipes = [nodes.pipe for nodes in self.surfaces if nodes.pipe is not None]
+        return np.array([*self.air, *self.star, *faces, *pipes], dtype=np.int64)
+
+    @property
+    def to_known_w_k(self) -> Array:
+        """Conductance of each node to known temperatures, (nodes,)."""
+        sums = np.zeros(self.size)
+        for link in self.links:
+            sums[link.node] += link.conductance_w_k
+        return sums
+
 
 @dataclass(frozen=True, eq=False)
 class Modes:
-    """Symmetric eigen-decomposition: rates 1/s (not negative) and T = shape @ z, forcing = shape.T @ heat."""
+    """Symmetric eigen-decomposition: T = shape @ z + at_once @ heat, forcing = shape.T @ heat.
+
+    Modes far faster than the step hold no heat: they follow theirs at once, so that every account still
+    closes. rates (modes,) 1/s, not negative; shape (nodes, modes); at_once_k_w (seen nodes, nodes);
+    at_once_to_known (nodes,): share of a node's heat that they hand on to known temperatures.
+    """
 
     rates_per_s: Array
     shape: Array
     to_modes: Array = field(repr=False)
+    at_once_k_w: Array = field(repr=False)
+    at_once_to_known: Array = field(repr=False)
 
 
 def fabric_of(house: House, air_density_kg_m3: float, slice_share: float = SLICE_OF_HOURLY_DEPTH) -> Fabric:
@@ -221,15 +244,24 @@ def network_of(fabric: Fabric) -> Network:
     )
 
 
-@lru_cache(maxsize=32)  # a few MB each
-def modes_of(network: Network) -> Modes:
-    """Rates and shapes of the network's modes."""
+@lru_cache(maxsize=32)  # a MB each
+def modes_of(network: Network, at_once_s: float = 0.0) -> Modes:
+    """Rates and shapes of the network's modes; those faster than `at_once_s` are not stepped."""
     from scipy.linalg import eigh
 
     root = np.sqrt(network.capacity_j_k)
-    rates, vectors = eigh(network.conductance_w_k / np.outer(root, root))
+    rates, vectors = eigh(network.conductance_w_k / np.outer(root, root), driver="evd", check_finite=False)
+    slow = int(np.searchsorted(rates, 1.0 / at_once_s)) if at_once_s > 0.0 else len(rates)
     shape = vectors / root[:, None]
-    return Modes(np.maximum(rates, 0.0), np.ascontiguousarray(shape), np.ascontiguousarray(vectors.T * root))
+    fast = shape[:, slow:]
+    following = fast / rates[slow:]
+    return Modes(
+        np.maximum(rates[:slow], 0.0),
+        np.ascontiguousarray(shape[:, :slow]),
+        np.ascontiguousarray(vectors[:, :slow].T * root),
+        following[network.seen] @ fast.T,
+        (network.to_known_w_k @ following) @ fast.T,
+    )
 
 
 def _add_inside(

@@ -48,8 +48,10 @@ def _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow_w_k, out_ope
 
 
 @njit(cache=True, nogil=True)
-def _couple_air(flow_w_k, response, coupled):
+def _couple_air(flow_w_k, response, same_entry, coupled):
     """For these flows: the air's heat per K (to outdoors) and per W of heat and cold, with its echo.
+
+    `same_entry`: heat and cold enter at the same nodes.
 
     `coupled` is filled: flow it holds for, per K (zones, zones), per W of heat, per W of cold, and K/W of the
     controlled temperatures by heat and by cold with the air's answer in them.
@@ -64,29 +66,40 @@ def _couple_air(flow_w_k, response, coupled):
             a[k, j] = flow[k] * response[0, k, j] + same
             per_k[k, j] = flow[k] * same
     solve_in_place(a, per_k, zones)
-    per_heat[:, :] = 0.0
-    per_cold[:, :] = 0.0
-    for k in range(zones):
-        for q in range(zones):
-            for j in range(zones):
-                per_heat[k, j] -= per_k[k, q] * response[1, q, j]
-                per_cold[k, j] -= per_k[k, q] * response[2, q, j]
-    power_h[:, :] = response[4]
-    power_c[:, :] = response[5]
-    for k in range(zones):
-        for q in range(zones):
-            for j in range(zones):
-                power_h[k, j] += response[3, k, q] * per_heat[q, j]
-                power_c[k, j] += response[3, k, q] * per_cold[q, j]
+    _echo(per_k, response[1], response[3], response[4], per_heat, power_h)
+    if same_entry:
+        per_cold[:, :], power_c[:, :] = per_heat, power_h
+    else:
+        _echo(per_k, response[2], response[3], response[5], per_cold, power_c)
 
 
 @njit(cache=True, nogil=True, inline="always")
-def _breathe(outdoor_c, flow_w_k, response, mean, free, coupled, air_w):
+def _echo(per_k, air_by_power, felt_by_air, felt_by_power, per_power, power):
+    """Air's heat per W of power, and what the power does to the controlled temperatures with it."""
+    zones = per_k.shape[0]
+    for k in range(zones):
+        for j in range(zones):
+            per_power[k, j] = 0.0
+        for q in range(zones):
+            f = per_k[k, q]
+            for j in range(zones):
+                per_power[k, j] -= f * air_by_power[q, j]
+    for k in range(zones):
+        for j in range(zones):
+            power[k, j] = felt_by_power[k, j]
+        for q in range(zones):
+            f = felt_by_air[k, q]
+            for j in range(zones):
+                power[k, j] += f * per_power[q, j]
+
+
+@njit(cache=True, nogil=True, inline="always")
+def _breathe(outdoor_c, flow_w_k, response, same_entry, mean, free, coupled, air_w):
     """Heat by outdoor air without plant, and its effect on the free answers."""
     zones = mean.shape[0]
     for k in range(zones):
         if coupled[0][k] != flow_w_k[k]:
-            _couple_air(flow_w_k, response, coupled)
+            _couple_air(flow_w_k, response, same_entry, coupled)
             break
     per_k = coupled[1]
     for k in range(zones):
@@ -251,12 +264,13 @@ def step_hours(
     spare = (np.empty(zones, dtype=np.int64), np.empty(square), np.empty((zones, 1)))
     mean, free, power, air_w = np.empty(zones), np.empty(zones), np.zeros(zones), np.zeros(zones)
     flow, work = np.empty(zones), np.empty(z.shape[0])
+    same_entry = np.array_equal(response[1], response[2]) and np.array_equal(response[4], response[5])
     for t in range(last):
         for k in range(zones):
             flow[k] = air_w_k[t, k]
         _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow, out_open)
         _free_answers(t, z, rows, bases, mean, free)
-        _breathe(outdoor_c[t], flow, response, mean, free, coupled, air_w)
+        _breathe(outdoor_c[t], flow, response, same_entry, mean, free, coupled, air_w)
         if not _settle(t, state, controls, free, coupled, power, spare):
             unsettled += 1
         _air_and_rooms(coupled, response, mean, power, air_w, room_c)

@@ -13,6 +13,7 @@ from retrofit_desk.physics.forcing import FabricForcing, fabric_forcing, lit_par
 from retrofit_desk.physics.network import (
     AIR_DENSITY_SEA_LEVEL_KG_M3,
     AIR_SPECIFIC_HEAT_J_KGK,
+    AT_ONCE_S,
     SLICE_OF_HOURLY_DEPTH,
     Modes,
     Network,
@@ -43,16 +44,27 @@ class Model:
     air_heat_j_m3k: float
 
 
-def build_model(house: House, weather: WeatherYear, slice_share: float = SLICE_OF_HOURLY_DEPTH) -> Model:
-    """Network, modes and forcing of a house; `slice_share` sets how fine the layers are cut."""
+def build_model(
+    house: House,
+    weather: WeatherYear,
+    slice_share: float = SLICE_OF_HOURLY_DEPTH,
+    at_once_s: float = AT_ONCE_S,
+) -> Model:
+    """Network, modes and forcing of a house.
+
+    `slice_share` sets how fine the layers are cut, `at_once_s` which modes follow at once.
+    """
     factor = house.site.density_factor
     if factor is None:
         factor = density_factor(weather.elevation_m)
     density = AIR_DENSITY_SEA_LEVEL_KG_M3 * factor
     fabric = fabric_of(house, density, slice_share)
     network = network_of(fabric)
-    forcing = fabric_forcing(fabric, lit_parts(house), weather)
-    return Model(house, weather, network, modes_of(network), forcing, density * AIR_SPECIFIC_HEAT_J_KGK)
+    modes, forcing = (
+        modes_of(network, at_once_s),
+        fabric_forcing(fabric, lit_parts(house), weather, at_once_s),
+    )
+    return Model(house, weather, network, modes, forcing, density * AIR_SPECIFIC_HEAT_J_KGK)
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,6 +94,7 @@ class Kernel:
     control_row: Array
     mean_forcing_row: Array
     control_forcing_row: Array
+    control_at_once: Array  # (zones, nodes) K/W by the fast modes; of the air: the first rows of the modes'
     response: Array
 
 
@@ -120,47 +133,60 @@ def _kernel(model: Model, entry: _Entry) -> Kernel:
     safe = np.where(slow, 1.0, rates)
     mean_forcing = np.where(slow, HOUR_S / 2.0, (1.0 - mean_state) / safe)
     air = shape[network.air]
-    sensed = np.array(
-        [
-            air[k]
-            if zone.thermostat is None or zone.thermostat.controls == "air"
-            else (air[k] + shape[network.star[k]]) / 2.0
-            for k, zone in enumerate(model.house.zones)
-        ]
-    )
+    by_star = _by_star(model.house)
+    air_at_once, star_at_once = np.split(model.modes.at_once_k_w[: 2 * len(air)], 2)
+    sensed = _sensed(by_star, air, shape[network.star])
+    sensed_at_once = _sensed(by_star, air_at_once, star_at_once)
     control, control_forcing = np.empty_like(sensed), np.empty_like(sensed)
     for k, hours in enumerate(entry.look_ahead_h):
         at_end, by_forcing = _decay_and_gain(rates, HOUR_S * hours)
-        weight = 1.0 if hours > 1 else _end_weight(sensed[k], mean_forcing, by_forcing, entry.heat[k] @ shape)
+        entering, at_once = entry.heat[k] @ shape, float(sensed_at_once[k] @ entry.heat[k])
+        weight = 1.0 if hours > 1 else _end_weight(sensed[k], mean_forcing, by_forcing, entering, at_once)
         control[k] = sensed[k] * (weight * at_end + (1.0 - weight) * mean_state)
         control_forcing[k] = sensed[k] * (weight * by_forcing + (1.0 - weight) * mean_forcing)
-    enters = [air, entry.heat @ shape, entry.cold @ shape]
+    air_nodes = np.eye(network.size)[network.air]
+    enters = [air_nodes, entry.heat, entry.cold]
     mean_forcing_row = air * mean_forcing
-    response = np.array([row @ e.T for row in (mean_forcing_row, control_forcing) for e in enters])
+    rows = (mean_forcing_row, air_at_once), (control_forcing, sensed_at_once)
+    response = np.array([row @ (e @ shape).T + at_once @ e.T for row, at_once in rows for e in enters])
     return Kernel(
         decay,
         gain,
         mean_state,
         mean_forcing,
-        np.ascontiguousarray(enters[0]),
+        np.ascontiguousarray(air),
         np.ascontiguousarray(shape[network.star]),
-        np.ascontiguousarray(enters[1]),
-        np.ascontiguousarray(enters[2]),
+        np.ascontiguousarray(entry.heat @ shape),
+        np.ascontiguousarray(entry.cold @ shape),
         np.ascontiguousarray(air * mean_state),
         np.ascontiguousarray(control),
         mean_forcing_row,
         control_forcing,
+        sensed_at_once,
         np.ascontiguousarray(response),
     )
 
 
-def _end_weight(sensed: Array, mean_forcing: Array, end_forcing: Array, enters: Array) -> float:
+def _by_star(house: House) -> NDArray[np.bool_]:
+    """Zones whose thermostat feels the walls as much as the air."""
+    return np.array([z.thermostat is not None and z.thermostat.controls != "air" for z in house.zones])
+
+
+def _sensed(by_star: NDArray[np.bool_], air: Array, star: Array) -> Array:
+    """Rows (zones, columns) of what each thermostat feels: the air, or the mean of air and radiant."""
+    return np.where(by_star[:, None], (air + star) / 2.0, air)
+
+
+def _end_weight(
+    sensed: Array, mean_forcing: Array, end_forcing: Array, enters: Array, at_once_k_w: float
+) -> float:
     """How far a set-point holds the hour's end instead of its mean, 0 to 1.
 
     A room that answers within the hour is held at its mean, as a real thermostat does. One that answers like
     a store (its mean moves half as much as its end) would swing from hour to hour, so its end is held.
     """
-    quickness = float(sensed * mean_forcing @ enters) / float(sensed * end_forcing @ enters)
+    mean, end = (float(sensed * forcing @ enters) + at_once_k_w for forcing in (mean_forcing, end_forcing))
+    quickness = mean / end
     return float(np.clip((0.65 - quickness) / 0.15, 0.0, 1.0))
 
 
@@ -180,10 +206,11 @@ class Run:
     opening_m3_s: Array
     air: airflow.OutdoorAir
     gains_w: Array
-    mean_modes: Array  # (8760, modes)
+    seen_c: Array  # hourly means of the seen nodes, (8760, seen nodes); empty where not wanted
     start_modes: Array
     end_modes: Array
     total_modes: Array  # sum of the hourly means
+    entered_wh: Array  # the year's heat into each node, (nodes,)
     repeats: int
     settled: bool
     unsettled: int
@@ -199,7 +226,7 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
     air, opened = airflow.outdoor_air(house, weather), airflow.openings(house, weather)
     gains = _gains(model, air.fan_heat_w)
     modes, doors = len(kernel.decay), len(opened.zone)
-    z = model.modes.to_modes @ np.full(modes, FIRST_GUESS_C)
+    z = model.modes.to_modes @ np.full(model.network.size, FIRST_GUESS_C)
     state, is_open = np.zeros(zones, dtype=np.int64), np.zeros(doors, dtype=np.int64)
     steps = (
         model.forcing.modal,
@@ -228,6 +255,7 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
     unsettled = int(step_hours(HOURS, *steps, (*out, keep, total)))
     if keep_states:
         total = keep.sum(axis=0)
+    entries = _entered(model, entry, air_w + gains[0], gains[1], power)
     return Run(
         out[0],
         out[1],
@@ -235,14 +263,34 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
         out[3],
         air,
         gains[0] + gains[1],
-        keep,
+        _seen(model, keep, entries) if keep_states else np.empty((0, len(model.network.seen))),
         start,
         z,
         total,
+        model.forcing.year_wh + sum(heat.sum(axis=0) @ nodes for heat, nodes in entries),
         repeats,
         settled,
         unsettled,
     )
+
+
+def _entered(
+    model: Model, entry: _Entry, to_air_w: Array, radiant_w: Array, power_w: Array
+) -> tuple[tuple[Array, Array], ...]:
+    """Heat besides the forcing (8760, zones), each with the nodes it enters (zones, nodes)."""
+    one = np.eye(model.network.size)
+    heat, cold = np.maximum(power_w, 0.0), np.minimum(power_w, 0.0)
+    air, star = one[model.network.air], one[model.network.star]
+    return (to_air_w, air), (radiant_w, star), (heat, entry.heat), (cold, entry.cold)
+
+
+def _seen(model: Model, mean_modes: Array, entries: tuple[tuple[Array, Array], ...]) -> Array:
+    """Hourly mean temperature of the seen nodes by slow and fast modes, (8760, seen nodes)."""
+    modes = model.modes
+    found = mean_modes @ modes.shape[model.network.seen].T + model.forcing.at_once_k
+    for heat, nodes in entries:
+        found += heat @ (nodes @ modes.at_once_k_w.T)
+    return np.asarray(found)
 
 
 def _gains(model: Model, fan_heat_w: Array) -> tuple[Array, Array]:
@@ -258,11 +306,16 @@ def _gains(model: Model, fan_heat_w: Array) -> tuple[Array, Array]:
 
 def _bases(model: Model, kernel: Kernel, to_air: Array, radiant: Array) -> tuple[Array, Array]:
     """Mean and controlled temperatures by forcing and gains alone, (hours, zones)."""
+    zones, modes, network = len(kernel.air_in), model.modes, model.network
     rows = np.vstack([kernel.mean_forcing_row, kernel.control_forcing_row])
-    found = model.forcing.modal @ rows.T + to_air @ (rows @ kernel.air_in.T).T
-    found += radiant @ (rows @ kernel.star_in.T).T
-    count = len(kernel.air_in)
-    return np.ascontiguousarray(found[:, :count]), np.ascontiguousarray(found[:, count:])
+    at_once = np.vstack([modes.at_once_k_w[:zones], kernel.control_at_once])
+    found = model.forcing.modal @ rows.T
+    found += to_air @ (rows @ kernel.air_in.T + at_once[:, network.air]).T
+    found += radiant @ (rows @ kernel.star_in.T + at_once[:, network.star]).T
+    air_k, star_k = model.forcing.at_once_k[:, :zones], model.forcing.at_once_k[:, zones : 2 * zones]
+    found[:, :zones] += air_k
+    found[:, zones:] += _sensed(_by_star(model.house), air_k.T, star_k.T).T
+    return np.ascontiguousarray(found[:, :zones]), np.ascontiguousarray(found[:, zones:])
 
 
 def _set_points(house: House) -> tuple[Array, Array]:

@@ -5,9 +5,23 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from retrofit_desk.exchange.weather import greensboro
+from retrofit_desk.physics.description import House
+from retrofit_desk.physics.engine import build_model, run_model
 from retrofit_desk.physics.layers import MasslessLayer, SolidLayer
-from retrofit_desk.physics.network import SKIN_J_M2K, SLICE_OF_HOURLY_DEPTH, Modes, Network, modes_of, slices
+from retrofit_desk.physics.network import (
+    AT_ONCE_S,
+    OUTDOOR_AIR,
+    SKIN_J_M2K,
+    SLICE_OF_HOURLY_DEPTH,
+    Link,
+    Modes,
+    Network,
+    modes_of,
+    slices,
+)
 from retrofit_desk.physics.transient import DAY_S, periodic_response
+from tests.physics.houses import box
 
 BOOK = "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer (from memory)"
 CONCRETE = SolidLayer("concrete", 1.4, 0.100, 2300.0, 880.0)
@@ -152,3 +166,29 @@ def test_a_sliced_wall_answers_a_daily_swing_as_the_standard_says(
     assert abs(through) == pytest.approx(abs(exact.transmittance_w_m2k), rel=0.01), name
     assert abs(admitted) == pytest.approx(abs(exact.inside_admittance_w_m2k), rel=0.01), name
     assert np.angle(admitted) * 12.0 / np.pi == pytest.approx(exact.inside_lead_h, abs=0.05), name
+
+
+def test_fast_modes_follow_at_once_and_hold_no_heat() -> None:
+    # two rates, 1/10 s and 1/10 h: heat into the fast node reaches the slow one whole; own limit
+    capacity, k = np.array([1e3, 3.6e6]), np.array([[100.0, -100.0], [-100.0, 200.0]])
+    none = np.zeros(0, dtype=np.int64)
+    network = Network(capacity, k, np.array([0]), none, (), (), (Link(1, OUTDOOR_AIR, 100.0),), ())
+    found, whole = modes_of(network, 180.0), modes_of(network)
+    assert len(found.rates_per_s) == 1
+    heat = np.array([50.0, 0.0])
+    settled = found.shape @ (found.shape.T @ heat / found.rates_per_s)
+    steady = np.linalg.solve(k, heat)
+    assert settled[0] + found.at_once_k_w[0] @ heat == pytest.approx(steady[0], abs=1e-9)
+    lost = 100.0 * settled[1] + found.at_once_to_known @ heat
+    assert lost == pytest.approx(heat.sum(), abs=1e-9)
+    assert not whole.at_once_k_w.any()
+
+
+def test_a_year_without_the_fast_modes_is_that_with_all_of_them() -> None:
+    # own limit: loads to a ten-thousandth, the room's air to a tenth of a kelvin in every hour
+    zone = {"thermostat": {"heating_c": 20.0, "cooling_c": 26.0}}
+    house, weather = House.model_validate(box(window_m2=3.0, zone=zone)), greensboro()
+    short, whole = (run_model(build_model(house, weather, at_once_s=s)) for s in (AT_ONCE_S, 0.0))
+    for zone, other in zip(short.zones, whole.zones, strict=True):
+        assert zone.heating_w.sum() == pytest.approx(other.heating_w.sum(), rel=1e-4)
+        assert zone.air_c == pytest.approx(other.air_c, abs=0.1)
