@@ -136,7 +136,12 @@ def _ready(
     """In order of days to spare: work free to begin, visits, payments due, papers to have put right."""
     today = schedule.today
     lines = [_pay_line(one, today) for one in money if not one.waits_for and not one.is_told]
-    lines += [ReadyLine(one.title, f"{one.line}. {PUT_RIGHT}", None, False, None, one.place) for one in wrong]
+    lines += [
+        ReadyLine(
+            one.title, f"{one.line[:1].upper()}{one.line[1:]}. {PUT_RIGHT}", None, False, None, one.place
+        )
+        for one in wrong
+    ]
     lines += [
         _visit_line(visit, None, False, today)
         for visit in _without_step(schedule, visits)

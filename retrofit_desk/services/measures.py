@@ -145,6 +145,12 @@ class MeasureService:
             holds = holds_in(session, today_of(session))
             return tuple(row_of(session, measure, holds) for measure in _measures(session))
 
+    def kinds(self) -> tuple[tuple[str, str], ...]:
+        """Every kind of measure, (key, title), by title."""
+        from retrofit_desk.estimate.measures import kinds
+
+        return tuple(sorted(((one.key, one.title) for one in kinds().values()), key=lambda one: one[1]))
+
     def sheet(self, measure_id: int, units: Units = Units.US) -> MeasureSheet:
         """One measure, its tests in these units. Raises `MeasureGone`."""
         with self._project.session() as session:

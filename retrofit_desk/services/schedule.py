@@ -95,10 +95,23 @@ class ScheduleView:
 
 
 @dataclass(frozen=True)
-class Slip:
-    """What moves when one step takes longer: titles with the days they move by, and the new end."""
+class MovedStep:
+    """A step that begins on another day."""
 
-    moved: tuple[tuple[str, int], ...]
+    title: str
+    before: date
+    after: date
+
+    @property
+    def days(self) -> int:
+        return (self.after - self.before).days
+
+
+@dataclass(frozen=True)
+class Slip:
+    """What moves when one step takes longer, and the new end."""
+
+    moved: tuple[MovedStep, ...]
     ends_on: date | None
     ends_later_by: int
 
@@ -124,7 +137,10 @@ class ScheduleService:
             later = tuple(_longer(step, days) if step.key == key else step for step in steps)
             before, after = rules.plan(steps, today), rules.plan(later, today)
             titles = {task.key: task.title for task in tasks}
-            moved = tuple((titles[one], by) for one, by in rules.moved(before, after))
+            moved = tuple(
+                MovedStep(titles[key], before.of(key).start, after.of(key).start)
+                for key, _days in rules.moved(before, after)
+            )
             ends = (before.ends_on, after.ends_on)
             return Slip(moved, _last(after), (ends[1] - ends[0]).days if ends[0] and ends[1] else 0)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -26,13 +27,17 @@ ASK_AFTER_DAYS = 14  # where no day was set; common practice, no source
 
 @dataclass(frozen=True)
 class Waiting:
-    """One thing that is with others. `task_id`: the step it is, where it is one."""
+    """One thing that is with others. `task_id`: the step it is, where it is one.
+
+    `answers`: every call and letter about it with its day, the oldest first.
+    """
 
     what: str
     with_whom: str
     since: date | None
     ask_again_on: date
     last_said: str
+    answers: tuple[str, ...]
     message: str
     place: Place
     task_id: int | None
@@ -57,19 +62,18 @@ class _Asked:
     since: date | None
     ask_again_on: date | None
     place: Place
-    last_said: str = ""
+    answers: tuple[str, ...] = ()
     task_id: int | None = None
 
 
 def _steps(session: Session, schedule: ScheduleView) -> Iterator[_Asked]:
-    contacts: dict[int, m.TaskContact] = {}
+    contacts: defaultdict[int, list[str]] = defaultdict(list)
     for contact in session.scalars(select(m.TaskContact).order_by(m.TaskContact.on, m.TaskContact.id)):
-        contacts[contact.task_id] = contact
+        contacts[contact.task_id].append(f"{day_text(contact.on)}: {contact.said}")
     for step in schedule.open_steps:
         if not step.is_wait or not step.is_started:
             continue
-        last = contacts.get(step.id)
-        said = f"{day_text(last.on)}: {last.said}" if last is not None else ""
+        said = tuple(contacts[step.id])
         yield _Asked(step.title, step.with_whom, step.since, step.ask_again_on, step.place, said, step.id)
 
 
@@ -112,7 +116,10 @@ def _waiting(one: _Asked, signed: str, today: date) -> Waiting:
         f"Hello,\n\nI am asking about: {one.what}.{since} How does it stand, by what day may I count on it, "
         f"and is anything missing from my side?\n\nThank you\n{signed}"
     )
-    return Waiting(one.what, one.with_whom, one.since, asked, one.last_said, message, one.place, one.task_id)
+    last = one.answers[-1] if one.answers else ""
+    return Waiting(
+        one.what, one.with_whom, one.since, asked, last, one.answers, message, one.place, one.task_id
+    )
 
 
 def _signature(session: Session) -> str:

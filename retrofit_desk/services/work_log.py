@@ -12,9 +12,11 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import now_of, today_of, zone_of
-from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in, pass_holds
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
 from retrofit_desk.services.site_tests import (
@@ -24,6 +26,7 @@ from retrofit_desk.services.site_tests import (
     settle,
     templates_for,
 )
+from retrofit_desk.services.usual_holds import take_by_itself
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -92,6 +95,8 @@ class WriteUp:
     settings: tuple[WrittenSetting, ...] = ()
     tests: tuple[WrittenTest, ...] = ()
     photos: tuple[WrittenPhoto, ...] = ()
+    reason: str = ""
+    """Why work began though a hold on its start was shut."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +118,8 @@ class WriteUpChoices:
     filing: FilingChoices
     tests: tuple[TestTemplate, ...]
     waiting: tuple[str, ...]
+    start_holds: tuple[str, ...]
+    """Those that keep the work from beginning."""
 
 
 class WorkLogService:
@@ -145,24 +152,44 @@ class WorkLogService:
                 filing=filing,
                 tests=templates_for(session, measure),
                 waiting=tuple(waiting),
+                start_holds=tuple(
+                    view.sentence
+                    for view in holds
+                    if (view.subject, view.subject_id) == (m.HoldSubject.MEASURE, measure_id)
+                    and view.answer.hold.action is HoldAction.START
+                    and not (view.is_done or view.answer.may_go_on)
+                ),
             )
 
     def record(self, told: WriteUp) -> WrittenUp:
-        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`."""
+        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`, `NotYet`.
+
+        Work that began while its start had to wait needs a reason, which stays visible.
+        """
         with self._project.action("Write up the work") as work:
             session = work.session
             measure = _checked(session, told)
             today = today_of(session)
             before_holds, before = holds_in(session, today), measure.state
+            pass_holds(
+                session,
+                m.HoldSubject.MEASURE,
+                measure.id,
+                HoldAction.START,
+                on=told.worked_on,
+                reason=told.reason,
+                by="owner",
+            )
             entry = _entry(told, now_of(session))
             entry.tests = [recorded(one, told.worked_on, zone_of(session)) for one in told.tests]
             measure.entries.append(entry)
+            _name_places(measure, told)
             session.flush()
             for photo in told.photos:
                 file_in(work, photo.path, _filing(photo, told, entry))
             settle(session, {test.id for test in entry.tests})
             after = advance(session, measure)
-            session.flush()
+            take_by_itself(session, Tables(self._project.own_tables), measure)
             effect = effect_between(before_holds, holds_in(session, today), measure.id)
             return WrittenUp(entry.id, before, after, effect)
 
@@ -183,6 +210,15 @@ def _checked(session: Session, told: WriteUp) -> m.Measure:
             f"the measure was {measure.state}", where=where, kept=kept, do="take it up again first"
         )
     return measure
+
+
+def _name_places(measure: m.Measure, told: WriteUp) -> None:
+    """Where work was done, the measure is."""
+    known = {(one.room_id, one.surface_id) for one in measure.places}
+    for place in told.places:
+        if (place.room_id, place.surface_id) not in known:
+            known.add((place.room_id, place.surface_id))
+            measure.places.append(m.MeasurePlace(room_id=place.room_id, surface_id=place.surface_id))
 
 
 def _entry(told: WriteUp, now: datetime) -> m.WorkEntry:

@@ -45,14 +45,16 @@ def test_a_slip_on_the_critical_path_moves_the_end_and_changes_nothing(sample_pr
     before = ScheduleService(sample_project).view()
     slip = ScheduleService(sample_project).slip(step(sample_project, "Den topping dries").id, 10)
     assert slip.ends_later_by == 12  # ten days, and the weekend that now lies within the start-up
-    assert ("Take the furnace out", 12) in slip.moved
+    (furnace,) = [one for one in slip.moved if one.title == "Take the furnace out"]
+    assert furnace.days == 12
+    assert furnace.before == step(sample_project, "Take the furnace out").start
     assert ScheduleService(sample_project).view() == before
 
 
 def test_a_slip_with_days_to_spare_moves_no_end(sample_project: Project) -> None:
     slip = ScheduleService(sample_project).slip(step(sample_project, "Fit the batts").id, 5)
     assert slip.ends_later_by == 0
-    assert [title for title, _days in slip.moved] == ["Insulation inspection, den", "Close the den walls"]
+    assert [one.title for one in slip.moved] == ["Insulation inspection, den", "Close the den walls"]
 
 
 def test_two_weeks_ahead_holds_work_and_visits_but_no_waits(sample_project: Project) -> None:

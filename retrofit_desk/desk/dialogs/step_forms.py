@@ -36,6 +36,26 @@ class AgreeDayDialog(FormDialog):
         self.desk.service(StepService).agree_day(self._task_id, self.day.value())
 
 
+class ExpectDialog(FormDialog):
+    """The day on which a wait is now said to end."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow) -> None:
+        super().__init__(desk, parent, f"expect:{step.id}", f"A new day: {step.title}")
+        self._task_id = step.id
+        self.body.insertWidget(0, soft_label(f"As planned, it comes on {day_text(step.last_day)}."))
+        self.day = DateField(desk, "Comes on", desk.service(StepService).today())
+        self.add("Comes on", "day", self.day)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 11)
+        self.begin()
+
+    def record(self) -> None:
+        day = self.day.value()
+        if day is None:
+            raise FieldEmpty("this cannot be left empty", where="Comes on", do="type a day")
+        self.desk.service(StepService).expect(self._task_id, day)
+
+
 class AddStepDialog(FactsForm):
     """One more step, after one that is in the plan already."""
 
@@ -50,6 +70,12 @@ class AddStepDialog(FactsForm):
         self.days.set_value(1.0)
         self.add("Days", "days", self.days)
         self.days.setToolTip("Working days; calendar days for a wait")
+        self.low, self.high = (
+            QuantityField(desk, words, Dimension.PLAIN, low_si=0.0, decimals=1)
+            for words in ("At least", "At most")
+        )
+        self.add("At least", "low", self.low)
+        self.add("At most", "high", self.high)
         measures = {one.measure_id: one.measure for one in view.steps if one.measure_id is not None}
         self.measure = choice_box(sorted(measures.items(), key=lambda one: one[1]), "no measure")
         self.add("Measure", "measure", self.measure)
@@ -62,7 +88,7 @@ class AddStepDialog(FactsForm):
         self.end = DateField(desk, "Must end by", view.today)
         self.add("Must end by", "end", self.end)
         self.body.addStretch(1)
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 22)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 26)
         self.begin()
 
     def record(self) -> None:
@@ -77,6 +103,8 @@ class AddStepDialog(FactsForm):
                 firm_id=self.firm.currentData(),
                 with_whom=self.whom.text(),
                 must_end_by=self.end.value(),
+                days_low=self.low.value(),
+                days_high=self.high.value(),
             )
         )
 
@@ -126,7 +154,10 @@ class SlipDialog(FactsForm):
             slip = self.desk.service(ScheduleService).slip(self._task_id, counted(self.more))
             end = f"The plan then ends on {day_text(slip.ends_on)}"
             later = f", {slip.ends_later_by} days later." if slip.ends_later_by else ", as before."
-            moved = "\n".join(f"{title}: {days} days later" for title, days in slip.moved)
+            moved = "\n".join(
+                f"{one.title}: {day_text(one.before)} → {day_text(one.after)}, {one.days} days later"
+                for one in slip.moved
+            )
             self.told.setText(f"{end}{later}\n\n{moved or 'No other step moves.'}")
 
     def record(self) -> None:

@@ -57,6 +57,9 @@ class MeasuresPage(Page):
         self.tabs.currentChanged.connect(self._turn_to)
         self.body.addWidget(self.parts, 1)
         self.head_row.addWidget(self.tabs)
+        add = QPushButton("Add a measure …")
+        add.clicked.connect(self.add_measure)
+        self.head_row.addWidget(add)
         write_up = QPushButton("Write up the work …")
         write_up.clicked.connect(self.write_up)
         self.head_row.addWidget(write_up)
@@ -84,6 +87,7 @@ class MeasuresPage(Page):
 
     def commands(self) -> tuple[Command, ...]:
         return (
+            Command("add-measure", "Add a measure …", self.add_measure, ("Ctrl+Shift+A",)),
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
             Command("schedule", "Register or schedule", self.turn, ("Ctrl+T",)),
@@ -92,6 +96,15 @@ class MeasuresPage(Page):
     def turn(self) -> None:
         """The other part of the page."""
         self.tabs.setCurrentIndex(SCHEDULE if self.tabs.currentIndex() == REGISTER else REGISTER)
+
+    def add_measure(self) -> None:
+        """Write a new idea down, and show it."""
+        from retrofit_desk.desk.dialogs.measure_forms import AddMeasureDialog
+
+        dialog = AddMeasureDialog(self.desk, self)
+        if dialog.exec() and dialog.measure_id is not None:
+            self._chosen_id = dialog.measure_id
+            self.refresh()
 
     def write_up(self) -> None:
         """Open the form for the chosen measure; afterwards say what it frees or still blocks."""

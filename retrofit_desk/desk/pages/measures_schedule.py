@@ -7,7 +7,13 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
-from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog, SlipDialog, WaitForDialog
+from retrofit_desk.desk.dialogs.step_forms import (
+    AddStepDialog,
+    AgreeDayDialog,
+    ExpectDialog,
+    SlipDialog,
+    WaitForDialog,
+)
 from retrofit_desk.desk.pages.at_hand_words import spare_words
 from retrofit_desk.desk.pictures.canvas import ChoosablePicture
 from retrofit_desk.desk.pictures.schedule_bars import ScheduleBar, draw_schedule, height_in_lines
@@ -151,6 +157,8 @@ class SchedulePane(QWidget):
             place = Place(PageKey.PERMITS, "inspection", step.inspection_id)
             return (LineButton("To its permit", lambda: self._desk.go_to(place)), longer)
         buttons = [longer, LineButton("Let it wait …", lambda: self._let_wait(step))]
+        if step.is_wait and step.is_started:
+            buttons.append(LineButton("A new day …", lambda: ExpectDialog(self._desk, self, step).exec()))
         if not step.is_wait:
             buttons.append(LineButton("Agree a day …", lambda: AgreeDayDialog(self._desk, self, step).exec()))
         if not step.is_started and not step.waits_for:

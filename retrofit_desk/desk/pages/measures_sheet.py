@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.measure_forms import CostDialog, PlanStepsDialog
 from retrofit_desk.desk.pages.measures_hazards import hazard_lines
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
@@ -105,10 +106,20 @@ class MeasureSheetPane(QScrollArea):
             self._button(row, "Reopen …", lambda: self._page.move_back(MeasureState.UNDER_WAY, "Reopen"))
         elif sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
             self._button(row, "Drop …", lambda: self._page.move_back(MeasureState.DROPPED, "Drop"))
+        if sheet.row.state in (MeasureState.IDEA, MeasureState.PRICED):
+            self._button(row, "Your own costing …", lambda: self._open(CostDialog(self._desk, self, sheet)))
+        if sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED) and not sheet.may_reopen:
+            self._button(
+                row, "Plan the steps …", lambda: self._open(PlanStepsDialog(self._desk, self, sheet))
+            )
         row.addStretch(1)
         of = ("measure", sheet.row.id, sheet.row.title)
         self._button(row, "History …", lambda: self._desk.history_asked.emit(of))
         return row
+
+    @staticmethod
+    def _open(dialog: QDialog) -> None:
+        dialog.exec()
 
     @staticmethod
     def _button(row: QHBoxLayout, words: str, run: object) -> None:
