@@ -72,31 +72,39 @@ def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear, at_once_s: fl
     zones = {zone.name: i for i, zone in enumerate(lit.zones)}
     for window in sun.windows:
         transmitted[zones[lit.surfaces[window.surface].zone]] += window.transmitted_w
-    nodes, heat = _node_heat(lit, network, sun, splits, transmitted, weather)
     held = np.array(
         [
             held_temperature_c(part, resistance, weather.monthly_mean_temp_c())[MONTH_OF_HOUR]
             for _, part, resistance in network.held
         ]
     ).reshape(len(network.held), HOURS)
-    known = np.vstack([weather.temp_c, held])  # by source, outdoor air first
-    into_nodes = np.zeros((len(nodes) + len(known), network.size))
-    into_nodes[np.arange(len(nodes)), nodes] = 1.0
-    for link in network.links:
-        into_nodes[len(nodes) + link.source - OUTDOOR_AIR, link.node] += link.conductance_w_k
-    drivers = np.hstack([heat, known.T])
-    link_w = known.T @ into_nodes[len(nodes) :].sum(axis=1)
+    heat = _sun_and_sky(lit, network, sun, splits, transmitted, weather)
+    known = _known_temperatures(network, np.vstack([weather.temp_c, held]))
+    series, into_nodes = np.vstack([heat[0], known[0]]).T, np.vstack([heat[1], known[1]])
     return FabricForcing(
         sun,
         splits,
         transmitted,
         held,
-        drivers @ (into_nodes @ modes.shape),
-        drivers @ (into_nodes @ modes.at_once_k_w.T),
-        drivers.sum(axis=0) @ into_nodes,
-        np.asarray(np.bincount(MONTH_OF_HOUR, heat.sum(axis=1), 12), dtype=float),
-        np.asarray(np.bincount(MONTH_OF_HOUR, link_w, 12), dtype=float),
+        series @ (into_nodes @ modes.shape),
+        series @ (into_nodes @ modes.at_once_k_w.T),
+        series.sum(axis=0) @ into_nodes,
+        _by_month(*heat),
+        _by_month(*known),
     )
+
+
+def _by_month(series: Array, into_nodes: Array) -> Array:
+    """Heat into all nodes together, (12,) in Wh."""
+    return np.asarray(np.bincount(MONTH_OF_HOUR, into_nodes.sum(axis=1) @ series, 12), dtype=float)
+
+
+def _known_temperatures(network: Network, known_c: Array) -> tuple[Array, Array]:
+    """Known temperatures (sources, 8760), outdoor air first, and their conductances (sources, nodes)."""
+    into = np.zeros((len(known_c), network.size))
+    for link in network.links:
+        into[link.source - OUTDOOR_AIR, link.node] += link.conductance_w_k
+    return known_c, into
 
 
 def sky_share(tilt_deg: float) -> float:
@@ -109,45 +117,45 @@ def sky_share(tilt_deg: float) -> float:
     return float(view**1.5)
 
 
-def _node_heat(
+def _sun_and_sky(
     lit: Lit,
     network: Network,
     sun: SunOnHouse,
     splits: tuple[SunSplit, ...],
     transmitted_w: Array,
     weather: WeatherYear,
-) -> tuple[NDArray[np.int64], Array]:
-    """Nodes that receive sun or sky, and the heat into each, (8760, nodes) in W."""
-    into: dict[int, Array] = {}
+) -> tuple[Array, Array]:
+    """Series (drivers, 8760) of sky, sun on faces and glass, sun let in; their nodes (drivers, nodes)."""
+    series = [weather.ir_sky_w_m2 - SIGMA_W_M2K4 * (weather.temp_c + 273.15) ** 4]
+    to_sky = np.zeros(network.size)
+    lands: list[tuple[tuple[int, ...], tuple[float, ...]]] = []
 
-    def add(node: int, heat_w: Array) -> None:
-        into[node] = into[node] + heat_w if node in into else heat_w
+    def add(heat: Array, nodes: tuple[int, ...], shares: tuple[float, ...]) -> None:
+        series.append(heat)
+        lands.append((nodes, shares))
 
-    sky = weather.ir_sky_w_m2 - SIGMA_W_M2K4 * (weather.temp_c + 273.15) ** 4
     window = 0
     for number, (surface, nodes) in enumerate(zip(lit.surfaces, network.surfaces, strict=True)):
         outdoors = surface.boundary.kind == "outdoors"
         share = sky_share(surface.tilt_deg)
         sees = outdoors and surface.boundary.sky and share > 0  # type: ignore[union-attr]
         if outdoors and nodes.outer is not None:
-            add(
-                nodes.outer,
-                surface.opaque_area_m2 * surface.outside_absorptance * sun.surfaces[number].incident_w_m2,
-            )
-            if sees:
-                add(nodes.outer, surface.opaque_area_m2 * surface.outside_emittance * share * sky)
+            absorbs = surface.opaque_area_m2 * surface.outside_absorptance
+            add(sun.surfaces[number].incident_w_m2, (nodes.outer,), (absorbs,))
+            to_sky[nodes.outer] += surface.opaque_area_m2 * surface.outside_emittance * share * sees
         for glass in surface.windows:
             panes, light = network.windows[window], sun.windows[window]
-            add(panes.outer, light.absorbed_outer_w)
-            add(panes.inner, light.absorbed_inner_w)
-            if sees:
-                add(panes.outer, glass.area_m2 * glass.outside_emittance * share * sky)
+            add(light.absorbed_outer_w, (panes.outer,), (1.0,))
+            add(light.absorbed_inner_w, (panes.inner,), (1.0,))
+            to_sky[panes.outer] += glass.area_m2 * glass.outside_emittance * share * sees
             window += 1
     for split, power in zip(splits, transmitted_w, strict=True):
-        for node, part in zip(split.nodes, split.shares, strict=True):
-            add(node, part * power)
-    order = np.array(sorted(into), dtype=np.int64)
-    return order, np.stack([into[int(n)] for n in order], axis=1) if len(order) else np.zeros((HOURS, 0))
+        add(power, split.nodes, split.shares)
+    into = np.zeros((len(series), network.size))
+    into[0] = to_sky
+    for driver, (at, shares) in enumerate(lands, 1):
+        np.add.at(into[driver], np.array(at, dtype=np.int64), shares)
+    return np.vstack(series), into
 
 
 @dataclass(frozen=True)
