@@ -134,11 +134,13 @@ def _packet(args: argparse.Namespace) -> Answer:
 
 
 def _read_in(args: argparse.Namespace) -> Answer:
-    from retrofit_desk.services.read_in import read_in
+    from retrofit_desk.services.read_in import look_into, read_in
 
-    with _project(args.project) as project:
-        done = read_in(project, args.file, kind=args.kind, meter=args.meter)
-    return Answer((done.line,), {"file": str(args.file), "kind": done.kind, "rows": done.rows})
+    with _project(args.project, read_only=args.look) as project:
+        does = look_into if args.look else read_in
+        done = does(project, args.file, kind=args.kind, meter=args.meter)
+    data = {"file": str(args.file), "kind": done.kind, "rows": done.rows, "about": list(done.about)}
+    return Answer((done.line, *done.about), data)
 
 
 def _write_out(args: argparse.Namespace) -> Answer:
@@ -343,13 +345,20 @@ def _parser() -> argparse.ArgumentParser:
     )
 
     one = on_project(
-        verb("read-in", _read_in, "Read bills (CSV) or a weather file (EPW, TMY3) into the project.")
+        verb(
+            "read-in",
+            _read_in,
+            "Read bills, a meter's readings by the hour or finer, daily temperatures or a weather file in.",
+        )
     )
     one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
     one.add_argument(
-        "--kind", choices=("bills", "weather"), help="what it is; told from its ending if left out"
+        "--kind",
+        choices=("bills", "readings", "temperatures", "weather"),
+        help="what it is; told from the file if left out",
     )
-    one.add_argument("--meter", metavar="NAME", help="the meter that bills belong to")
+    one.add_argument("--meter", metavar="NAME", help="the meter that bills or readings belong to")
+    one.add_argument("--look", action="store_true", help="tell what the file holds and keep nothing")
 
     one = on_project(verb("write-out", _write_out, "Write the house, the tables or the dates to a file."))
     one.add_argument(

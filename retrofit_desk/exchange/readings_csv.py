@@ -74,6 +74,11 @@ def read_csv(path: Path, content: bytes, zone: tzinfo) -> MeterReadings:
     return _readings(path, lines, columns, unit, zone)
 
 
+def headings_of(path: Path, content: bytes) -> int:
+    """The row that names a time and a use, counted from 0. Raises `BadReadings`."""
+    return _headings(path, _table(path, content))[0]
+
+
 def _table(path: Path, content: bytes) -> list[list[str]]:
     encoding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     try:

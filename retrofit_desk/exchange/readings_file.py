@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import tzinfo
 from pathlib import Path
 
-from retrofit_desk.exchange.readings_csv import read_csv
+from retrofit_desk.exchange.readings_csv import headings_of, read_csv
 from retrofit_desk.exchange.readings_rows import LARGEST_FILE_BYTES, BadReadings
 from retrofit_desk.exchange.readings_xml import read_xml
 from retrofit_desk.physics.meter_readings import MeterReadings
 
-__all__ = ["BadReadings", "looks_like_xml", "read_readings"]
+__all__ = ["BadReadings", "looks_like_xml", "names_readings", "read_readings"]
 
 
 def read_readings(path: Path, zone: tzinfo, name: str = "") -> tuple[MeterReadings, ...]:
@@ -27,3 +27,12 @@ def read_readings(path: Path, zone: tzinfo, name: str = "") -> tuple[MeterReadin
 
 def looks_like_xml(content: bytes) -> bool:
     return content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<")
+
+
+def names_readings(head: bytes) -> bool:
+    """Whether the beginning of a table has headings of a meter's readings."""
+    try:
+        headings_of(Path("table"), head)
+    except BadReadings:
+        return False
+    return True

@@ -1,4 +1,4 @@
-"""Files into a project: bills, a weather file."""
+"""Files into a project: bills, readings of a meter, daily temperatures, a weather file."""
 
 from __future__ import annotations
 
@@ -8,13 +8,18 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from retrofit_desk.exchange.bills_file import BillLine, read_bills
+from retrofit_desk.exchange.bills_file import HEADINGS, BillLine, read_bills
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import now_of
+from retrofit_desk.services.papers import Filing, file_in
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 
-Kind = Literal["bills", "weather"]
+Kind = Literal["bills", "readings", "temperatures", "weather"]
+KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather")
+BILL_HEADINGS, HEAD_BYTES = 2, 20_000
+"""So many headings of a table of bills make it one, even where others are missing."""
 
 
 class CannotReadIn(DeskError):
@@ -28,23 +33,93 @@ class ReadIn:
     kind: Kind
     rows: int
     line: str
+    about: tuple[str, ...] = ()
+    """What else was found in the file."""
 
 
 def read_in(project: Project, path: Path, *, kind: Kind | None = None, meter: str | None = None) -> ReadIn:
-    """Read one file into the record, in one undo step. The kind is told from the file's ending if not given.
+    """Read one file into the record, in one undo step. The kind is told from the file if not given.
 
-    Raises `CannotReadIn`, `BadBillsFile`, and the weather reader's errors.
+    Raises `CannotReadIn`, `BadBillsFile`, `BadReadings`, `BadTemperatures`, and the weather reader's errors.
     """
-    told = kind or {".csv": "bills", ".epw": "weather", ".tm3": "weather"}.get(path.suffix.lower())
-    match told:
+    match kind or kind_of(path):
         case "bills":
             return _bills(project, path, meter)
+        case "readings":
+            return _readings(project, path, meter)
+        case "temperatures":
+            return _temperatures(project, path)
         case "weather":
             return _weather(project, path)
         case _:
             raise CannotReadIn(
-                "cannot tell what this file holds", where=path.name, do="add --kind bills or --kind weather"
+                "cannot tell what this file holds", where=path.name, do=f"add --kind {', '.join(KINDS)}"
             )
+
+
+def look_into(project: Project, path: Path, *, kind: Kind | None = None, meter: str | None = None) -> ReadIn:
+    """What a file holds, with nothing kept. Raises as `read_in`."""
+    match kind or kind_of(path):
+        case "bills":
+            lines = read_bills(path)
+            with project.session() as session:
+                name = _meter(list(session.scalars(select(m.Meter))), lines, meter, path).name
+            return ReadIn("bills", len(lines), f"Holds {len(lines)} bills of {name}")
+        case "readings":
+            return _readings(project, path, meter, keeps=False)
+        case "temperatures":
+            return _temperatures(project, path, keeps=False)
+        case _:
+            raise CannotReadIn("this kind of file is not looked into", where=path.name, do="read it in")
+
+
+def kind_of(path: Path) -> Kind | None:
+    """What a file seems to hold, by its ending and its headings; None where that cannot be told."""
+    by_ending: dict[str, Kind] = {".epw": "weather", ".tm3": "weather", ".xml": "readings"}
+    ending = path.suffix.lower()
+    return _kind_of_table(path) if ending == ".csv" else by_ending.get(ending)
+
+
+def _kind_of_table(path: Path) -> Kind:
+    from retrofit_desk.exchange.daily_temperatures import names_temperatures
+    from retrofit_desk.exchange.readings_file import names_readings
+
+    with path.open("rb") as file:
+        head = file.read(HEAD_BYTES)
+    line = head.decode("utf-8-sig", "replace").partition("\n")[0]
+    first = [cell.strip().strip('"') for cell in line.split(",")]
+    if len(set(first) & set(HEADINGS)) >= BILL_HEADINGS:
+        return "bills"
+    if names_temperatures(first):
+        return "temperatures"
+    return "readings" if names_readings(head) else "bills"
+
+
+def _readings(project: Project, path: Path, meter: str | None, *, keeps: bool = True) -> ReadIn:
+    from retrofit_desk.services.meter_readings import MeterReadingsService
+
+    service = MeterReadingsService(project)
+    found = service.keep(path, meter) if keeps else service.look(path, meter)
+    rows = sum(one.readings for one in found)
+    about = tuple(line for one in found for line in one.lines())
+    names = ", ".join(one.meter for one in found)
+    return ReadIn("readings", rows, f"{'Kept' if keeps else 'Holds'} {rows:,} readings of {names}", about)
+
+
+def _temperatures(project: Project, path: Path, *, keeps: bool = True) -> ReadIn:
+    from retrofit_desk.exchange.daily_temperatures import read_daily_temperatures
+
+    found = read_daily_temperatures(path)
+    first, last = min(found), max(found)
+    if keeps:
+        with project.action(f"Read in daily temperatures from {path.name}") as work:
+            filing = Filing(m.PaperKind.DAILY_TEMPERATURES, f"Daily temperatures {path.name}", last)
+            file_in(work, path, filing)
+    missing = (last - first).days + 1 - len(found)
+    about = (f"{missing:,} days in between are missing",) if missing else ()
+    days = f"{day_text(first)} to {day_text(last)}"
+    line = f"{'Kept' if keeps else 'Holds'} {len(found):,} daily temperatures, {days}"
+    return ReadIn("temperatures", len(found), line, about)
 
 
 def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
