@@ -179,6 +179,9 @@ class Window(QMainWindow):
             Command(
                 "past-day", "Look at a day of the past …", self._ask_past_day, ("Ctrl+Shift+L",), "&Edit"
             ),
+            Command(
+                "inside", "Find what is inside a wall or floor …", self._show_inside, ("Ctrl+I",), "&View"
+            ),
             Command("go-to", "Go to …", self._go_to_field, ("Ctrl+G",), "&Edit"),
             *pages,
             Command("units", "Other units (US customary, SI)", self._other_units, ("Ctrl+U",), "&View"),
@@ -270,6 +273,11 @@ class Window(QMainWindow):
 
         kept = self.desk.service(KeptService)
         self.desk.jobs.start("Backing up", lambda _report: kept.back_up(), done)
+
+    def _show_inside(self) -> None:
+        from retrofit_desk.desk.dialogs.inside import InsideDialog
+
+        InsideDialog(self.desk, self).exec()
 
     def _put_back_backup(self) -> None:
         from retrofit_desk.desk.dialogs.backups import BackupsDialog
