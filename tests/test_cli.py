@@ -172,7 +172,6 @@ def test_run_year_tells_a_house_in_words_and_as_data(
         "report_version",
         "house",
         "weather",
-        "range_basis",
         "annual",
         "monthly",
         "zones",

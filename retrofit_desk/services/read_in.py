@@ -64,7 +64,7 @@ def look_into(project: Project, path: Path, *, kind: Kind | None = None, meter: 
             lines = read_bills(path)
             with project.session() as session:
                 name = _meter(list(session.scalars(select(m.Meter))), lines, meter, path).name
-            return ReadIn("bills", len(lines), f"Holds {len(lines)} bills of {name}")
+            return ReadIn("bills", len(lines), f"Holds {_bills_text(len(lines))} of {name}")
         case "readings":
             return _readings(project, path, meter, keeps=False)
         case "temperatures":
@@ -136,7 +136,11 @@ def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
             bill.set_stated("quantity", line.quantity)
             bill.set_stated("cost_cents", line.cost_cents)
         name = meter.name
-    return ReadIn("bills", len(lines), f"Read {len(lines)} bills into {name}")
+    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}")
+
+
+def _bills_text(count: int) -> str:
+    return "1 bill" if count == 1 else f"{count:,} bills"
 
 
 def _meter(meters: list[m.Meter], lines: tuple[BillLine, ...], name: str | None, path: Path) -> m.Meter:

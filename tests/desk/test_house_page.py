@@ -7,15 +7,17 @@ from typing import cast
 
 import pytest
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Bench, Desk
 from retrofit_desk.desk.dialogs.house_facts import OpeningDialog, RoomDialog, SurfaceDialog
+from retrofit_desk.desk.dialogs.keep_file import KeepFileDialog
 from retrofit_desk.desk.dialogs.layers import LayersDialog
 from retrofit_desk.desk.dialogs.leakage_test import LeakageTestDialog
 from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
 from retrofit_desk.desk.dialogs.panel import PanelDialog
+from retrofit_desk.desk.pages import house_meters
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
 from retrofit_desk.desk.pictures.section_hatch import Section
@@ -24,6 +26,7 @@ from retrofit_desk.services.house import HouseService, Tint
 from retrofit_desk.services.house_faces import FaceService
 from retrofit_desk.services.meters import MeterService
 from retrofit_desk.services.panel import Stage
+from retrofit_desk.services.read_in import ReadIn
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -211,13 +214,64 @@ def test_a_panel_that_is_missing_can_be_recorded(empty_desk: Desk, qtbot: QtBot)
     assert "floor area" in dialog._trouble.text()  # an empty project has none yet
 
 
-def test_bills_are_read_in_from_a_table(page: HousePage, tmp_path: Path) -> None:
+def keeps(monkeypatch: pytest.MonkeyPatch, answer: bool = True) -> list[str]:
+    """Answers the question whether to keep a file; what was shown is in the list."""
+    shown: list[str] = []
+
+    def ask(_parent: object, name: str, found: ReadIn) -> bool:
+        shown.extend((name, found.line, *found.about))
+        return answer
+
+    monkeypatch.setattr(house_meters, "ask_to_keep", ask)
+    return shown
+
+
+READINGS = "Start,Usage (kWh)\n" + "\n".join(
+    f"2026-{month:02d}-{day:02d} {hour:02d}:00,{hour / 10}"
+    for month in (1, 7)
+    for day in (5, 6)
+    for hour in range(24)
+)
+
+
+def test_readings_are_shown_before_they_are_kept_and_then_under_the_bills(
+    page: HousePage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "hours.csv"
+    file.write_text(READINGS, encoding="utf-8")
+    shown = keeps(monkeypatch, answer=False)
+    page.meters.read_in_file(file)
+    assert "Holds 96 readings of Electric meter" in shown
+    assert not page.desk.project.undo_title or "Read in" not in page.desk.project.undo_title
+    keeps(monkeypatch)
+    page.meters.read_in_file(file)
+    assert page.desk.project.undo_title == "Read in readings from hours.csv"
+    power = next(one for one in page.desk.service(MeterService).meters() if one.unit == "kWh")
+    page.refresh()
+    page.meters.choose(power.id)
+    assert "96 readings of 60 minutes" in page.meters.readings.about.text()
+    assert page.meters.readings.picture.isVisibleTo(page.meters.readings)
+    assert "winter: most from 23 o'clock, 2.30" in page.meters.readings.picture.accessibleDescription()
+
+
+def test_the_question_shows_every_line_of_the_summary(page: HousePage, qtbot: QtBot) -> None:
+    dialog = KeepFileDialog(page, "hours.csv", ReadIn("readings", 2, "Holds 2 readings", ("One gap",)))
+    qtbot.addWidget(dialog)
+    words = [label.text() for label in dialog.findChildren(QLabel)]
+    assert words[:2] == ["Holds 2 readings.", "One gap."]
+
+
+def test_bills_are_read_in_from_a_table(
+    page: HousePage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown = keeps(monkeypatch)
     file = tmp_path / "gas.csv"
     file.write_text(
         "period_start,period_end,quantity,unit,cost\n2026-11-05,2026-11-18,20.5,therm,40.10\n",
         encoding="utf-8",
     )
     page.meters.read_in_file(file)
+    assert shown == ["gas.csv", "Holds 1 bill of Gas meter"]
     page.refresh()
     assert page.meters.bills.shown_texts()[0][3] == "20.5"
     assert page.desk.project.undo_title == "Read in bills from gas.csv"

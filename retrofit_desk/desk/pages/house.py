@@ -81,7 +81,9 @@ class HousePage(Page):
 
     def commands(self) -> tuple[Command, ...]:
         return (
-            Command("read-in-bills", "Read in bills …", self.meters.read_in_bills, ("Ctrl+Shift+R",)),
+            Command(
+                "read-in-bills", "Read in bills or readings …", self.meters.ask_for_file, ("Ctrl+Shift+R",)
+            ),
             Command("leakage-test", "Record a leakage test …", self.leakage.record_test),
         )
 
@@ -125,8 +127,8 @@ class HousePage(Page):
         self._halves.addWidget(self._tabs)
         self._spread()
         self.body.addWidget(self._halves, 1)
-        bills = QPushButton("Read in bills …")
-        bills.clicked.connect(self.meters.read_in_bills)
+        bills = QPushButton("Read in bills or readings …")
+        bills.clicked.connect(self.meters.ask_for_file)
         self.head_row.addWidget(bills)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

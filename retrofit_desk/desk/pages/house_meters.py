@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.keep_file import ask_to_keep
+from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
@@ -16,9 +19,12 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
-from retrofit_desk.services.read_in import read_in
+from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import DeskError
+
+FILES = "Tables and exchange files (*.csv *.xml)"
 
 
 class MetersPane(ScrollPane):
@@ -48,6 +54,8 @@ class MetersPane(ScrollPane):
         column.addWidget(self._about)
         column.addWidget(self.picture)
         column.addWidget(self.bills, 1)
+        self.readings = ReadingsPart(desk)
+        column.addWidget(self.readings)
 
     def refresh(self) -> None:
         self._meters = self._desk.service(MeterService).meters()
@@ -64,6 +72,7 @@ class MetersPane(ScrollPane):
         if sheet is None:
             self._about.setText("No meter is recorded yet. Describe a new house, or read bills in.")
             self.bills.set_rows(())
+            self.readings.show_meter(None)
             return
         self.meter.setCurrentIndex(self._meters.index(sheet))
         self._about.setText(" ".join((_about(sheet), _about_model(self._model))))
@@ -79,17 +88,33 @@ class MetersPane(ScrollPane):
             told=told,
         )
         self.bills.set_rows(sheet.bills, bill_columns(str(sheet.unit)))
+        self.readings.show_meter(sheet.id)
 
-    def read_in_bills(self) -> None:
-        """Ask for a table of bills and read it in, in one step."""
-        path, _ = QFileDialog.getOpenFileName(self, "Read in bills", filter="Tables (*.csv)")
+    def ask_for_file(self) -> None:
+        """Ask for a file of bills, readings or daily temperatures, show what it holds, and keep it."""
+        path, _ = QFileDialog.getOpenFileName(self, "Read in bills or readings", filter=FILES)
         if path:
             self.read_in_file(Path(path))
 
     def read_in_file(self, path: Path) -> None:
-        """Read bills from a file; trouble is told in one line and nothing is changed."""
+        """Show what a file holds, and read it in, in one step, when the owner says so."""
         with self._desk.notices.caught():
-            self._desk.notices.tell(f"{read_in(self._desk.project, path, kind='bills').line}.")
+            meter, found = self._looked(path)
+            if ask_to_keep(self, path.name, found):
+                told = read_in(self._desk.project, path, kind=found.kind, meter=meter)
+                self._desk.notices.tell(f"{told.line}.")
+
+    def _looked(self, path: Path) -> tuple[str | None, ReadIn]:
+        """What a file holds; where its meter is not clear, of the meter shown. Raises as `look_into`."""
+        shown = next((one.name for one in self._meters if one.id == self._meter_id), None)
+        try:
+            return None, look_into(self._desk.project, path)
+        except DeskError:
+            if shown is None or kind_of(path) == "temperatures":
+                raise
+            with suppress(DeskError):
+                return shown, look_into(self._desk.project, path, meter=shown)
+            raise
 
 
 def bill_columns(unit: str) -> tuple[Column[BillRow], ...]:

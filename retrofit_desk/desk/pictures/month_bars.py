@@ -1,4 +1,4 @@
-"""Two years side by side, month by month: before and after, told apart by hatch."""
+"""Bars in groups over months, or over anything that comes in an order, told apart by hatch."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ HATCHES = (Hatch.NONE, Hatch.SLANT, Hatch.CROSS, Hatch.DOTS)
 
 @dataclass(frozen=True)
 class MonthSeries:
-    """One series of the year: what it is, twelve numbers in the unit of the drawing (None: not known)."""
+    """One series: what it is, and a number for each group in the unit of the drawing (None: not known)."""
 
     name: str
     values: tuple[float | None, ...]
@@ -33,7 +33,12 @@ def scale_of(highest: float) -> tuple[float, int]:
 
 
 def draw_month_bars(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
-    """Bars in groups by month over a scale of four lines; what is not known leaves a short dash."""
+    """Bars of twelve months."""
+    draw_bars(canvas, MONTHS, series, unit)
+
+
+def draw_bars(canvas: Canvas, groups: Sequence[str], series: Sequence[MonthSeries], unit: str) -> None:
+    """Bars in groups over a scale of a few lines; what is not known leaves a short dash."""
     em, area, tokens = canvas.em, canvas.area, canvas.tokens
     highest = max((value for one in series for value in one.values if value is not None), default=0.0)
     step_value, steps = scale_of(highest)
@@ -53,12 +58,14 @@ def draw_month_bars(canvas: Canvas, series: Sequence[MonthSeries], unit: str) ->
             color=tokens.soft_ink,
             scale=0.9,
         )
-    step = plot.width() / 12
+    step = plot.width() / max(len(groups), 1)
+    every = max(ceil(max((canvas.width_of(word) for word in groups), default=0.0) * 1.2 / step), 1)
     width = step * 0.78 / max(len(series), 1)
-    for month, word in enumerate(MONTHS):
-        start = plot.left() + step * month + step * 0.11
+    is_short = every > 1 and groups is MONTHS
+    for group, word in enumerate(groups):
+        start = plot.left() + step * group + step * 0.11
         for number, one in enumerate(series):
-            value = one.values[month]
+            value = one.values[group]
             x = start + width * number
             if value is None:
                 canvas.pen(tokens.hatch, THIN, dashed=True)
@@ -66,8 +73,9 @@ def draw_month_bars(canvas: Canvas, series: Sequence[MonthSeries], unit: str) ->
                 continue
             height = plot.height() * max(value, 0.0) / top_value
             _bar(canvas, QRectF(x, plot.bottom() - height, width * 0.9, height), number)
-        names = QRectF(plot.left() + step * month, plot.bottom() + em * 0.1, step, em * 1.2)
-        canvas.text(names, word if step > em * 1.8 else word[0], CENTER | TOP, scale=0.9)
+        if is_short or group % every == 0:
+            names = QRectF(plot.left() + step * group, plot.bottom() + em * 0.1, step, em * 1.2)
+            canvas.text(names, word[0] if is_short else word, CENTER | TOP, scale=0.9, elide=False)
 
 
 def _scale_text(value: float, step: float) -> str:
