@@ -2,71 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.battery import flows
-from retrofit_desk.physics.borefield import loop_fluid
-from retrofit_desk.physics.delivery import RoomAsk, ask_of
-from retrofit_desk.physics.plant_delivery import CoolingSystem, Ducts, InRoom, WaterRadiators
-from retrofit_desk.physics.plant_description import (
-    HeatPumpTank,
-    HouseholdUse,
-    IndirectTank,
-    InstantHeater,
-    PlantDescription,
-    StorageHeater,
-)
-from retrofit_desk.physics.plant_machines import Burner, Fuel, Ground, HeatPump
-from retrofit_desk.physics.plant_results import (
-    EndUse,
-    FuelUse,
-    LoadYear,
-    PlantYear,
-    SystemYear,
-)
-from retrofit_desk.physics.plant_run import GROUND_SETTLED_K, PlantRun, settle
-from retrofit_desk.physics.plant_systems import (
-    System,
-    SystemTask,
-    nominal_w,
-)
-from retrofit_desk.physics.plant_uses import household_uses, system_uses, water_uses
+from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
+from retrofit_desk.physics.plant_heat import heat_year
+from retrofit_desk.physics.plant_machines import Fuel
+from retrofit_desk.physics.plant_results import EndUse, FuelUse, LoadYear, PlantYear
+from retrofit_desk.physics.plant_uses import household_uses
 from retrofit_desk.physics.solar_electric import generation_w
-from retrofit_desk.physics.thermal_storage import holds_cold, may_charge
-from retrofit_desk.physics.water_heating import (
-    HotWaterYear,
-    mains_year_c,
-    run_heat_pump_tank,
-    run_indirect,
-    run_instant,
-    run_storage,
-)
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay
 
 Array = NDArray[np.float64]
-FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
-EVAPORATION_J_KG = 2.45e6  # near 20 degC
-
-
-@dataclass(frozen=True, eq=False)
-class _Place:
-    """The house around the plant: temperatures by zone name."""
-
-    loads: LoadYear
-    weather: WeatherYear
-
-    def temp_of(self, zone: str | None) -> Array:
-        """Air of a zone; None is outdoors."""
-        if zone is None:
-            return self.weather.temp_c
-        return np.ascontiguousarray(self.loads.air_temp_c[:, self.loads.zone_names.index(zone)])
-
-    def column(self, zone: str) -> int:
-        return self.loads.zone_names.index(zone)
 
 
 def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear) -> PlantYear:
@@ -79,32 +28,21 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     unknown = plant.zones_named() - set(loads.zone_names)
     if unknown:
         raise CannotSay("what the plant does", f"loads of the zone {sorted(unknown)[0]!r}", where="plant")
-    place = _Place(loads, weather)
-    water = _hot_water(plant, use, place)
-    latent, dry_uses, dry_gain = _dehumidify(plant, place)
-    gains = _gains(plant, place, water, dry_gain)
-    heating, cooling = _changed_loads(loads, gains)
-    uses = [*household_uses(plant, use), *water_uses(plant, water), *dry_uses]
+    heat = heat_year(plant, use, loads, weather)
+    uses = [*household_uses(plant, use), *heat.uses]
     solar = generation_w(plant.arrays, plant.inverters, weather)
-    surplus = solar - sum((u.power_w for u in uses if u.fuel == "electricity"), np.zeros(HOURS))
-    tasks = [
-        *(_task(plant, s, place, heating, latent, water, surplus) for s in plant.heating),
-        *(_task(plant, s, place, cooling, latent, water, surplus) for s in plant.cooling),
-    ]
-    run = settle(plant, tasks)
-    uses += system_uses(plant, tasks, run)
     electricity = sum((u.power_w for u in uses if u.fuel == "electricity"), np.zeros(HOURS))
     return PlantYear(
         uses=_merged(uses),
         flows=flows(electricity, solar, plant.battery),
-        systems=run.years,
-        stores=run.stores,
-        fields=run.fields,
-        hot_water=water,
-        unserved_heating_w=_unserved(tasks, run.years, heating, cooling=False, loads=loads),
-        unserved_cooling_w=_unserved(tasks, run.years, cooling, cooling=True, loads=loads),
-        unserved_latent_w=_latent_left(plant, loads),
-        notes=_notes(plant, tasks, run, water),
+        systems=heat.run.years,
+        stores=heat.run.stores,
+        fields=heat.run.fields,
+        hot_water=heat.hot_water,
+        unserved_heating_w=heat.unserved_heating_w,
+        unserved_cooling_w=heat.unserved_cooling_w,
+        unserved_latent_w=heat.unserved_latent_w,
+        notes=heat.notes,
     )
 
 
@@ -115,210 +53,3 @@ def _merged(uses: list[FuelUse]) -> tuple[FuelUse, ...]:
         key = use.end_use, use.fuel
         total[key] = total[key] + use.power_w if key in total else use.power_w
     return tuple(FuelUse(*key, power) for key, power in total.items() if power.any())
-
-
-def _hot_water(plant: PlantDescription, use: HouseholdUse, place: _Place) -> HotWaterYear | None:
-    heater = plant.water_heater
-    if heater is None:
-        return None
-    weather = place.weather
-    mains = mains_year_c(weather.monthly_mean_temp_c(), weather.latitude_deg)
-    if isinstance(heater, InstantHeater):
-        return run_instant(heater, use, mains)
-    air = place.temp_of(heater.stands_in)
-    if isinstance(heater, StorageHeater):
-        return run_storage(heater, use, mains, air)
-    if isinstance(heater, HeatPumpTank):
-        return run_heat_pump_tank(heater, use, mains, air)
-    return run_indirect(heater, use, mains, air)
-
-
-def _dries(system: CoolingSystem) -> bool:
-    delivery = system.delivery
-    return isinstance(delivery, Ducts | InRoom) or (
-        isinstance(delivery, WaterRadiators) and delivery.removes_moisture
-    )
-
-
-def _drying_shares(plant: PlantDescription, loads: LoadYear) -> Array:
-    """Share of each zone's cooling that coils with a drain carry."""
-    share = np.zeros(len(loads.zone_names))
-    for system in plant.cooling:
-        if _dries(system):
-            for served in system.serves:
-                share[loads.zone_names.index(served.zone)] += served.share
-    return np.minimum(share, 1.0)
-
-
-def _dried_share(plant: PlantDescription, loads: LoadYear) -> Array:
-    """Share of each zone's moisture that is taken: all of it where a coil serves the zone beside a floor."""
-    whole = {zone.zone for system in plant.cooling for zone in system.serves if not _dries(system)}
-    beside_floor = np.array([name in whole for name in loads.zone_names])
-    share = _drying_shares(plant, loads)
-    return np.where(beside_floor & (share > 0.0), 1.0, share)
-
-
-def _latent_left(plant: PlantDescription, loads: LoadYear) -> Array:
-    if plant.dehumidifier is not None:
-        return np.zeros(HOURS)
-    return np.asarray((loads.latent_w * (1.0 - _dried_share(plant, loads))).sum(axis=1))
-
-
-def _dehumidify(plant: PlantDescription, place: _Place) -> tuple[Array, list[FuelUse], Array]:
-    """Moisture of the rooms, the dehumidifier's power, and the heat it leaves in its zone."""
-    loads = place.loads
-    gain = np.zeros(loads.heating_w.shape)
-    if plant.dehumidifier is None:
-        return loads.latent_w, [], gain
-    left = (loads.latent_w * (1.0 - _dried_share(plant, loads))).sum(axis=1)
-    litres_per_h = left / EVAPORATION_J_KG * 3600.0
-    power = litres_per_h / plant.dehumidifier.litre_per_kwh * 1000.0
-    gain[:, place.column(plant.dehumidifier.zone)] = power + left
-    return loads.latent_w, [FuelUse("dehumidifying", "electricity", power)], gain
-
-
-def _gains(plant: PlantDescription, place: _Place, water: HotWaterYear | None, dry_gain: Array) -> Array:
-    """Heat the plant leaves in (takes from) each zone, (8760, zones) W."""
-    gains = dry_gain.copy()
-    heater = plant.water_heater
-    if (
-        water is not None
-        and heater is not None
-        and not isinstance(heater, InstantHeater)
-        and heater.stands_in
-    ):
-        gains[:, place.column(heater.stands_in)] += water.to_zone_w
-    for system in plant.heating:
-        machine = plant.machine(system.machine)
-        if isinstance(machine, Burner) and machine.stands_in:
-            idle = _idle_share(place.loads, system, machine)
-            gains[:, place.column(machine.stands_in)] += machine.pilot_w + machine.standby_loss_w * idle
-    for store in plant.stores:
-        if store.stands_in:
-            # the tank's mean temperature is taken at its charging value: its loss is small beside the load
-            cold = holds_cold(store)
-            at = np.where(cold, store.cold_charge_c or 0.0, store.hot_charge_c or 0.0)
-            running = np.where(cold, place.loads.cooling_w.any(axis=1), place.loads.heating_w.any(axis=1))
-            loss = store.loss_w_k * (at - place.temp_of(store.stands_in)) * running
-            gains[:, place.column(store.stands_in)] += loss
-    return gains
-
-
-def _idle_share(loads: LoadYear, system: System, machine: Burner) -> Array:
-    """Share of each hour in which a burner stands hot and idle, on days with any load."""
-    asked = sum(
-        (loads.heating_w[:, loads.zone_names.index(z.zone)] * z.share for z in system.serves), np.zeros(HOURS)
-    )
-    season = np.repeat(asked.reshape(-1, 24).any(axis=1), 24)
-    return np.where(season, 1.0 - np.minimum(asked / machine.capacity_w, 1.0), 0.0)
-
-
-def _changed_loads(loads: LoadYear, gains: Array) -> tuple[Array, Array]:
-    heating = np.where(loads.heating_w > 0, np.maximum(loads.heating_w - gains, 0.0), 0.0)
-    cooling = np.where(loads.cooling_w > 0, np.maximum(loads.cooling_w + gains, 0.0), 0.0)
-    return heating, cooling
-
-
-def _task(
-    plant: PlantDescription,
-    system: System,
-    place: _Place,
-    load: Array,
-    latent: Array,
-    water: HotWaterYear | None,
-    surplus: Array,
-) -> SystemTask:
-    machine = plant.machine(system.machine)
-    is_cooling = isinstance(system, CoolingSystem)
-    columns = [place.column(z.zone) for z in system.serves]
-    share = np.array([z.share for z in system.serves])
-    mine = load[:, columns] * share
-    if isinstance(system, CoolingSystem) and _dries(system):
-        drying = np.maximum(_drying_shares(plant, place.loads)[columns], 1e-9)
-        mine = mine + latent[:, columns] * (share / drying * _dried_share(plant, place.loads)[columns])
-    dew = place.loads.dew_point_c
-    rooms = RoomAsk(
-        tuple(z.zone for z in system.serves),
-        mine,
-        place.loads.air_temp_c[:, columns],
-        np.repeat(place.weather.dew_point_c[:, None], len(columns), 1) if dew is None else dew[:, columns],
-        place.weather.temp_c,
-        place.temp_of,
-    )
-    heater = plant.water_heater
-    asks_water = isinstance(heater, IndirectTank) and heater.heated_by == system.name and not is_cooling
-    store = next((s for s in plant.stores if s.name == system.store), None)
-    helper = None if isinstance(system, CoolingSystem) else system.backup
-    source = machine.source if isinstance(machine, HeatPump) else None
-    return SystemTask(
-        system=system,
-        machine=machine,
-        backup=None if helper is None else plant.machine(helper),
-        ask=ask_of(system.delivery, rooms, nominal_w(machine, cooling=is_cooling), cooling=is_cooling),
-        water_ask_w=water.asked_of_system_w if asks_water and water is not None else np.zeros(HOURS),
-        water_supply_c=heater.set_point_c + heater.approach_k if isinstance(heater, IndirectTank) else 0.0,
-        store=store,
-        may_charge=np.zeros(HOURS) if store is None else may_charge(store, surplus),
-        store_ambient_c=place.weather.temp_c if store is None else place.temp_of(store.stands_in),
-        outdoor_c=place.weather.temp_c,
-        room_c=place.loads.air_temp_c[:, columns].mean(axis=1),
-        field=source.bore_field if isinstance(source, Ground) else None,
-    )
-
-
-def _unserved(
-    tasks: list[SystemTask], years: tuple[SystemYear, ...], load: Array, *, cooling: bool, loads: LoadYear
-) -> Array:
-    """Load of zones without a system, out of reach of floors, and beyond the machines, at the rooms."""
-    share = np.zeros(len(loads.zone_names))
-    total = np.zeros(HOURS)
-    for task, year in zip(tasks, years, strict=True):
-        if task.cooling == cooling:
-            for served in task.system.serves:
-                share[loads.zone_names.index(served.zone)] += served.share
-            total += year.unmet_w * year.arrives_share + task.ask.out_of_reach_w
-    return np.asarray(total + (load * np.maximum(1.0 - share, 0.0)).sum(axis=1))
-
-
-def _notes(
-    plant: PlantDescription, tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | None
-) -> tuple[str, ...]:
-    return (*_too_small(tasks, run, water), *_ground_notes(plant, run), *_guessed(plant))
-
-
-def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | None) -> list[str]:
-    notes = []
-    if water is not None and (short := water.short_w > 1.0).any():
-        notes.append(f"hot water runs short in {int(short.sum())} hours")
-    for task, step in zip(tasks, run.steps, strict=True):
-        lacking = task.water_ask_w - step.water_w > 1.0
-        if task.backup is None and lacking.any():
-            notes.append(f"{task.system.name}: cannot heat the tank in {int(lacking.sum())} hours")
-    for year in run.years:
-        if (missing := year.unmet_w > 1.0).any():
-            notes.append(f"{year.name}: too small in {int(missing.sum())} hours")
-    return notes
-
-
-def _ground_notes(plant: PlantDescription, run: PlantRun) -> list[str]:
-    notes = []
-    for field in run.fields:
-        if not field.settled:
-            notes.append(f"the water of {field.name} did not settle to {GROUND_SETTLED_K} K")
-        fluid = next(f.fluid for f in plant.bore_fields if f.name == field.name)
-        coldest = float(field.entering_c.min())
-        if coldest < loop_fluid(fluid, 5.0).freezes_c + FREEZE_MARGIN_K:
-            notes.append(f"water from {field.name} falls to {coldest:.1f} degC, too near its freezing point")
-    return notes
-
-
-def _guessed(plant: PlantDescription) -> list[str]:
-    """Machines whose performance is not from a tested table."""
-    notes = []
-    for machine in plant.machines:
-        if isinstance(machine, HeatPump):
-            bases = [r.basis for r in (machine.heating, machine.cooling) if r is not None]
-            loose = [basis for basis in bases if basis != "tested table"]
-            if loose:
-                notes.append(f"{machine.name}: performance from {loose[0]}")
-    return notes
