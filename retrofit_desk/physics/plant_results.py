@@ -29,7 +29,10 @@ EndUse = Literal[
     "dehumidifying",
     "car",
     "other",
+    "the owner's own figures",
 ]
+OWN_FIGURES: EndUse = "the owner's own figures"
+"""Not worked out: laid over the model's year."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,15 +62,34 @@ def loads_of(year: YearResult, weather: WeatherYear) -> LoadYear:
     def columns(name: str) -> Array:
         return np.column_stack([getattr(zone, name) for zone in year.zones])
 
-    ratio = np.maximum(columns("humidity_ratio_kg_kg"), 1e-6)
+    return load_year(
+        tuple(zone.name for zone in year.zones),
+        columns("heating_w") - columns("cooling_w"),
+        columns("latent_cooling_w"),
+        columns("air_c"),
+        columns("humidity_ratio_kg_kg"),
+        weather,
+    )
+
+
+def load_year(
+    zone_names: tuple[str, ...],
+    power_w: Array,
+    latent_w: Array,
+    air_c: Array,
+    humidity_ratio: Array,
+    weather: WeatherYear,
+) -> LoadYear:
+    """Loads from hourly arrays (8760, zones): power, cold negative; moisture may be not a number."""
+    ratio = np.maximum(humidity_ratio, 1e-6)
     vapor = ratio * weather.pressure_pa[:, None] / (0.621945 + ratio)
     log = np.log(vapor / 611.2)  # Magnus over water, WMO-No. 8
     return LoadYear(
-        tuple(zone.name for zone in year.zones),
-        columns("heating_w"),
-        columns("cooling_w"),
-        np.nan_to_num(columns("latent_cooling_w")),
-        columns("air_c"),
+        zone_names,
+        np.maximum(power_w, 0.0),
+        np.maximum(-power_w, 0.0),
+        np.nan_to_num(latent_w),
+        air_c,
         np.where(np.isnan(ratio), weather.dew_point_c[:, None], 243.12 * log / (17.62 - log)),
     )
 

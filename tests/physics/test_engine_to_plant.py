@@ -10,7 +10,7 @@ import pytest
 from retrofit_desk.physics import plant_delivery as d
 from retrofit_desk.physics import plant_description as p
 from retrofit_desk.physics import plant_machines as m
-from retrofit_desk.physics.engine import run_year
+from retrofit_desk.physics.engine import run_loads, run_year
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.plant_results import loads_of
 from retrofit_desk.physics.psychrometrics import dew_point_c, relative_humidity_from_ratio
@@ -52,3 +52,11 @@ def test_a_room_without_moisture_takes_the_outdoor_dew_point() -> None:
     dew = loads_of(dry, sunny_year()).dew_point_c
     assert dew is not None
     assert (dew[:, 0] == sunny_year().dew_point_c).all()
+
+
+def test_the_loads_alone_are_those_of_the_whole_year() -> None:
+    damp = house(box(zone={"leakage": {"air_changes_per_h": 0.5}, "gains": [{"power_w": 300.0}]}))
+    whole, alone = loads_of(run_year(damp, sunny_year()), sunny_year()), run_loads(damp, sunny_year())
+    assert alone.zone_names == whole.zone_names
+    for name in ("heating_w", "cooling_w", "latent_w", "air_temp_c", "dew_point_c"):
+        np.testing.assert_array_equal(getattr(alone, name), getattr(whole, name))
