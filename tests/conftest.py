@@ -6,12 +6,16 @@ import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.sample import make_sample
+
+if TYPE_CHECKING:
+    from tests.journeys.two_year_story import Story
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # no test needs a display
 
@@ -30,6 +34,16 @@ def fitted_folder(sample_folder: Path, tmp_path_factory: pytest.TempPathFactory)
     with Project.open(folder) as project:
         BillsFitService(project).fit()
     return folder
+
+
+@pytest.fixture(scope="session")
+def two_years(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
+    """The two-year story, played once; look at its days with `as_of`, and change nothing."""
+    from tests.journeys.two_year_story import play
+
+    story = play(tmp_path_factory.mktemp("story") / "Quillback Lane")
+    with story.project:
+        yield story
 
 
 @pytest.fixture

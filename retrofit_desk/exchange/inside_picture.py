@@ -90,7 +90,7 @@ def _figure(
     _face(parts[0].subplots(), picture)
     _words(parts[1].subplots(), picture, columns)
     if rows:
-        _photos(parts[2].subplots(rows, across, squeeze=False).ravel(), photos)
+        _photos(list(parts[2].subplots(rows, across, squeeze=False).ravel()), photos)
     figure.suptitle(f"Inside: {picture.title}", color=INK, fontsize=13, fontweight="bold")
     return figure
 

@@ -171,6 +171,8 @@ def _step_line(step: StepRow, today: date) -> ReadyLine:
         parts.append(f"agreed for {day_text(step.agreed_on)}")
     if step.must_end_by is not None:
         parts.append(f"must end by {day_text(step.must_end_by)}")
+    if step.backups and step.agreed_on is not None and step.agreed_on < today:
+        parts.append(f"did not happen; backup: {' or '.join(step.backups)}")
     why = ", ".join(part for part in parts if part)
     notes = f"{why}. {step.notes}" if step.notes else why
     return ReadyLine(step.title, notes, step.days_to_spare, _is_late(step, today), step.id, step.place)

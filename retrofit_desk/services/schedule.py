@@ -56,6 +56,8 @@ class StepRow:
     hold: HoldView | None
     inspection_id: int | None
     notes: str
+    backups: tuple[str, ...] = ()
+    """Firms of the same trade that would step in."""
 
     @property
     def place(self) -> Place:
@@ -207,7 +209,7 @@ def _rows(
     session: Session, plan: Plan, by_key: dict[str, m.Task], holds: Sequence[HoldView]
 ) -> tuple[StepRow, ...]:
     measures = {row.id: row.title for row in session.scalars(select(m.Measure))}
-    firms = {row.id: row.name for row in session.scalars(select(m.Firm))}
+    firms = {row.id: row for row in session.scalars(select(m.Firm))}
     by_hold = {view.id: view for view in holds}
     done = {one.step.key for one in plan.steps if one.step.done_on is not None}
     return tuple(
@@ -221,7 +223,7 @@ def _row(
     by_key: dict[str, m.Task],
     done: set[str],
     measures: dict[int, str],
-    firms: dict[int, str],
+    firms: dict[int, m.Firm],
     holds: dict[int, HoldView],
 ) -> StepRow:
     hold = holds.get(task.hold_id or 0)
@@ -231,7 +233,7 @@ def _row(
         kind=task.kind,
         measure_id=task.measure_id,
         measure=measures.get(task.measure_id or 0, ""),
-        firm=firms.get(task.firm_id or 0, ""),
+        firm=firms[task.firm_id].name if task.firm_id in firms else "",
         start=one.start,
         last_day=one.last_day,
         start_by=one.start_by,
@@ -254,6 +256,20 @@ def _row(
         hold=hold if hold is not None and not hold.is_done else None,
         inspection_id=task.inspection_id,
         notes=task.notes,
+        backups=_backups(task.firm_id, firms),
+    )
+
+
+def _backups(firm_id: int | None, firms: dict[int, m.Firm]) -> tuple[str, ...]:
+    """Same trade, or the same words in it: "heating and cooling" stands in for "heating"."""
+    firm = firms.get(firm_id or 0)
+    if firm is None or not firm.trade:
+        return ()
+    words = set(firm.trade.casefold().split()) - {"and"}
+    return tuple(
+        one.name
+        for one in firms.values()
+        if one.is_backup and one.id != firm.id and words & set(one.trade.casefold().split())
     )
 
 

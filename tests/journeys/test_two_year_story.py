@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import AbstractContextManager
 from datetime import date, datetime, time
 
@@ -19,19 +19,17 @@ from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.services.schedule import ScheduleService
 from tests.journeys.story_clock import HOUSE, end_of
-from tests.journeys.two_year_story import CHAPTERS, Story, play
+from tests.journeys.two_year_story import CHAPTERS, Story
 
 Look = Callable[[date], AbstractContextManager[Project]]
 
 
-@pytest.fixture(scope="module")
-def told(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
-    story = play(tmp_path_factory.mktemp("story") / "Quillback Lane")
-    with story.project:
-        yield story
+@pytest.fixture
+def told(two_years: Story) -> Story:
+    return two_years
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def on(told: Story) -> Look:
     """The record as it stood at the end of a day, and what it says that day."""
     return lambda day: told.project.as_of(end_of(day))

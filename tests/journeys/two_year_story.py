@@ -41,6 +41,7 @@ from retrofit_desk.services.money_values import (
     WrittenWaiver,
 )
 from retrofit_desk.services.papers import Fact, Filing, PaperService, Use
+from retrofit_desk.services.people import FirmKind, PeopleService, WrittenFirm
 from retrofit_desk.services.permits import (
     Booking,
     CannotBook,
@@ -472,6 +473,10 @@ def the_reservation_comes_and_the_contract_is_signed(story: Story) -> None:
         ends_on=date(2026, 9, 16),
     )
     story.ids["contract"] = sign(story)
+    people = story.ask(PeopleService)
+    ninefold = firm(story, "ninefold")
+    known = people.sheet(ninefold).row
+    people.record(WrittenFirm(known.name, FirmKind.CONTRACTOR, trade=known.trade, is_backup=True), ninefold)
     name_stages(story, "contract")
     pay(story, "contract:On signing")
     money = story.ask(MoneyService)
@@ -1268,11 +1273,11 @@ def gas_use(day: date, mean_f: float) -> float:
 
 def power_use(day: date, mean_f: float) -> float:
     """Kilowatt-hours a day: appliances and cooling; then the heat pumps."""
-    use = 17.5 + 1.1 * max(mean_f - 68.0, 0.0)
+    use = 24.0 + 1.1 * max(mean_f - 68.0, 0.0)
     if day >= date(2026, 10, 14):
         use += 3.4
     if day >= date(2026, 12, 18):
-        use += 0.62 * max(60.0 - mean_f, 0.0)
+        use += 0.84 * max(60.0 - mean_f, 0.0)
     return use
 
 

@@ -131,17 +131,17 @@ class MarkDialog(FactsForm):
         self.add("Kind", "kind", self.kind)
         self.name = self.add_line("What it is", "name", "")
         length = Dimension.LENGTH
-        self.left = self.add_quantity("From the left", "x", length, None, low_si=0.0)
-        self.up = self.add_quantity("Up from the floor", "y", length, None, low_si=0.0)
+        self.from_left = self.add_quantity("From the left", "x", length, None, low_si=0.0)
+        self.upward = self.add_quantity("Up from the floor", "y", length, None, low_si=0.0)
         self.to_x = self.add_quantity("Runs to, from the left", "to x", length, None, low_si=0.0)
         self.to_y = self.add_quantity("Runs to, up", "to y", length, None, low_si=0.0)
-        self.depth = self.add_quantity("Depth", "depth", Dimension.THICKNESS, None, low_si=0.0)
-        self.notes = self.add_line("Notes", "notes", "")
+        self.deep = self.add_quantity("Depth", "depth", Dimension.THICKNESS, None, low_si=0.0)
+        self.remark = self.add_line("Notes", "notes", "")
         self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:
-        first, last = _point(self.left, self.up), _point(self.to_x, self.to_y)
+        first, last = _point(self.from_left, self.upward), _point(self.to_x, self.to_y)
         if first is None:
             raise FieldEmpty("this cannot be left empty", where="From the left", do="measure from the corner")
         self.desk.service(InsideService).mark(
@@ -150,8 +150,8 @@ class MarkDialog(FactsForm):
                 self.name.text(),
                 self._surface_id,
                 (first,) if last is None else (first, last),
-                self.depth.value(),
-                self.notes.text(),
+                self.deep.value(),
+                self.remark.text(),
             )
         )
 

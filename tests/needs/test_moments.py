@@ -1,0 +1,209 @@
+"""The twelve moments at which the record is consulted (MOM-1 to MOM-12): each finds what it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
+from retrofit_desk.rules.programmes import ProgrammeStatus, evaluate
+from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.inside import HiddenKind, InsideService, WrittenHidden
+from retrofit_desk.services.machine_page import MachinePageService
+from retrofit_desk.services.packets import PacketService
+from retrofit_desk.services.panel import PanelService, Stage
+from retrofit_desk.services.papers import PaperService
+from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.quotes import QuoteService
+from tests.journeys.story_clock import end_of
+from tests.journeys.two_year_story import Story
+
+LAST = date(2028, 1, 15)
+
+
+@pytest.fixture
+def reading(sample_folder: Path) -> Iterator[Project]:
+    with Project.open(sample_folder, read_only=True) as project:
+        yield project
+
+
+@pytest.fixture
+def at_the_end(two_years: Story) -> Iterator[Project]:
+    with two_years.project.as_of(end_of(LAST)) as project:
+        yield project
+
+
+def machine(project: Project, name: str) -> int:
+    return next(row for row, words in MachinePageService(project).machines() if words == name)
+
+
+def test_mom_01_at_a_sale_every_permit_shows_its_final_and_the_record_names_no_account(
+    sample_project: Project, at_the_end: Project
+) -> None:
+    sheets = [one for office in PermitService(at_the_end).authorities() for one in office.permits]
+    assert sheets
+    assert all(one.final_on is not None and not one.still_needs for one in sheets)
+    made = PacketService(sample_project).make("next owner")
+    words = "\n".join(page.extract_text() for page in PdfReader(made.path).pages)
+    assert "B-26-2871" in words
+    assert "31-0042-8817" not in words  # the electric account
+    assert "7700-218-04" not in words  # the gas account
+
+
+def test_mom_02_a_warranty_claim_finds_all_of_one_machine_on_one_page(
+    at_the_end: Project, tmp_path: Path
+) -> None:
+    service = MachinePageService(at_the_end)
+    tank = machine(at_the_end, "Heat-pump water heater")
+    found = service.page(tank)
+    assert "Serial: OK66-2609-01187" in found.part("The machine")
+    assert "Installed: Oct 14, 2026" in found.part("The machine")
+    assert "license P-30225" in found.part("Put in by")[0]
+    assert "not registered, to be done by Dec 13, 2026" in found.part("Warranty")[0]
+    (page,) = PdfReader(service.write(tank, tmp_path / "tank.pdf")).pages
+    assert "OK66-2609-01187" in page.extract_text()
+
+
+def test_mom_03_a_leak_or_a_drill_finds_the_wall_its_lines_and_the_shut_off_on_the_telephone(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    inside = InsideService(sample_project)
+    faces = {words: face for face, words in inside.faces()}
+    den, bath = faces["Den, North wall"], next(face for words, face in faces.items() if "Bath" in words)
+    inside.mark(WrittenHidden(HiddenKind.WATER_PIPE, "Supply to the hose", den, ((0.4, 0.2), (0.4, 1.1))))
+    inside.mark(
+        WrittenHidden(HiddenKind.SHUT_OFF, "Water main", bath, ((0.5, 0.3),), notes="under the basin")
+    )
+    found = inside.look(den)
+    assert found.photos
+    assert [thing.words for thing in found.things] == ["Supply to the hose"]
+    assert "Water main" in found.shut_offs[0]
+    with Image.open(inside.write_phone(den, tmp_path / "den.png")) as picture:
+        assert picture.size == (1080, 1920)
+
+
+def test_mom_04_the_papers_for_a_visit_are_one_packet_with_the_earlier_list(sample_project: Project) -> None:
+    packets = PacketService(sample_project)
+    entry = next(one for one in packets.kinds() if one.title == "Papers for the visit")
+    about = next(one for one in entry.subjects if "ough electrical" in one.title)
+    made = packets.make(entry.kind, about=about.id)
+    words = "\n".join(page.extract_text() for page in PdfReader(made.path).pages)
+    assert "Box fill exceeded" in words
+
+
+def test_mom_05_an_audit_finds_the_claim_with_its_matches_and_a_refusal_its_last_day(
+    sample_project: Project,
+) -> None:
+    packets = PacketService(sample_project)
+    entry = next(one for one in packets.kinds() if one.title == "Rebate packet")
+    assert any("Serial number" in line.need for line in packets.readiness(entry.kind).lines)
+    with sample_project.action("The claim bounced") as work:
+        choice = work.session.scalars(select(m.ProgrammeChoice)).first()
+        assert choice is not None
+        choice.claims = [
+            m.Claim(state=m.ClaimState.BOUNCED, answered_on=date(2026, 11, 15), appeal_by=date(2026, 12, 15))
+        ]
+    ends = {one.seen.ending.what: one.seen.days_left for one in AtHandService(sample_project).look().runs_out}
+    assert next(days for what, days in ends.items() if what.startswith("Appeal")) == 25
+
+
+def test_mom_06_tax_time_tests_each_credit_by_its_own_date() -> None:
+    # REB-3, section 25C: placed in service; 25D: installation completed. P.L. 119-21, second-hand
+    tables = Tables()
+    for key, kind in (("federal-25c", "air_source_heat_pump"), ("federal-25d", "ground_source_heat_pump")):
+        programme = tables.programme(key)
+        work = (WorkItem(kind, 1_600_000),)
+        said = []
+        for done in (date(2025, 12, 30), date(2026, 1, 2)):
+            dates = WorkDates(placed_in_service=done, installation_completed=done)
+            answer = evaluate(programme, WorkFacts(work, dates=dates), date(2026, 11, 20))
+            said.append((answer.status, str(answer.date_tested)))
+        assert said[0][0] is not ProgrammeStatus.ENDED
+        assert said[1][0] is ProgrammeStatus.ENDED
+    assert {str(tables.programme(key).versions[0].date_tested) for key in ("federal-25c", "federal-25d")} == {
+        "placed in service",
+        "installation completed",
+    }
+
+
+def test_mom_07_a_service_call_in_the_cold_finds_settings_tests_and_who_put_it_in(
+    at_the_end: Project,
+) -> None:
+    found = MachinePageService(at_the_end).page(machine(at_the_end, "Ground-source heat pump"))
+    assert "Flow temperature at 20 F: 104 F (Dec 18, 2026)" in found.part("Settings")
+    assert "Backup element: off (Dec 18, 2026)" in found.part("Settings")
+    assert any("Temperature difference" in line for line in found.part("Tests on site"))
+    assert any("Sorrel Ridge Ground Heat, 336-555-0131" in line for line in found.part("Put in by"))
+
+
+def test_mom_08_a_high_bill_is_held_against_the_weather_before_and_after(at_the_end: Project) -> None:
+    (work,) = DidItWorkService(at_the_end).works()
+    power = next(meter for meter in work.meters if meter.name == "Electric meter")
+    assert power.saved is not None
+    assert sum(month or 0 for month in power.after) > 0
+    assert any(was is not None for was in power.as_it_was)
+    assert work.reason
+
+
+def test_mom_09_on_payment_day_what_may_be_paid_and_what_blocks_the_rest(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 6, 1))) as project:
+        (line,) = [one for one in AtHandService(project).look().not_yet if "“Bores tested”" in one.sentence]
+        assert "$15,200.00" in line.frees
+        assert "$800.00 of it is held back" in line.frees
+    with two_years.project.as_of(end_of(date(2026, 4, 25))) as project:
+        (bill,) = [
+            one for one in AtHandService(project).look().ready if one.title.startswith("Pay bill LY-1107")
+        ]
+        assert bill.days_to_spare == 25
+
+
+def test_mom_10_an_insurer_gets_photos_by_room_and_day_and_the_permits(at_the_end: Project) -> None:
+    photos = [row for row in PaperService(at_the_end).rows() if row.is_photo and "Den" in row.rooms]
+    assert len(photos) == 3
+    assert {row.on_paper for row in photos} == {date(2026, 6, 5)}
+    numbers = {one.number for office in PermitService(at_the_end).authorities() for one in office.permits}
+    assert {"B-26-1801", "E-26-3310", "M-26-0975", "G-27-0031"} == numbers
+
+
+def test_mom_11_digging_later_finds_the_loop_from_two_fixed_points(sample_project: Project) -> None:
+    # Conn. Agencies Regs. 25-128-62: a sketch tied to at least two fixed points, GPS to 5 decimals
+    bores = machine(sample_project, "Three bores in the east garden")
+    with sample_project.action("Tie a bore") as work:
+        work.session.add(
+            m.TiePoint(
+                equipment_id=bores,
+                name="Bore 1",
+                latitude_deg=36.060012,
+                longitude_deg=-79.870031,
+                first_point="northeast corner",
+                first_distance_m=7.42,
+                second_point="southeast corner",
+                second_distance_m=11.08,
+            )
+        )
+    lines = MachinePageService(sample_project).page(bores).part("Where it lies in the ground")
+    assert "24.3 ft from northeast corner" in lines[0]
+    assert "36.06001, -79.87003" in lines[0]
+    assert "811" in lines[-1]
+
+
+def test_mom_12_the_next_phase_finds_spare_circuits_the_ledger_and_the_load_of_each_version(
+    reading: Project,
+) -> None:
+    panels = PanelService(reading)
+    (today,), (later,) = panels.sheets(Stage.TODAY, 2020), panels.sheets(Stage.ALL, 2020)
+    assert [one.name for one in today.circuits if one.is_spare] == ["Spare", "Spare"]
+    assert today.answer is not None
+    assert later.answer is not None
+    loads = dict(QuoteService(reading).choices().loads)
+    assert {"as found", "with the attic slopes, sheathing, den batts and new windows"} <= set(loads.values())

@@ -1,0 +1,336 @@
+"""The 22 pains of an owner who runs the works (NEED-1 to NEED-22): each has its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.rules.holds import NotYet
+from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.hazards import HazardService
+from retrofit_desk.services.heat_watch import HeatWatchService
+from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.inside import InsideService
+from retrofit_desk.services.machine_page import MachinePageService
+from retrofit_desk.services.measures import MeasureService
+from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.money_values import WrittenChange, WrittenPayment
+from retrofit_desk.services.packets import PacketService
+from retrofit_desk.services.panel import PanelService, Stage
+from retrofit_desk.services.permits import Booking, CannotBook, PermitService
+from retrofit_desk.services.programmes import ProgrammeService
+from retrofit_desk.services.quote_values import QuoteSheet, RequestSheet
+from retrofit_desk.services.quotes import QuoteService
+from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.step_plan import StepPlanService
+from retrofit_desk.services.work_calendar import WorkCalendarService
+from retrofit_desk.services.work_log import WorkLogService
+from tests.journeys.story_clock import HOUSE, end_of
+from tests.journeys.two_year_story import Story
+from tests.services.test_quotes import an_acceptance, quote_of, request_named
+
+TODAY = date(2026, 11, 20)
+
+
+@pytest.fixture
+def reading(sample_folder: Path) -> Iterator[Project]:
+    with Project.open(sample_folder, read_only=True) as project:
+        yield project
+
+
+def measure_named(project: Project, word: str) -> int:
+    return next(row.id for row in MeasureService(project).rows() if word in row.title)
+
+
+def ground(project: Project) -> RequestSheet:
+    return request_named(project, "Ground-source")
+
+
+def needs_owner(quote: QuoteSheet) -> str:
+    return "\n".join(point.text for point in quote.points if point.needs_owner)
+
+
+def test_need_01_signing_waits_for_the_written_reservation(sample_project: Project) -> None:
+    glass = request_named(sample_project, "South glass")
+    with sample_project.action("Choose a programme") as work:
+        work.session.add(m.ProgrammeChoice(measure_id=glass.row.measure_id, programme_key="triad-warm-walls"))
+    chosen = quote_of(glass, "Fallowmere")
+    with pytest.raises(NotYet, match="reservation"):
+        QuoteService(sample_project).accept(an_acceptance(chosen))
+    QuoteService(sample_project).accept(an_acceptance(chosen, reason="The fund pays glass without one"))
+    assert any("The fund pays" in view.sentence for view in HoldService(sample_project).overridden())
+
+
+def test_need_02_the_budget_is_told_with_and_without_what_nobody_promised(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 9, 18))) as project:
+        (net,) = ProgrammeService(project).view().unreserved
+        assert net.without_it_cents - net.with_it_cents == 400_000
+        assert all(line.checked_on is not None for line in ProgrammeService(project).view().chosen)
+    with two_years.project.as_of(end_of(date(2026, 9, 1))) as project:
+        (held,) = [
+            one for one in AtHandService(project).look().runs_out if "Reservation" in one.seen.ending.what
+        ]
+        assert held.seen.days_left == 15
+        assert held.needs_owner
+
+
+def test_need_03_a_claim_is_looked_through_before_it_is_sent(reading: Project) -> None:
+    packets = PacketService(reading)
+    entry = next(one for one in packets.kinds() if one.title == "Rebate packet")
+    lines = packets.readiness(entry.kind, entry.subjects[0].id).lines
+    words = {str(line.word) for line in lines}
+    assert {"have", "missing", "out of date", "does not match"} <= words
+    assert any("look alike" in line.found for line in lines)
+    assert all(line.do for line in lines if str(line.word) != "have")
+
+
+def test_need_04_an_installer_nobody_looked_up_is_told_before_signing(reading: Project) -> None:
+    assert "Nobody looked yet" in needs_owner(quote_of(ground(reading), "Ninefold"))
+
+
+def test_need_05_quotes_are_compared_like_for_like(reading: Project) -> None:
+    sorrel, harrowgate = quote_of(ground(reading), "Sorrel"), quote_of(ground(reading), "Harrowgate")
+    assert sorrel.like_for_like.words == "$43,350.00"
+    assert harrowgate.like_for_like.words == "at least $42,850.00"  # its tax is not stated: nobody's zero
+    assert harrowgate.like_for_like.without_guess == ("Sales tax",)
+    assert len({line.answer for line in sorrel.lines}) >= 3
+    assert harrowgate.suggested or harrowgate.questions
+
+
+def test_need_06_everyone_gets_the_same_scope_and_changes_add_up(sample_project: Project) -> None:
+    sheet = ground(sample_project)
+    message = QuoteService(sample_project).message(sheet.row.id)
+    assert all(item.text in message for item in sheet.scope)
+    money = MoneyService(sample_project)
+    contract = next(row for row in money.contracts() if "sheathing" in row.title)
+    before = money.sheet(contract.id).changes[-1].running_cents
+    money.record_change(contract.id, WrittenChange(TODAY, "Another sill is rotten", 31_000))
+    assert money.sheet(contract.id).changes[-1].running_cents == before + 31_000
+
+
+def test_need_07_a_capacity_far_from_the_load_is_told(reading: Project) -> None:
+    capacities = {quote.firm: quote.capacity_percent for quote in ground(reading).quotes}
+    too_large = next(quote for quote in ground(reading).quotes if (quote.capacity_percent or 0) > 130)
+    assert "load" in needs_owner(too_large)
+    assert any(90 <= (percent or 0) <= 115 for percent in capacities.values())
+
+
+def test_need_08_a_quote_for_the_house_as_found_is_told_beside_the_new_load(reading: Project) -> None:
+    quote = quote_of(ground(reading), "Ninefold")
+    assert quote.based_on == "as found"
+    assert ground(reading).load is not None
+    assert "124 % of the load “with the attic slopes" in needs_owner(quote)
+
+
+def test_need_09_what_must_be_known_first_comes_first(sample_project: Project) -> None:
+    heat = measure_named(sample_project, "Ductless")
+    steps = StepPlanService(sample_project)
+    steps.plan(heat)
+    rows = {row.title: row for row in ScheduleService(sample_project).view().steps if row.measure_id == heat}
+    load, panel = (
+        rows[title]
+        for title in (
+            "Work out the design load of the house as it will be",
+            "Work out the load on the panel with everything added",
+        )
+    )
+    assert load.start < rows["Set and start the equipment"].start
+    assert panel.start < rows["Utility's answer on the added load"].start
+    with sample_project.action("A car charger more") as work:
+        panel_row = work.session.scalars(select(m.Panel)).one()
+        panel_row.loads.append(
+            m.PanelLoad(name="Car charger", category="fastened in place", volt_amperes=60_000.0)
+        )
+    (sheet,) = PanelService(sample_project).sheets(Stage.ALL, 2020)
+    assert not sheet.fits
+
+
+def test_need_10_the_utility_is_asked_early_and_its_delay_is_in_the_plan(sample_project: Project) -> None:
+    solar = measure_named(sample_project, "Solar")
+    with sample_project.action("Panel work") as work:
+        work.session.get_one(m.Measure, solar).kind = "panel_work"
+    offered = {step.key: step for step in StepPlanService(sample_project).offered(solar)}
+    letter = offered["utility_load_letter"]
+    assert letter.is_usual
+    assert (letter.days_low, letter.days_high) == (10, 150)  # NEED-11: up to +150 days were told
+    StepPlanService(sample_project).plan(solar, ["panel_load", "utility_load_letter", "service_and_panel"])
+    rows = {row.title: row for row in ScheduleService(sample_project).view().steps if row.measure_id == solar}
+    assert rows["Utility's answer on the added load"].title in rows["Service and panel"].waits_for
+    with sample_project.session() as session:
+        assert session.scalars(select(m.UtilityAccount.case_number)).first()
+    assert MoneyService(sample_project).budget().could_be_cents > 0
+
+
+def test_need_11_waits_on_others_have_a_range_and_a_last_day_to_begin(reading: Project) -> None:
+    view = ScheduleService(reading).view()
+    waits = [one for one in view.open_steps if one.is_wait and one.days_high is not None]
+    assert waits
+    assert all(one.days_low <= one.days <= one.days_high for one in waits if one.days_low and one.days_high)
+    assert view.ends_if_quick is not None
+    assert view.ends_if_slow is not None
+    assert view.ends_if_quick < view.ends_if_slow
+    assert all(
+        one.start_by == one.start + timedelta(days=one.days_to_spare) for one in waits if not one.is_started
+    )
+
+
+def test_need_12_an_open_wait_tells_whom_since_when_and_what_was_said(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 9, 18))) as project:
+        wait = next(one for one in AtHandService(project).look().with_others if "Heat pump" in one.what)
+        assert (wait.with_whom, wait.since) == ("Sorrel Ridge Ground Heat", date(2026, 3, 20))
+        assert wait.is_due(date(2026, 9, 18))
+        assert wait.answers == ("Jul 20, 2026: The factory ships at the end of October, not in July.",)
+        assert "It has been with you since Mar 20, 2026" in wait.message
+        assert "Maren Hollowell" in wait.message
+
+
+def test_need_13_days_without_heat_are_told_with_what_would_carry_the_house(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 12, 9))) as project:
+        (gap,) = HeatWatchService(project).look().gaps
+        assert gap.is_heat
+        assert gap.coldest_c is not None
+        assert gap.temporary_heat_w is not None
+    with two_years.project.as_of(end_of(date(2027, 1, 7))) as project:
+        view = next(one for one in HoldService(project).all() if "gas furnace" in one.sentence)
+        assert not view.answer.may_go_on
+
+
+def test_need_14_a_firm_that_stays_away_is_late_and_a_backup_is_named(
+    two_years: Story, tmp_path: Path
+) -> None:
+    morning = datetime.combine(date(2026, 12, 15), time(7), HOUSE)
+    with two_years.project.as_of(morning) as project:
+        line = next(one for one in AtHandService(project).look().ready if "Set and start" in one.title)
+        assert line.is_late
+        assert "agreed for Dec 14, 2026" in line.why
+        assert "backup: Ninefold Geothermal" in line.why
+        view = ScheduleService(project).view()
+        assert any("Set and start" in one.title for one in view.look_ahead)
+        WorkCalendarService(project).write(tmp_path / "dates.ics")
+        events = Calendar.from_ical((tmp_path / "dates.ics").read_bytes()).walk("VEVENT")
+        assert any("Set and start" in str(event["summary"]) for event in events)
+
+
+def test_need_15_a_visit_has_its_checklist_and_is_not_booked_over_an_open_list(
+    sample_project: Project,
+) -> None:
+    permits = PermitService(sample_project)
+    visits = [one for office in permits.authorities() for sheet in office.permits for one in sheet.visits]
+    again = next(one for one in visits if one.title == "Rough electrical, den, second visit")
+    assert again.ready
+    with pytest.raises(CannotBook, match="Box fill exceeded"):
+        permits.book(again.id, Booking(TODAY + timedelta(days=5)))
+    titles = {one.title for one in PacketService(sample_project).kinds()}
+    assert "Papers for the visit" in titles
+
+
+def test_need_16_a_wall_is_covered_after_its_photos_and_found_again_by_room(two_years: Story) -> None:
+    assert "three photos of the open wall with a tape are filed" in two_years.said["covering early"]
+    with two_years.project.as_of(end_of(date(2028, 1, 15))) as project:
+        inside = InsideService(project)
+        face = next(face for face, words in inside.faces() if words == "Den, North wall")
+        found = inside.look(face)
+        assert [photo.tape_in_view for photo in found.photos] == [True, True, True]
+        assert any("Wood-fiber batts, 3 1/2 in" in line for line in found.written)
+
+
+def test_need_17_hazards_are_listed_by_age_and_a_find_stops_the_work(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2025, 11, 10))) as project:
+        before = HazardService(project).before_work(measure_named(project, "Air sealing"))
+        assert before is not None
+        assert {"Vermiculite"} <= {line.name.split(" ")[0] for line in before.to_look_for}
+    with two_years.project.as_of(end_of(date(2025, 12, 10))) as project:
+        before = HazardService(project).before_work(measure_named(project, "Air sealing"))
+        assert before is not None
+        assert [line.stops for line in before.found] == [True]
+
+
+def test_need_18_bills_are_held_against_the_weather_by_fuel_and_in_all(two_years: Story) -> None:
+    (work,) = DidItWorkService(two_years.project).works()
+    by_meter = {meter.name: meter.saved for meter in work.meters}
+    gas, power = by_meter["Gas meter"], by_meter["Electric meter"]
+    assert gas is not None
+    assert power is not None
+    assert work.site_kwh is not None
+    assert gas.measured == 0  # MV-11: one fuel alone would say that everything was saved
+    assert power.saved < 0 < work.site_kwh.saved
+
+
+def test_need_19_commissioning_asks_for_limits_and_says_what_fails(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 5, 1))) as project:
+        tests = {
+            one.kind: one for one in WorkLogService(project).choices(measure_named(project, "Ground")).tests
+        }
+    assert {"ground_loop_pressure", "loop_purge", "temperature_difference", "water_flow"} <= set(tests)
+    assert tests["ground_loop_pressure"].low_limit == 689.47
+    assert tests["loop_purge"].low_limit == pytest.approx(0.61, abs=0.001)  # 2 ft/s
+    page = MachinePageService(two_years.project)
+    pump = next(row for row, name in page.machines() if name == "Ground-source heat pump")
+    assert any(
+        "Pressure of the loop" in line and "passed" in line for line in page.page(pump).part("Tests on site")
+    )
+
+
+def test_need_20_no_payment_leaves_before_the_waivers_of_the_chain(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 6, 1))) as project:
+        sheet = MoneyService(project).sheet(MoneyService(project).contracts()[0].id)
+        assert [party.name for party in sheet.parties if party.can_claim] == ["Ottermark Drilling"]
+        blocked = [one for one in AtHandService(project).look().not_yet if "Bores tested" in one.sentence]
+        assert "waiver of Ottermark Drilling" in blocked[0].sentence
+
+
+def test_need_21_permits_stay_in_sight_until_their_final(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 11, 18))) as project:
+        sheets = [one for office in PermitService(project).authorities() for one in office.permits]
+        still_open = {one.title: one.still_needs for one in sheets if one.final_on is None}
+        assert set(still_open) == {
+            "Building permit, den walls",
+            "Electrical permit, den",
+            "Mechanical permit, heat pump",
+        }
+        assert all(still_open.values())
+        lapsing = [
+            one.seen for one in AtHandService(project).look().runs_out if "permit" in one.seen.ending.what
+        ]
+        assert min(one.days_left for one in lapsing) == 11  # IRC R105.5: 180 days after the visit of June 2
+
+
+def test_need_22_a_warranty_is_registered_in_time_and_its_papers_stand_together(two_years: Story) -> None:
+    with two_years.project.as_of(end_of(date(2026, 11, 20))) as project:
+        due = next(
+            one.seen
+            for one in AtHandService(project).look().runs_out
+            if "Registering" in one.seen.ending.what
+        )
+        assert due.days_left == 23  # 60 days after October 14
+        page = MachinePageService(project)
+        tank = next(row for row, name in page.machines() if name == "Heat-pump water heater")
+        found = page.page(tank)
+        assert "Serial: OK66-2609-01187" in found.part("The machine")
+        assert any("Nameplate, close" in line for line in found.part("Papers"))
+
+
+def test_a_rebate_that_ended_is_told_by_its_date(reading: Project) -> None:
+    # NEED-2, REB-3: federal credits on 2026-11-20
+    view = ProgrammeService(reading).view()
+    ended = [line for line in view.could_apply if line.status is ProgrammeStatus.ENDED]
+    assert ended
+    assert all(line.amount_cents.value == 0 for line in ended)
+
+
+def test_paying_for_a_reason_stays_in_sight(sample_project: Project) -> None:
+    # NEED-20: an override is never silent
+    money = MoneyService(sample_project)
+    contract = next(row for row in money.contracts() if "Ground-source" in row.title)
+    stage = next(one for one in money.sheet(contract.id).stages if one.holds)
+    money.pay_stage(stage.id, WrittenPayment(stage.due_cents, TODAY, reason="Paid in front of me"))
+    assert any("Paid in front of me" in view.sentence for view in HoldService(sample_project).overridden())
