@@ -100,6 +100,8 @@ def _told_paper(story: Story, told: Told) -> tuple[bytes, str]:
         place = None if row.latitude_deg is None else (row.latitude_deg, row.longitude_deg or 0.0)
         drawn = Photo(photo["scene"], row.on_paper, tuple(photo["lines"]), bool(row.tape_in_view), place)
         content = photo_jpeg(drawn)
+    elif name := beside.get("file"):
+        content = (shipped_folder("assets") / "sample_house" / name).read_bytes()
     else:
         content = sheet_pdf(_told_sheet(beside["sheet"], row.on_paper))
     facts = [(FactKind(kind), label, value) for kind, label, value in beside.get("facts", ())]

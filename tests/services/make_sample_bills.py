@@ -4,7 +4,8 @@
 
 Each day takes the use of the typical year's same day in the house as it stood then: as found, then sealed,
 then with the filled slopes, then with the new water heater and the range. A week away and a bill's own
-scatter come on top; the seed is fixed, so that the same engine writes the same bills.
+scatter come on top; the seed is fixed, so that the same engine writes the same bills. The last year's
+electricity is written by the hour too.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ import itertools
 import random
 import tempfile
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from sqlalchemy import select
@@ -53,6 +55,11 @@ AWAY = {9: 9, 21: 9}
 ESTIMATED = {"gas": 15}
 ESTIMATED_SHARE = 1.08
 """An estimated bill runs high, and the next reading sets it right."""
+HOURS_FILE, HOURS_FROM_BILL = "electric_hours.csv", 12
+"""The electric meter's own hours, from this bill on: a line for each day, 23 to 25 columns of it filled."""
+HOUR_SCATTER, MOST_HOURS = 0.15, 25
+ZONE = ZoneInfo("America/New_York")
+STANDARD_OFFSET_H = -5
 
 
 @dataclass(frozen=True)
@@ -130,6 +137,41 @@ def _of_day(by_day: list[tuple[date, np.ndarray]], day: date) -> float:
     return float(use[min(day.timetuple().tm_yday, 365) - 1])
 
 
+def hours(steps: list[tuple[date, PlantYear]], table: list[list[str]]) -> list[list[str]]:
+    """Each day's hours as the meter gave them out: those of the same bill add up to it."""
+    chance = random.Random(f"{SEED} hours")
+    by_day = [(since, year.hourly_w("electricity") / 1000.0) for since, year in steps]
+    lines = []
+    for row in table[HOURS_FROM_BILL:]:
+        start, end, billed = date.fromisoformat(row[0]), date.fromisoformat(row[1]), float(row[2])
+        days = [start + timedelta(days=at) for at in range((end - start).days)]
+        used = [
+            [_of_hour(by_day, moment) * max(chance.gauss(1.0, HOUR_SCATTER), 0.3) for moment in _moments(day)]
+            for day in days
+        ]
+        share = billed / sum(map(sum, used))
+        for day, values in zip(days, used, strict=True):
+            cells = [f"{value * share:.3f}" for value in values]
+            lines.append([str(day), "kWh", *cells, *[""] * (MOST_HOURS - len(cells))])
+    return lines
+
+
+def _moments(day: date) -> list[datetime]:
+    """The starts of the hours of a day in Greensboro: 23, 24 or 25."""
+    start, end = (
+        datetime(one.year, one.month, one.day, tzinfo=ZONE).astimezone(UTC)
+        for one in (day, day + timedelta(days=1))
+    )
+    return [start + timedelta(hours=at) for at in range(round((end - start).total_seconds() / 3600))]
+
+
+def _of_hour(by_day: list[tuple[date, np.ndarray]], moment: datetime) -> float:
+    standard = moment + timedelta(hours=STANDARD_OFFSET_H)
+    day = standard.date()
+    year = [values for since, values in by_day if since <= day][-1]
+    return float(year[(min(day.timetuple().tm_yday, 365) - 1) * 24 + standard.hour])
+
+
 def main() -> None:
     steps = [(since, year_of(case)) for since, case in cases()]
     for meter in METERS:
@@ -137,7 +179,18 @@ def main() -> None:
         with path.open("w", newline="", encoding="utf-8") as file:
             out = csv.writer(file, lineterminator="\n")
             out.writerow(["period_start", "period_end", "quantity", "unit", "cost", "kind", "days_away"])
-            out.writerows(rows(meter, steps))
+            table = rows(meter, steps)
+            out.writerows(table)
+        if meter.fuel == "electricity":
+            write_hours(hours(steps, table))
+
+
+def write_hours(lines: list[list[str]]) -> None:
+    path = shipped_folder("assets") / "sample_house" / HOURS_FILE
+    with path.open("w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(["Usage date", "Unit", *(f"Hour {number}" for number in range(1, MOST_HOURS + 1))])
+        out.writerows(lines)
 
 
 if __name__ == "__main__":

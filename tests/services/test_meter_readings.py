@@ -190,3 +190,16 @@ def test_daily_temperatures_are_kept_and_used_for_their_days(project: Project, t
     project.undo()
     with project.session() as session:
         assert not outside_temps_in_use(project, session, weather_in_use(project, session)).actual_f
+
+
+def test_the_sample_houses_hours_add_up_to_its_bills(sample_folder: Path) -> None:
+    with Project.open(sample_folder, read_only=True) as sample:
+        sheet = MeterReadingsService(sample).sheet(meter_id(sample, m.Fuel.ELECTRICITY))
+    assert sheet is not None
+    assert sheet.summary.against_bills is not None
+    billed, read, bills = sheet.summary.against_bills
+    assert bills == 12
+    assert read == pytest.approx(billed, rel=1e-3)
+    assert [hours for _, hours in sheet.summary.clock_days] == [23, 25]
+    assert sheet.summary.gaps == 0
+    assert [day.name for day in sheet.days] == ["winter", "summer", "last 28 days"]
