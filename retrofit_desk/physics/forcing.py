@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +14,10 @@ from retrofit_desk.physics.network import OUTDOOR_AIR, Fabric, Network, modes_of
 from retrofit_desk.physics.sun_on_house import SunOnHouse, sun_on_house
 from retrofit_desk.physics.surface_films import FLAT_BELOW_DEG, FLOOR_ABOVE_DEG, SIGMA_W_M2K4
 from retrofit_desk.physics.weather import HOURS, MONTH_OF_HOUR, WeatherYear
+from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
+MOST_FORCINGS = 2  # tens of MB each in a large house
 
 
 @dataclass(frozen=True)
@@ -61,9 +62,15 @@ def lit_parts(house: House) -> Lit:
     return Lit(house.surfaces, house.glazings, house.site, zones)
 
 
-@lru_cache(maxsize=8)  # tens of MB each in a large house
+_forcings: Known[tuple[Fabric, Lit, WeatherYear, float], FabricForcing] = Known(MOST_FORCINGS)
+
+
 def fabric_forcing(fabric: Fabric, lit: Lit, weather: WeatherYear, at_once_s: float) -> FabricForcing:
-    """Forcing of a fabric by a weather year; `at_once_s` as for `modes_of`."""
+    """Forcing of a fabric by a weather year, worked out once; `at_once_s` as for `modes_of`."""
+    return _forcings.get((fabric, lit, weather, at_once_s), lambda: _force(fabric, lit, weather, at_once_s))
+
+
+def _force(fabric: Fabric, lit: Lit, weather: WeatherYear, at_once_s: float) -> FabricForcing:
     network = network_of(fabric)
     modes = modes_of(network, at_once_s)
     sun = sun_on_house(lit.surfaces, lit.glazings, lit.site, weather)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +26,7 @@ from retrofit_desk.physics.errors import ImpossibleValue
 from retrofit_desk.physics.ground_link import ground_chain
 from retrofit_desk.physics.layers import FramedLayer, MasslessLayer, SolidLayer, equivalent_layers
 from retrofit_desk.physics.surface_films import SurfaceFilms, surface_films, window_films
+from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -39,6 +39,7 @@ GLASS_J_M2K = 7500.0  # one 4 mm pane
 SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 20 mm of concrete
 AT_ONCE_S = 180.0  # modes faster than a twentieth of the hourly step follow their heat at once
 OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
+MOST_FABRICS = 8  # some 6 MB each in a house of ten rooms, network and modes
 
 Held = FixedTemperature | SlabOnGround | BasementGround
 
@@ -199,9 +200,16 @@ class _Builder:
         return k
 
 
-@lru_cache(maxsize=32)
+_networks: Known[Fabric, Network] = Known(MOST_FABRICS)
+_modes: Known[tuple[Network, float], Modes] = Known(MOST_FABRICS)
+
+
 def network_of(fabric: Fabric) -> Network:
-    """Put the network of a fabric together."""
+    """The network of a fabric, put together once."""
+    return _networks.get(fabric, lambda: _put_together(fabric))
+
+
+def _put_together(fabric: Fabric) -> Network:
     build = _Builder()
     zones = {zone.name: i for i, zone in enumerate(fabric.zones)}
     volumetric = fabric.air_density_kg_m3 * AIR_SPECIFIC_HEAT_J_KGK
@@ -244,13 +252,14 @@ def network_of(fabric: Fabric) -> Network:
     )
 
 
-@lru_cache(maxsize=32)  # a MB each
 def modes_of(network: Network, at_once_s: float = 0.0) -> Modes:
     """Rates and shapes of the network's modes; those faster than `at_once_s` are not stepped."""
-    from scipy.linalg import eigh
+    return _modes.get((network, at_once_s), lambda: _decompose(network, at_once_s))
 
+
+def _decompose(network: Network, at_once_s: float) -> Modes:
     root = np.sqrt(network.capacity_j_k)
-    rates, vectors = eigh(network.conductance_w_k / np.outer(root, root), driver="evd", check_finite=False)
+    rates, vectors = np.linalg.eigh(network.conductance_w_k / np.outer(root, root))  # other threads go on
     slow = int(np.searchsorted(rates, 1.0 / at_once_s)) if at_once_s > 0.0 else len(rates)
     shape = vectors / root[:, None]
     fast = shape[:, slow:]
