@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from dataclasses import dataclass
+from threading import Lock
 from typing import TypeVar
 
 import numpy as np
@@ -15,13 +16,17 @@ from retrofit_desk.money.bills import YearBill, bill_year, bill_year_by_months, 
 from retrofit_desk.money.tariff import Tariff
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.plant_results import EndUse, LoadYear, PlantYear
-from retrofit_desk.physics.weather import WeatherYear
+from retrofit_desk.physics.weather import HOURS, WeatherYear
 
 Array = NDArray[np.float64]
 K = TypeVar("K")
 V = TypeVar("V")
-MOST_YEARS, MOST_LOADS = 1024, 40
+MOST_YEARS, MOST_LOADS = 1024, 8
 """So many years and houses' hourly loads are remembered; a year takes about 0.15 MB, a house's loads 4 MB."""
+
+
+_NOTHING_W = np.zeros(HOURS)
+"""One for all years without anything fed in: thousands of them are kept."""
 
 
 @dataclass(frozen=True)
@@ -131,13 +136,14 @@ class CostYear:
 class Simulator:
     """Runs cases through engine and plant, and remembers what it ran: equal houses run once.
 
-    A changed plant keeps the loads of its house; changed prices rerun nothing.
+    A changed plant keeps the loads of its house; changed prices rerun nothing. Threads may share it.
     """
 
     def __init__(self, weather: WeatherYear) -> None:
         self._weather = weather
         self._loads: OrderedDict[str, LoadYear] = OrderedDict()
         self._years: OrderedDict[tuple[str, str, str], EnergyYear] = OrderedDict()
+        self._turn = Lock()
         self.engine_runs = 0
 
     @property
@@ -148,20 +154,25 @@ class Simulator:
         """The energy year of a case. Raises `CannotSay` where plant and house do not fit together."""
         house = case.house.model_dump_json()
         key = house, case.plant.model_dump_json(), case.use.model_dump_json()
-        if key not in self._years:
-            _keep(self._years, key, self._run(case, self.loads(case, house)), MOST_YEARS)
-        return self._years[key]
+        year = self._years.get(key)
+        if year is None:
+            year = self._run(case, self.loads(case, house))
+            with self._turn:
+                _keep(self._years, key, year, MOST_YEARS)
+        return year
 
     def loads(self, case: HouseCase, key: str) -> LoadYear:
         """The house's hourly loads, run once for each described house."""
         from retrofit_desk.physics.engine import run_year
         from retrofit_desk.physics.plant_results import loads_of
 
-        if key not in self._loads:
-            self.engine_runs += 1
+        loads = self._loads.get(key)
+        if loads is None:
             loads = loads_of(run_year(case.house, self._weather), self._weather)
-            _keep(self._loads, key, loads, MOST_LOADS)
-        return self._loads[key]
+            with self._turn:
+                self.engine_runs += 1
+                _keep(self._loads, key, loads, MOST_LOADS)
+        return loads
 
     def _run(self, case: HouseCase, loads: LoadYear) -> EnergyYear:
         from retrofit_desk.physics.plant import run_plant
@@ -188,7 +199,7 @@ def energy_year(plant: PlantYear) -> EnergyYear:
             for (fuel, end_use), months in uses.items()
         ),
         drawn_w=plant.flows.import_w,
-        fed_in_w=plant.flows.export_w,
+        fed_in_w=plant.flows.export_w if plant.flows.export_w.any() else _NOTHING_W,
         solar_kwh=plant.solar_kwh,
         unmet_kwh=plant.unmet_kwh,
         peak_drawn_w=float(plant.flows.import_w.max()),

@@ -51,7 +51,7 @@ class SunOnHouse:
     windows: tuple[SunOnWindow, ...]
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=6)
 def sun_on_house(
     surfaces: tuple[Surface, ...], glazings: tuple[GlazingPart, ...], site: Site, weather: WeatherYear
 ) -> SunOnHouse:
