@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,23 +57,43 @@ def fair_parts(n: int, possible: Collection[int], worth: Worth) -> Array:
     return parts
 
 
+def drawn_orders(
+    n: int, is_possible: Callable[[int], bool], orders: int, seed: int
+) -> tuple[tuple[tuple[int, ...], ...], Array]:
+    """Drawn possible orders, each as its sets from nothing to all, and their weights, which add up to 1.
+
+    Each step goes to any measure that may come next; an order that had more choices on its way was the less
+    likely drawn and weighs the more, so that all possible orders count alike. Raises `OrderImpossible`.
+    """
+    rng = np.random.default_rng(seed)
+    chains, choices = [], np.zeros(orders)
+    for draw in range(orders):
+        chain = [0]
+        while chain[-1] != (1 << n) - 1:
+            mask = chain[-1]
+            after = [mask | 1 << bit for bit in range(n) if not mask >> bit & 1]
+            free = [one for one in after if is_possible(one)]
+            if not free:
+                raise OrderImpossible("these measures cannot all be done, in no order", do="take one out")
+            chain.append(int(rng.choice(free)))
+            choices[draw] += np.log(len(free))
+        chains.append(tuple(chain))
+    weights = np.exp(choices - choices.max())
+    return tuple(chains), weights / weights.sum()
+
+
 def sampled_parts(
     n: int, is_possible: Callable[[int], bool], worth: Worth, orders: int, seed: int
 ) -> SampledParts:
     """Fair parts from `orders` drawn orders, for sets too large to enumerate. Raises `OrderImpossible`."""
-    rng = np.random.default_rng(seed)
+    chains, weights = drawn_orders(n, is_possible, orders, seed)
     gains = np.zeros((orders, n, len(worth(0))))
-    for draw in range(orders):
-        mask = 0
-        while mask != (1 << n) - 1:
-            free = [bit for bit in range(n) if not mask >> bit & 1 and is_possible(mask | 1 << bit)]
-            if not free:
-                raise OrderImpossible("these measures cannot all be done, in no order", do="take one out")
-            bit = int(rng.choice(free))
-            gains[draw, bit] = worth(mask | 1 << bit) - worth(mask)
-            mask |= 1 << bit
-    error = gains.std(axis=0, ddof=1) / np.sqrt(orders)
-    return SampledParts(gains.mean(axis=0), error, orders)
+    for draw, chain in enumerate(chains):
+        for before, after in pairwise(chain):
+            gains[draw, (before ^ after).bit_length() - 1] = worth(after) - worth(before)
+    parts = np.tensordot(weights, gains, axes=1)
+    spread = np.tensordot(weights**2, (gains - parts) ** 2, axes=1)
+    return SampledParts(parts, np.sqrt(spread * orders / (orders - 1)), orders)
 
 
 def in_its_place(order: Collection[int], is_possible: Callable[[int], bool], worth: Worth) -> Array:

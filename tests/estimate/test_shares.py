@@ -97,3 +97,24 @@ def test_drawn_orders_come_near_the_exact_parts_within_their_stated_error() -> N
     # five standard errors: a false alarm in fifteen figures is less likely than 1e-5
     assert np.all(np.abs(drawn.parts - exact) <= 5 * drawn.standard_error + 1e-9)
     np.testing.assert_allclose(drawn.parts.sum(axis=0), worth(31) - worth(0), atol=1e-9)
+
+
+def test_drawn_orders_count_alike_where_needs_bar_some_of_them() -> None:
+    # of a, b, c the second needs the first: abc, acb, cab; a third of the orders begins with c
+    possible = lambda mask: not mask & 0b010 or bool(mask & 0b001)  # noqa: E731
+    worth = a_game(3, 11)
+    exact = fair_parts(3, {mask for mask in everything(3) if possible(mask)}, worth)
+    drawn = sampled_parts(3, possible, worth, orders=4000, seed=2)
+    # five standard errors: a false alarm in nine figures is less likely than 1e-5
+    assert np.all(np.abs(drawn.parts - exact) <= 5 * drawn.standard_error + 1e-9)
+    assert drawn.standard_error.max() < 0.05  # a bias of the plain draw would show: it is 0.25 of a gain
+    np.testing.assert_allclose(drawn.parts.sum(axis=0), worth(7) - worth(0), atol=1e-9)
+
+
+def test_the_stated_error_is_the_spread_of_many_draws() -> None:
+    worth = a_game(5, 4)
+    draws = [sampled_parts(5, lambda mask: True, worth, orders=50, seed=seed) for seed in range(60)]
+    spread = np.std([one.parts for one in draws], axis=0, ddof=1)
+    stated = np.mean([one.standard_error for one in draws], axis=0)
+    # sixty draws know their spread to about 9 % (one standard deviation)
+    np.testing.assert_allclose(stated, spread, rtol=0.4)
