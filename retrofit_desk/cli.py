@@ -94,25 +94,27 @@ def _savings(args: argparse.Namespace) -> Answer:
 def _run_year(args: argparse.Namespace) -> Answer:
     from retrofit_desk.exchange.house_file import read_house
     from retrofit_desk.exchange.weather import read_weather
-    from retrofit_desk.exchange.year_report import summary, write_report
-    from retrofit_desk.physics.engine import run_year
-    from retrofit_desk.services.year_words import year_lines
+    from retrofit_desk.services.described_house import run_described
+    from retrofit_desk.services.year_words import described_data, described_lines
 
-    house = read_house(args.house)
-    year = run_year(house, read_weather(args.weather))
-    lines = year_lines(house, year)
+    found = run_described(read_house(args.house), read_weather(args.weather), args.tariff)
+    lines = described_lines(found)
     if args.out:
-        lines += tuple(f"Wrote {path}" for path in write_report(year, args.out))
-    return Answer(lines, summary(year))
+        from retrofit_desk.exchange.plant_report import plant_columns
+        from retrofit_desk.exchange.year_report import write_report
+
+        plant = plant_columns(found.plant) if found.plant is not None else []
+        written = write_report(found.year, described_data(found, hourly=False), plant, args.out)
+        lines += tuple(f"Wrote {path}" for path in written)
+    return Answer(lines, described_data(found, hourly=args.hourly) if args.json else {})
 
 
 def _check_house(args: argparse.Namespace) -> Answer:
     from retrofit_desk.exchange.house_file import read_house
-    from retrofit_desk.services.year_words import house_lines
+    from retrofit_desk.services.year_words import house_data, house_lines
 
     house = read_house(args.house)
-    counts = {"zones": len(house.zones), "surfaces": len(house.surfaces)}
-    return Answer(house_lines(house), {"house": str(args.house), "sound": True} | counts)
+    return Answer(house_lines(house), {"house": str(args.house), "sound": True} | house_data(house))
 
 
 def _packet(args: argparse.Namespace) -> Answer:
@@ -328,7 +330,21 @@ def _parser() -> argparse.ArgumentParser:
 
     one = verb("run-year", _run_year, "Run any described house through one year of weather.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
-    one.add_argument("--weather", type=Path, required=True, metavar="FILE", help="a TMY3 or EPW weather file")
+    one.add_argument(
+        "--weather",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help="a typical year by the hour (.epw, TMY3 .csv), or twelve months of normals (.toml)",
+    )
+    one.add_argument(
+        "--tariff",
+        action="append",
+        default=[],
+        metavar="FUEL=FILE",
+        help="bill a described plant's fuel by this tariff file; once for each fuel",
+    )
+    one.add_argument("--hourly", action="store_true", help="with --json: every hour of every zone too")
     one.add_argument(
         "--out", type=Path, metavar="DIR", help="also write hourly tables, a chart and the summary there"
     )

@@ -88,7 +88,15 @@ def greensboro_file() -> Path:
 
 @pytest.fixture
 def house_file(tmp_path: Path) -> Path:
-    return write_house_file(tmp_path, box(window_m2=3.0))
+    return write_house_file(tmp_path, airy_box())
+
+
+def airy_box(window_m2: float = 3.0) -> dict[str, Any]:
+    """The box with all that a file has to state."""
+    described = deepcopy(box(window_m2=window_m2, zone={"leakage": {"air_changes_per_h": 0.5}}))
+    for surface in described["surfaces"]:
+        surface.setdefault("tilt_deg", 90)
+    return described
 
 
 def write_house_file(folder: Path, described: dict[str, Any]) -> Path:
@@ -180,6 +188,9 @@ def test_run_year_tells_a_house_in_words_and_as_data(
         "heat_account",
         "start",
         "unsettled_hours",
+        "weather_source",
+        "taken_values",
+        "plant",
     }
     assert set(found["annual"]) == {
         "heating_kwh",
@@ -208,7 +219,7 @@ def test_run_year_writes_the_hours_of_every_zone(
 
 
 def test_a_house_without_windows_has_a_year_too(desk: Desk, tmp_path: Path, greensboro_file: Path) -> None:
-    house = write_house_file(tmp_path, box(window_m2=0.0))
+    house = write_house_file(tmp_path, airy_box(window_m2=0.0))
     assert "windows             none" in desk.answer("check-house", house)
     found = desk.data("run-year", house, "--weather", greensboro_file)
     assert found["windows"] == []
@@ -224,7 +235,7 @@ def test_check_house_counts_what_is_described(desk: Desk, house_file: Path) -> N
 
 def changed(at: str, value: object) -> dict[str, Any]:
     """The box with one value put at a dotted path."""
-    house = deepcopy(box(window_m2=3.0))
+    house = airy_box()
     *way, last = at.split(".")
     place: Any = house
     for step in way:

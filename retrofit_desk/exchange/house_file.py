@@ -1,20 +1,27 @@
-"""A described house in and out of its JSON file, and the schema of that file."""
+"""A described house in and out of its JSON file."""
 
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from retrofit_desk.physics.description import House
-from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.errors import CannotSay, DeskError
 
 LAYER_KINDS = {"solid", "massless", "framed"}
 GLASS_KINDS = {"panes", "angles", "label"}
 BOUNDARY_KINDS = {"outdoors", "fixed_temperature", "slab_on_ground", "basement_ground", "zone", "adiabatic"}
-UNION_STEPS = LAYER_KINDS | GLASS_KINDS | BOUNDARY_KINDS | {"overhang", "fin", "float", "Schedule"}
+PLANT_KINDS = {"burner", "resistance", "heat_pump", "outdoor_air", "ground", "well_water", "in_room", "ducts"}
+PLANT_KINDS |= {"water_emitters", "radiant_floors", "solar", "clock", "storage", "instant", "indirect"}
+UNION_STEPS = LAYER_KINDS | GLASS_KINDS | BOUNDARY_KINDS | PLANT_KINDS | {"overhang", "fin", "Schedule"}
+UNION_STEP = re.compile(r"^(float|constrained-float|function-.*|\w+\[.*\])$")
+OWN_PATH = re.compile(r"^[a-z]\w*(\.\w+)*: ")
+KEPT = "nothing was changed"
+LONGEST_SHOWN = 60
 
 
 class BadHouse(DeskError):
@@ -22,10 +29,13 @@ class BadHouse(DeskError):
 
 
 def read_house(path: Path | str) -> House:
-    """Read a house; raises `BadHouse` with the path of the key that is wrong, on one line."""
+    """Read a house; raises `BadHouse` with the path of the key that is wrong, on one line.
+
+    Raises `CannotSay` where a value that matters is not stated.
+    """
     path = Path(path)
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as cause:
         reason = "there is no such file" if not path.exists() else f"it cannot be read ({cause})"
         raise BadHouse(reason, where=str(path), do="check the path") from cause
@@ -33,15 +43,14 @@ def read_house(path: Path | str) -> House:
 
 
 def parse_house(text: str, *, where: str) -> House:
-    """A house from JSON text; `where` names its origin in errors."""
+    """A house from JSON text; `where` names its origin in errors. Raises `BadHouse`, `CannotSay`."""
+    data = _loaded(text, where)
     try:
-        data = json.loads(text)
-    except json.JSONDecodeError as cause:
-        raise BadHouse(f"this is not JSON: {cause.msg}", where=f"{where}, line {cause.lineno}") from cause
-    try:
-        return House.model_validate_json(text)
+        house = House.model_validate_json(text, strict=True)
     except ValidationError as cause:
-        raise BadHouse(_sentence(cause, data), where=where, kept="nothing was changed") from cause
+        raise BadHouse(_sentence(cause, data), where=where, kept=KEPT) from cause
+    _ask_for_what_matters(house, where)
+    return house
 
 
 def write_house(house: House, path: Path | str) -> None:
@@ -49,36 +58,76 @@ def write_house(house: House, path: Path | str) -> None:
     Path(path).write_text(house.model_dump_json(indent=1, exclude_defaults=False) + "\n", encoding="utf-8")
 
 
-def house_schema() -> str:
-    """JSON Schema of the house file, as published in `shared/house.schema.json`."""
-    schema = House.model_json_schema()
-    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    return json.dumps(schema, indent=1, sort_keys=True) + "\n"
+def _loaded(text: str, where: str) -> Any:
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        found = dict(pairs)
+        if len(found) < len(pairs):
+            names = [name for name, _ in pairs]
+            twice = next(name for name in names if names.count(name) > 1)
+            raise BadHouse(f"the key {_short(twice)} stands twice in one object", where=where, kept=KEPT)
+        return found
+
+    try:
+        return json.loads(text, object_pairs_hook=once)
+    except json.JSONDecodeError as cause:
+        raise BadHouse(f"this is not JSON: {cause.msg}", where=f"{where}, line {cause.lineno}") from cause
+    except (ValueError, RecursionError) as cause:
+        raise BadHouse(
+            "this is JSON that no house needs (a number too long, or nested too deep)", where=where
+        ) from cause
+
+
+def _ask_for_what_matters(house: House, where: str) -> None:
+    """Values that no usual one can stand in for. Raises `CannotSay`."""
+    tested = set(house.blower_door.zones) if house.blower_door else set()
+    if house.blower_door and not tested:
+        tested = {z.name for z in house.zones if z.thermostat} or {z.name for z in house.zones}
+    for i, zone in enumerate(house.zones):
+        if zone.leakage is None and zone.name not in tested:
+            needs = f"zones.{i}.leakage (0 air changes where none leaks in) or a blower_door that covers it"
+            raise CannotSay(f"how much outdoor air leaks into {zone.name!r}", needs, where=where)
+    for i, surface in enumerate(house.surfaces):
+        stated, films = surface.model_fields_set, surface.films
+        sunny = surface.boundary.kind == "outdoors" and surface.boundary.sun
+        filmed = None not in (films.inside_convective_w_m2k, films.outside_convective_w_m2k)
+        if "tilt_deg" not in stated and (sunny or not filmed):
+            raise CannotSay(f"how {surface.name!r} lies", f"surfaces.{i}.tilt_deg", where=where)
+        if "azimuth_deg" not in stated and sunny and 0.0 < surface.tilt_deg < 180.0:
+            raise CannotSay(f"the sun on {surface.name!r}", f"surfaces.{i}.azimuth_deg", where=where)
+    if house.plant is not None and house.household is None:
+        raise CannotSay("what the plant uses", "household (people, hot water, plugs, lights)", where=where)
 
 
 def _sentence(cause: ValidationError, data: Any) -> str:
-    fault = max(cause.errors(include_url=False), key=lambda f: len(f["loc"]))
-    key = _key(fault["loc"], data)
-    return f"{key}: {_words(fault)}" if key else _words(fault)
+    fault = max(cause.errors(include_url=False), key=lambda f: len(_steps(f["loc"], data)))
+    key, words = _key(fault["loc"], data), _words(fault)
+    if not key:
+        return words
+    return f"{key}.{words}" if OWN_PATH.match(words) and fault["type"] == "value_error" else f"{key}: {words}"
 
 
 def _key(steps: tuple[int | str, ...], data: Any) -> str:
+    return ".".join(_short(step) for step in _steps(steps, data))
+
+
+def _steps(steps: tuple[int | str, ...], data: Any) -> list[int | str]:
     """The path as it stands in the file: steps that only name a choice of forms are left out."""
     at, kept = data, []
     for step in steps:
-        if isinstance(step, str) and step in UNION_STEPS and not (isinstance(at, dict) and step in at):
+        chooses = isinstance(step, str) and (step in UNION_STEPS or UNION_STEP.match(step))
+        if chooses and not (isinstance(at, dict) and step in at):
             continue
-        kept.append(str(step))
+        kept.append(step)
         try:
             at = at[step]
         except (KeyError, IndexError, TypeError):
             at = None
-    return ".".join(kept)
+    return kept
 
 
 def _words(fault: Any) -> str:
     kind, context, given = fault["type"], fault.get("ctx", {}), fault.get("input")
-    shown = f", is {given!r}" if isinstance(given, int | float | str) else ""
+    shown = f", is {_short(repr(given))}" if isinstance(given, int | float | str) else ""
     plain = {
         "extra_forbidden": "unknown key",
         "missing": "this key is missing",
@@ -89,6 +138,17 @@ def _words(fault: Any) -> str:
         "less_than": f"must be less than {context.get('lt')}{shown}",
         "less_than_equal": f"must not be above {context.get('le')}{shown}",
         "finite_number": "must be a finite number",
+        "float_type": f"must be a number in the unit that ends the key's name{shown}",
+        "model_type": f"must be an object{shown}",
+        "tuple_type": f"must be a list{shown}",
+        "string_pattern_mismatch": "must not hold line breaks or other control characters",
     }
     message = str(fault["msg"])
     return plain.get(kind) or message[:1].lower() + message[1:] + shown
+
+
+def _short(value: object) -> str:
+    """A stranger's text on one line, not too long."""
+    text = str(value).encode("utf-8", "replace").decode("utf-8")
+    text = "".join(c if c.isprintable() else "?" for c in text)
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."

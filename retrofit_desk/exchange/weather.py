@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.physics.weather import DAYS_IN_MONTH, HOURS, WeatherYear, sky_infrared_w_m2
+from retrofit_desk.physics.weather import (
+    DAYS_IN_MONTH,
+    HOURS,
+    MONTH_OF_HOUR,
+    YEAR,
+    WeatherYear,
+    sky_infrared_w_m2,
+)
 from retrofit_desk.values.errors import DeskError
 
 if TYPE_CHECKING:
@@ -30,6 +37,14 @@ LIMITS: tuple[tuple[str, float, float, str], ...] = (
     ("dni_w_m2", 0.0, 1450.0, "direct sun in W/m2"),
     ("dhi_w_m2", 0.0, 1200.0, "diffuse sun in W/m2"),
 )
+PLACE_LIMITS = (
+    ("latitude", -90.0, 90.0, "latitude in degrees"),
+    ("longitude", -180.0, 180.0, "longitude in degrees"),
+    ("altitude", -500.0, 6000.0, "elevation in m"),
+    ("TZ", -12.0, 14.0, "clock against UTC in h"),
+)
+FARTHEST_CLOCK_H = 4.0
+INFRARED_LIMITS_W_M2 = (50.0, 700.0)
 
 
 class BadWeather(DeskError):
@@ -37,30 +52,41 @@ class BadWeather(DeskError):
 
 
 def read_weather(path: Path | str) -> WeatherYear:
-    """Read a typical year; the form follows from the ending (.epw, else TMY3 CSV).
+    """Read a typical year; the form follows from the ending (.epw, monthly normals .toml, else TMY3 CSV).
 
     Raises `BadWeather` naming the row where a value is missing or impossible.
     """
     path = Path(path)
     if not path.is_file():
         raise BadWeather("there is no such weather file", where=str(path), do="check the path")
-    from pvlib import iotools
+    if path.suffix.lower() == ".toml":
+        from retrofit_desk.exchange.weather_normals import read_normals
 
+        return read_normals(path)
     is_epw = path.suffix.lower() == ".epw"
+    first_row = 9 if is_epw else 3
     try:
-        if is_epw:
-            frame, about = iotools.read_epw(path)
-        else:
-            frame, about = iotools.read_tmy3(path, map_variables=True)
-    except Exception as cause:  # the reader meets anything a stranger's file can hold
+        frame, about = _tables(path, is_epw=is_epw)
+        _check_rows(path, frame.index, first_row=first_row, ends=not is_epw)
+        columns = _from_epw(frame) if is_epw else _from_tmy3(frame)
+        _check_place(path, about)
+        return _assemble(path, about, columns, first_row)
+    except (KeyError, ValueError, TypeError, AttributeError) as cause:
         raise BadWeather(
             f"this is not a weather file that can be read ({type(cause).__name__})",
             where=str(path),
             do="use a typical year in EPW (.epw) or TMY3 (.csv) form",
         ) from cause
-    _check_rows(frame, path, 9 if is_epw else 3)
-    columns = _from_epw(frame) if is_epw else _from_tmy3(frame)
-    return _assemble(path, about, columns, 9 if is_epw else 3)
+
+
+def _tables(path: Path, *, is_epw: bool) -> tuple[pd.DataFrame, dict[str, Any]]:
+    from pvlib import iotools
+
+    try:
+        frame, about = iotools.read_epw(path) if is_epw else iotools.read_tmy3(path, map_variables=True)
+    except Exception as cause:  # the reader meets anything a stranger's file can hold
+        raise ValueError(type(cause).__name__) from cause
+    return frame, about
 
 
 def greensboro() -> WeatherYear:
@@ -69,32 +95,81 @@ def greensboro() -> WeatherYear:
         return read_weather(path)
 
 
-def _check_rows(frame: pd.DataFrame, path: Path, first_row: int) -> None:
-    """8,760 rows, each hour of each day once, no leap day."""
-    stamps = frame.index
-    if len(frame) == HOURS + 24:
+def _check_rows(path: Path, stamps: pd.DatetimeIndex, *, first_row: int, ends: bool) -> None:
+    """8,760 rows, each hour of each day once and in order, no leap day, each month from one year.
+
+    `ends`: stamps stand at the end of their hour, else at its start.
+    """
+    if len(stamps) == HOURS + 24:
         raise BadWeather(
             "the year has a 29 February (8,784 hours)",
             where=str(path),
             kept=KEPT,
             do="take the leap day out",
         )
-    if len(frame) != HOURS:
-        row = _first_gap(stamps, first_row)
+    due = _calendar(stamps, ends=ends)
+    count = min(len(stamps), HOURS)
+    wrong = np.zeros(count, dtype=bool)
+    for part in ("month", "day", "hour"):
+        wrong |= np.asarray(getattr(stamps, part))[:count] != np.asarray(getattr(due, part))[:count]
+    row = int(np.argmax(wrong)) if wrong.any() else None
+    if len(stamps) != HOURS:
+        after = "" if row is None else f", after row {row + first_row - 1}"
         raise BadWeather(
-            f"a year has 8,760 hours, this file has {len(frame):,}", where=f"{path}{row}", kept=KEPT
+            f"a year has 8,760 hours, this file has {len(stamps):,}", where=f"{path}{after}", kept=KEPT
         )
-    shown = np.asarray(stamps.hour)
-    turn = np.flatnonzero((np.diff(shown) % 24) != 1)
-    if len(turn):
+    if row is not None:
         raise BadWeather(
-            "the hours do not follow one another", where=f"{path}, row {turn[0] + 1 + first_row}", kept=KEPT
+            f"the hours do not follow one another: {_stamp(row)} is due here",
+            where=f"{path}, row {row + first_row}",
+            kept=KEPT,
+            do="put the rows in the order of the calendar, from 1 January, without a leap day",
         )
+    _check_years(path, stamps, first_row=first_row, ends=ends)
 
 
-def _first_gap(stamps: pd.DatetimeIndex, first_row: int) -> str:
-    turn = np.flatnonzero((np.diff(np.asarray(stamps.hour)) % 24) != 1)
-    return f", after row {turn[0] + first_row}" if len(turn) else ""
+def _calendar(stamps: pd.DatetimeIndex, *, ends: bool) -> pd.DatetimeIndex:
+    """The stamps that a year without a leap day has."""
+    import pandas as pd
+
+    return pd.date_range(f"{YEAR}-01-01 {'01' if ends else '00'}:00", periods=HOURS, freq="h", tz=stamps.tz)
+
+
+def _check_years(path: Path, stamps: pd.DatetimeIndex, *, first_row: int, ends: bool) -> None:
+    """A typical year takes whole months from several years; within a month the year stays."""
+    import pandas as pd
+
+    years = np.asarray((stamps - pd.Timedelta(hours=1 if ends else 0)).year)
+    for month in range(12):
+        rows = np.flatnonzero(month == MONTH_OF_HOUR)
+        other = np.flatnonzero(years[rows] != years[rows[0]])
+        if len(other):
+            row = int(rows[other[0]])
+            raise BadWeather(
+                f"the rows change from {years[rows[0]]} to {years[row]} within a month",
+                where=f"{path}, row {row + first_row} ({_stamp(row)})",
+                kept=KEPT,
+                do="use a typical year, or one year alone",
+            )
+
+
+def _check_place(path: Path, about: dict[str, Any]) -> None:
+    for key, low, high, label in PLACE_LIMITS:
+        if not low <= float(about[key]) <= high:
+            raise BadWeather(
+                f"{label} is {float(about[key]):g}, it must lie between {low:g} and {high:g}",
+                where=f"{path}, row 1",
+                kept=KEPT,
+            )
+    clock_h, longitude = float(about["TZ"]), float(about["longitude"])
+    apart_h = clock_h - longitude / 15.0
+    if abs((apart_h + 12.0) % 24.0 - 12.0) > FARTHEST_CLOCK_H:
+        raise BadWeather(
+            f"the clock of UTC{clock_h:+g} does not belong to longitude {longitude:g}",
+            where=f"{path}, row 1",
+            kept=KEPT,
+            do="look at the signs: east is positive",
+        )
 
 
 def _from_epw(frame: pd.DataFrame) -> dict[str, Array]:
@@ -112,9 +187,14 @@ def _from_epw(frame: pd.DataFrame) -> dict[str, Array]:
         "ghi_w_m2": column("ghi", 9999.0),
         "dni_w_m2": column("dni", 9999.0),
         "dhi_w_m2": column("dhi", 9999.0),
-        "ir": column("ghi_infrared", 9999.0),
+        "ir": _unless_zero(column("ghi_infrared", 9999.0)),
         "cloud_tenths": column("total_sky_cover", 99.0),
     }
+
+
+def _unless_zero(infrared: Array) -> Array:
+    """No sky gives nothing: some writers put 0 where the value is missing."""
+    return np.where(infrared == 0.0, np.nan, infrared)
 
 
 def _from_tmy3(frame: pd.DataFrame) -> dict[str, Array]:
@@ -152,6 +232,14 @@ def _assemble(path: Path, about: dict[str, Any], columns: dict[str, Array], firs
                 kept=KEPT,
             )
     cloud, infrared = columns["cloud_tenths"], columns.pop("ir")
+    low, high = INFRARED_LIMITS_W_M2
+    bad = np.flatnonzero((infrared < low) | (infrared > high))
+    if len(bad):
+        raise BadWeather(
+            f"infrared of the sky is {infrared[bad[0]]:g} W/m2, it must lie between {low:g} and {high:g}",
+            where=f"{path}, row {bad[0] + first_row} ({_stamp(int(bad[0]))})",
+            kept=KEPT,
+        )
     if np.isnan(infrared).any():
         if np.isnan(cloud).any():
             row = int(np.flatnonzero(np.isnan(cloud))[0])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Sequence
+from math import isnan
 from pathlib import Path
 
 import numpy as np
@@ -42,7 +44,7 @@ def summary(year: YearResult) -> Json:
         "annual": _loads(year.heating_w, year.cooling_w),
         "monthly": _months(year.heating_w, year.cooling_w),
         "zones": [_zone(zone) for zone in year.zones],
-        "surfaces": [_surface(surface) for surface in year.surfaces],
+        "surfaces": [_surface(surface, year.windows) for surface in year.surfaces],
         "windows": [_window(window) for window in year.windows],
         "heat_account": {
             "sun_and_sky_kwh": year.balance.sun_and_sky_wh / 1000.0,
@@ -59,19 +61,49 @@ def summary(year: YearResult) -> Json:
     }
 
 
-def write_report(year: YearResult, folder: Path | str) -> tuple[Path, ...]:
-    """Write `summary.json`, `year.png`, `sun.csv` and one `zone-NAME.csv` a zone; returns the paths."""
+def hours(year: YearResult) -> Json:
+    """Every hour, 8,760 values a key in the order of the year; `hour_ending` tells their times."""
+    return {
+        "hour_ending": list(STAMPS),
+        "zones": [{"name": zone.name} | _listed(_zone_columns(zone)) for zone in year.zones],
+        "surfaces": [
+            {"name": one.name} | _listed([("incident_sun_w_m2", one.incident_sun_w_m2)])
+            for one in year.surfaces
+        ],
+        "windows": [
+            {"name": one.name, "surface": one.surface}
+            | _listed(
+                [
+                    ("incident_sun_w_m2", one.incident_sun_w_m2),
+                    ("transmitted_sun_w", one.transmitted_sun_w),
+                ]
+            )
+            for one in year.windows
+        ],
+    }
+
+
+def write_report(
+    year: YearResult, told: Json, plant: Sequence[tuple[str, Array]], folder: Path | str
+) -> tuple[Path, ...]:
+    """Write `summary.json` (what `told` holds), `year.png`, `sun.csv` and one `zone-NAME.csv` a zone.
+
+    `plant`: hourly columns for `plant.csv`; none, no such file. Returns the paths.
+    """
     folder = Path(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         paths = [folder / "summary.json"]
-        paths[0].write_text(json.dumps(summary(year), indent=1) + "\n", encoding="utf-8")
+        paths[0].write_text(json.dumps(told, indent=1, allow_nan=False) + "\n", encoding="utf-8")
         for number, zone in enumerate(year.zones):
             paths.append(folder / f"zone-{_file_name(zone.name, number)}.csv")
             _table(paths[-1], _zone_columns(zone))
         paths.append(write_year_chart(year, folder / "year.png"))
         paths.append(folder / "sun.csv")
         _table(paths[-1], _sun_columns(year))
+        if plant:
+            paths.append(folder / "plant.csv")
+            _table(paths[-1], plant)
     except OSError as cause:
         raise CannotWrite(
             f"the report cannot be written ({cause.strerror or cause})",
@@ -114,12 +146,15 @@ def _zone(zone: ZoneYear) -> Json:
     }
 
 
-def _surface(surface: SurfaceYear) -> Json:
+def _surface(surface: SurfaceYear, windows: tuple[WindowYear, ...]) -> Json:
+    through_w = sum((w.transmitted_sun_w for w in windows if w.surface == surface.name), np.zeros(8760))
     return {
         "name": surface.name,
         "incident_sun_kwh_m2": float(surface.incident_sun_w_m2.sum() / 1000.0),
         "unshaded_sun_kwh_m2": float(surface.unshaded_sun_w_m2.sum() / 1000.0),
         "monthly_incident_sun_kwh_m2": monthly_kwh(surface.incident_sun_w_m2),
+        "transmitted_sun_kwh": float(through_w.sum() / 1000.0),
+        "monthly_transmitted_sun_kwh": monthly_kwh(through_w),
     }
 
 
@@ -158,7 +193,14 @@ def _sun_columns(year: YearResult) -> list[tuple[str, Array]]:
     return columns
 
 
-def _table(path: Path, columns: list[tuple[str, Array]]) -> None:
+def _listed(columns: Sequence[tuple[str, Array]]) -> Json:
+    """Six digits a value; what is not known in an hour is null."""
+    return {
+        name: [None if isnan(v) else float(f"{v:.6g}") for v in values.tolist()] for name, values in columns
+    }
+
+
+def _table(path: Path, columns: Sequence[tuple[str, Array]]) -> None:
     with path.open("w", newline="", encoding="utf-8") as handle:
         writer = csv.writer(handle)
         writer.writerow(["hour_ending", *(name for name, _ in columns)])

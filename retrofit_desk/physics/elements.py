@@ -15,10 +15,13 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-Name = Annotated[str, Field(min_length=1, max_length=80)]
+LARGEST = 1e9  # no quantity of a house is larger in its SI unit; keeps the sums of the engine finite
+
+Name = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]*$")]
 Fraction = Annotated[float, Field(ge=0, le=1)]
-Positive = Annotated[float, Field(gt=0)]
-NotNegative = Annotated[float, Field(ge=0)]
+Positive = Annotated[float, Field(gt=0, le=LARGEST)]
+NotNegative = Annotated[float, Field(ge=0, le=LARGEST)]
+Number = Annotated[float, Field(ge=-LARGEST, le=LARGEST)]
 Temperature = Annotated[float, Field(ge=-90, le=120)]
 
 HOURS_A_DAY, HOURS_A_YEAR = 24, 8760
@@ -27,10 +30,10 @@ HOURS_A_DAY, HOURS_A_YEAR = 24, 8760
 class Schedule(Part):
     """A value by the clock (local standard time; the first entry of a day is 00:00-01:00). None means off."""
 
-    hours: tuple[float | None, ...] = Field(
+    hours: tuple[Number | None, ...] = Field(
         description="24 values (every day alike) or 8760 values (the whole year), in the unit of the field"
     )
-    by_month: tuple[tuple[float | None, ...], ...] = Field(
+    by_month: tuple[tuple[Number | None, ...], ...] = Field(
         default=(), description="12 rows of 24 values; where given it is used and `hours` must be empty"
     )
 
@@ -44,36 +47,44 @@ class Schedule(Part):
         return self
 
 
-Timed = float | Schedule
+Timed = Number | Schedule
 
 
 class SolidLayerPart(Part):
     """A homogeneous layer. Density or specific heat of 0 makes it a pure resistance."""
 
     kind: Literal["solid"] = "solid"
-    name: Name
-    conductivity_w_mk: Positive
-    thickness_m: Annotated[float, Field(gt=0, le=MAX_PLAUSIBLE_THICKNESS_M)]
-    density_kg_m3: NotNegative
-    specific_heat_j_kgk: NotNegative
+    name: Name = Field(description="the material, for reading only")
+    conductivity_w_mk: Positive = Field(description="conductivity of the material")
+    thickness_m: Annotated[float, Field(gt=0, le=MAX_PLAUSIBLE_THICKNESS_M)] = Field(
+        description="thickness in the direction of the heat"
+    )
+    density_kg_m3: NotNegative = Field(description="density; 0 leaves the layer without heat capacity")
+    specific_heat_j_kgk: NotNegative = Field(
+        description="specific heat; 0 leaves the layer without heat capacity"
+    )
 
 
 class MasslessLayerPart(Part):
     """A layer known by its resistance alone: an air layer, a thin membrane."""
 
     kind: Literal["massless"] = "massless"
-    name: Name
-    resistance_m2k_w: Positive
+    name: Name = Field(description="the layer, for reading only")
+    resistance_m2k_w: Positive = Field(description="resistance of the layer, without surface films")
 
 
 class FramedLayerPart(Part):
     """A cavity between framing members of the same depth."""
 
     kind: Literal["framed"] = "framed"
-    name: Name
-    cavity: Annotated[SolidLayerPart | MasslessLayerPart, Field(discriminator="kind")]
-    framing: SolidLayerPart
-    framing_fraction: Annotated[float, Field(ge=0, le=0.95)]
+    name: Name = Field(description="the layer, for reading only")
+    cavity: Annotated[SolidLayerPart | MasslessLayerPart, Field(discriminator="kind")] = Field(
+        description="what fills the space between the members"
+    )
+    framing: SolidLayerPart = Field(description="the members, as deep as the cavity")
+    framing_fraction: Annotated[float, Field(ge=0, le=0.95)] = Field(
+        description="share of the area that is framing"
+    )
 
 
 LayerPart = Annotated[SolidLayerPart | MasslessLayerPart | FramedLayerPart, Field(discriminator="kind")]
@@ -82,26 +93,30 @@ LayerPart = Annotated[SolidLayerPart | MasslessLayerPart | FramedLayerPart, Fiel
 class Construction(Part):
     """Layers from outside to inside."""
 
-    name: Name
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
     layers: tuple[LayerPart, ...] = Field(min_length=1, description="from outside to inside")
 
 
 class GlassPane(Part):
     """One clear pane by its optics (Fresnel and Bouguer)."""
 
-    thickness_m: Positive
-    conductivity_w_mk: Positive = 1.0
-    refractive_index: Annotated[float, Field(gt=1)] = 1.526
-    extinction_per_m: NotNegative
+    thickness_m: Positive = Field(description="thickness of the pane")
+    conductivity_w_mk: Positive = Field(1.0, description="conductivity of the glass")
+    refractive_index: Annotated[float, Field(gt=1)] = Field(
+        1.526, description="index of refraction for sunlight"
+    )
+    extinction_per_m: NotNegative = Field(description="extinction coefficient for sunlight")
 
 
 class GlazingByPanes(Part):
     """Clear panes and the conductances of the gaps between them, from outside to inside."""
 
     kind: Literal["panes"] = "panes"
-    name: Name
-    panes: tuple[GlassPane, ...] = Field(min_length=1, max_length=4)
-    gap_conductances_w_m2k: tuple[Positive, ...] = ()
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    panes: tuple[GlassPane, ...] = Field(min_length=1, max_length=4, description="from outside to inside")
+    gap_conductances_w_m2k: tuple[Positive, ...] = Field(
+        (), description="one fewer than panes: convection and radiation across each gap"
+    )
 
     @model_validator(mode="after")
     def _gaps(self) -> GlazingByPanes:
@@ -118,19 +133,37 @@ class GlazingByAngle(Part):
     """
 
     kind: Literal["angles"] = "angles"
-    name: Name
-    u_value_w_m2k: Positive
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    u_value_w_m2k: Positive = Field(
+        description="with the rated films; other films at the wall change the heat that passes"
+    )
     rated_outside_film_w_m2k: Positive = Field(29.0, description="film the U-value was stated with")
     rated_inside_film_w_m2k: Positive = Field(8.29, description="film the U-value was stated with")
-    angles_deg: tuple[Annotated[float, Field(ge=0, le=90)], ...] = Field(min_length=2)
-    transmittance: tuple[Fraction, ...] = ()
-    absorptance_outer: tuple[Fraction, ...] = ()
-    absorptance_inner: tuple[Fraction, ...] = ()
-    shgc: tuple[Fraction, ...] = ()
-    transmittance_hemispherical: Fraction | None = None
-    absorptance_outer_hemispherical: Fraction | None = None
-    absorptance_inner_hemispherical: Fraction | None = None
-    shgc_hemispherical: Fraction | None = None
+    angles_deg: tuple[Annotated[float, Field(ge=0, le=90)], ...] = Field(
+        min_length=2, description="angles of incidence of the tables, rising; 0 is square to the glass"
+    )
+    transmittance: tuple[Fraction, ...] = Field(
+        (), description="total transmitted share of the sun at each angle"
+    )
+    absorptance_outer: tuple[Fraction, ...] = Field(
+        (), description="share absorbed in the outer pane at each angle"
+    )
+    absorptance_inner: tuple[Fraction, ...] = Field(
+        (), description="share absorbed in the inner pane at each angle"
+    )
+    shgc: tuple[Fraction, ...] = Field((), description="solar heat gain coefficient at each angle")
+    transmittance_hemispherical: Fraction | None = Field(
+        None, description="for an even sky; integrated over the table when missing"
+    )
+    absorptance_outer_hemispherical: Fraction | None = Field(
+        None, description="for an even sky; integrated over the table when missing"
+    )
+    absorptance_inner_hemispherical: Fraction | None = Field(
+        None, description="for an even sky; integrated over the table when missing"
+    )
+    shgc_hemispherical: Fraction | None = Field(
+        None, description="for an even sky; integrated over the table when missing"
+    )
     transmitted_share_of_shgc: Fraction = Field(
         0.93, description="used where only SHGC is given; the rest is absorbed in the glass and flows inward"
     )
@@ -153,13 +186,17 @@ class GlazingByLabel(Part):
     """A window known only by its label."""
 
     kind: Literal["label"] = "label"
-    name: Name
-    u_value_w_m2k: Positive
-    shgc: Fraction
-    panes_count: Annotated[int, Field(ge=1, le=4)] = 2
-    rated_outside_film_w_m2k: Positive = 29.0
-    rated_inside_film_w_m2k: Positive = 8.29
-    transmitted_share_of_shgc: Fraction = 0.93
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    u_value_w_m2k: Positive = Field(description="of the whole window, frame included, with the rated films")
+    shgc: Fraction = Field(description="solar heat gain coefficient of the label, square to the window")
+    panes_count: Annotated[int, Field(ge=1, le=4)] = Field(
+        2, description="how many panes; gives the course of the SHGC by angle"
+    )
+    rated_outside_film_w_m2k: Positive = Field(29.0, description="film the U-value was stated with")
+    rated_inside_film_w_m2k: Positive = Field(8.29, description="film the U-value was stated with")
+    transmitted_share_of_shgc: Fraction = Field(
+        0.93, description="the rest is absorbed in the glass and flows inward"
+    )
 
 
 GlazingPart = Annotated[GlazingByPanes | GlazingByAngle | GlazingByLabel, Field(discriminator="kind")]
@@ -172,20 +209,20 @@ class Overhang(Part):
     """
 
     kind: Literal["overhang"] = "overhang"
-    height_m: float
-    from_x_m: float
-    to_x_m: float
-    depth_m: Positive
+    height_m: Number = Field(description="height of the plate on the wall")
+    from_x_m: Number = Field(description="left end")
+    to_x_m: Number = Field(description="right end")
+    depth_m: Positive = Field(description="how far it stands out")
 
 
 class Fin(Part):
     """A thin opaque plate square to the wall, upright; coordinates on the wall seen from outside."""
 
     kind: Literal["fin"] = "fin"
-    x_m: float
-    from_height_m: float
-    to_height_m: float
-    depth_m: Positive
+    x_m: Number = Field(description="where it stands on the wall")
+    from_height_m: Number = Field(description="lower end")
+    to_height_m: Number = Field(description="upper end")
+    depth_m: Positive = Field(description="how far it stands out")
 
 
 ShadePlate = Annotated[Overhang | Fin, Field(discriminator="kind")]
@@ -211,16 +248,21 @@ class Outdoors(Part):
     """Outdoor air; sun and open sky can be taken away (a floor over outdoor air)."""
 
     kind: Literal["outdoors"] = "outdoors"
-    sun: bool = True
-    sky: bool = True
+    sun: bool = Field(True, description="false: no sun reaches it")
+    sky: bool = Field(True, description="false: it sees no open sky at night")
+    wind: bool = Field(True, description="false: the usual outside film is that of still air")
 
 
 class FixedTemperature(Part):
     """A held temperature; without a film it acts on the outermost layer directly."""
 
     kind: Literal["fixed_temperature"] = "fixed_temperature"
-    temperature_c: Temperature | None = None
-    monthly_temperature_c: tuple[Temperature, ...] = ()
+    temperature_c: Temperature | None = Field(
+        None, description="held all year; give this or the twelve months"
+    )
+    monthly_temperature_c: tuple[Temperature, ...] = Field(
+        (), description="twelve values, January first; give these or the one temperature"
+    )
     film_w_m2k: Positive | None = Field(None, description="None: no film")
 
     @model_validator(mode="after")
@@ -234,27 +276,35 @@ class SlabOnGround(Part):
     """Ground under a slab by ISO 13370; perimeter and area give its characteristic dimension."""
 
     kind: Literal["slab_on_ground"] = "slab_on_ground"
-    exposed_perimeter_m: Positive
-    floor_area_m2: Positive
-    wall_thickness_m: Positive = 0.3
-    ground_conductivity_w_mk: Positive = 2.0
-    ground_heat_capacity_j_m3k: Positive = 2.0e6
-    edge_insulation_depth_m: NotNegative = 0.0
-    edge_insulation_resistance_m2k_w: NotNegative = 0.0
-    edge_insulation_vertical: bool = True
+    exposed_perimeter_m: Positive = Field(description="edge of the whole slab towards outdoors")
+    floor_area_m2: Positive = Field(description="of the whole slab")
+    wall_thickness_m: Positive = Field(0.3, description="of the walls that stand on its edge")
+    ground_conductivity_w_mk: Positive = Field(
+        2.0, description="of the soil; ISO 13370 sand or gravel when missing"
+    )
+    ground_heat_capacity_j_m3k: Positive = Field(
+        2.0e6, description="of the soil; ISO 13370 sand or gravel when missing"
+    )
+    edge_insulation_depth_m: NotNegative = Field(0.0, description="height or width of the strip; 0: none")
+    edge_insulation_resistance_m2k_w: NotNegative = Field(0.0, description="of the strip")
+    edge_insulation_vertical: bool = Field(True, description="true: down the edge; false: flat under it")
 
 
 class BasementGround(Part):
     """Ground around a heated basement by ISO 13370: the floor or the walls below grade."""
 
     kind: Literal["basement_ground"] = "basement_ground"
-    part: Literal["floor", "wall"]
-    depth_m: Positive
-    exposed_perimeter_m: Positive
-    floor_area_m2: Positive
-    wall_thickness_m: Positive = 0.3
-    ground_conductivity_w_mk: Positive = 2.0
-    ground_heat_capacity_j_m3k: Positive = 2.0e6
+    part: Literal["floor", "wall"] = Field(description="which part of the basement this surface is")
+    depth_m: Positive = Field(description="of its floor below grade")
+    exposed_perimeter_m: Positive = Field(description="of the whole basement")
+    floor_area_m2: Positive = Field(description="of the whole basement")
+    wall_thickness_m: Positive = Field(0.3, description="of the basement walls")
+    ground_conductivity_w_mk: Positive = Field(
+        2.0, description="of the soil; ISO 13370 sand or gravel when missing"
+    )
+    ground_heat_capacity_j_m3k: Positive = Field(
+        2.0e6, description="of the soil; ISO 13370 sand or gravel when missing"
+    )
     other_part_resistance_m2k_w: Positive = Field(
         1.0, description="layers of the floor (for a wall) or of the walls (for a floor), without films"
     )
@@ -264,7 +314,7 @@ class OtherZone(Part):
     """The far side is another zone; the construction is listed from that zone to this one."""
 
     kind: Literal["zone"] = "zone"
-    zone: Name
+    zone: Name = Field(description="the zone on the far side")
 
 
 class Adiabatic(Part):
@@ -282,7 +332,19 @@ Boundary = Annotated[
 class Films(Part):
     """Surface coefficients; what is not stated follows ISO 6946:2017 by tilt and emittance."""
 
-    inside_convective_w_m2k: NotNegative | None = None
-    inside_radiative_w_m2k: NotNegative | None = None
-    outside_convective_w_m2k: NotNegative | None = None
-    outside_radiative_w_m2k: NotNegative | None = None
+    inside_convective_w_m2k: NotNegative | None = Field(
+        None, description="to the air of its zone; 5.0 heat going up, 2.5 across, 0.7 down when missing"
+    )
+    inside_radiative_w_m2k: NotNegative | None = Field(
+        None, description="to the other faces of its zone; from inside_emittance at 20 degC when missing"
+    )
+    outside_convective_w_m2k: NotNegative | None = Field(
+        None,
+        description="to outdoor air, or to the air of the other zone; when missing 20 in the wind, "
+        "4 out of it, and as inside towards a zone",
+    )
+    outside_radiative_w_m2k: NotNegative | None = Field(
+        None,
+        description="to what it faces outside; from outside_emittance at 10 degC when missing, "
+        "at 20 degC towards a zone",
+    )

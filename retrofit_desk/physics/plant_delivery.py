@@ -20,7 +20,7 @@ class DuctRun(Part):
     """One side of the ducts."""
 
     area_m2: NotNegative = Field(description="outside surface in the unconditioned place")
-    resistance_m2k_w: Positive
+    resistance_m2k_w: Positive = Field(description="of the duct wall with its insulation")
     leakage: Annotated[float, Field(ge=0, lt=1)] = Field(description="share of the fan flow")
 
 
@@ -31,7 +31,7 @@ class Ducts(Part):
     passes: Name | None = Field(
         None, description="zone the ducts pass through, such as the attic; None: outdoors"
     )
-    supply: DuctRun
+    supply: DuctRun = Field(description="the supply side")
     back: DuctRun = Field(description="the return side")
     flow_m3_s: Positive = Field(description="fan flow while running")
     fan_w: NotNegative = Field(description="while running, where the rating leaves it out")
@@ -40,10 +40,10 @@ class Ducts(Part):
 class ResetLine(Part):
     """Supply water temperature by outdoor temperature, straight between two points."""
 
-    cold_outdoor_c: float
-    supply_when_cold_c: Temperature
-    warm_outdoor_c: float
-    supply_when_warm_c: Temperature
+    cold_outdoor_c: Temperature = Field(description="outdoor temperature of the first point")
+    supply_when_cold_c: Temperature = Field(description="supply water there")
+    warm_outdoor_c: Temperature = Field(description="outdoor temperature of the second point")
+    supply_when_warm_c: Temperature = Field(description="supply water there")
 
     @model_validator(mode="after")
     def _spans(self) -> ResetLine:
@@ -55,7 +55,7 @@ class ResetLine(Part):
 class WaterEmitter(Part):
     """Radiator, baseboard or fan-coil of one zone, by its rated output."""
 
-    zone: Name
+    zone: Name = Field(description="name of the zone")
     rated_w: Positive = Field(description="at the rated difference")
     rated_difference_k: Positive = Field(
         50.0, description="mean water above (below) room; EN 442 rates at 50"
@@ -68,22 +68,24 @@ class WaterEmitter(Part):
 class FloorCircuit(Part):
     """Loops in one zone's floor (EN 1264)."""
 
-    zone: Name
-    build: Literal["in screed", "on whole surface", "plates in grooves", "stapled under"] = "in screed"
+    zone: Name = Field(description="name of the zone")
+    build: Literal["in screed", "on whole surface", "plates in grooves", "stapled under"] = Field(
+        "in screed", description="how the pipes lie"
+    )
     active_area_m2: Positive = Field(description="floor with loops, without fixed furniture")
-    spacing_m: Annotated[float, Field(ge=0.05, le=0.6)] = 0.15
-    pipe_outside_m: Annotated[float, Field(ge=0.008, le=0.03)] = 0.016
+    spacing_m: Annotated[float, Field(ge=0.05, le=0.6)] = Field(0.15, description="between pipes")
+    pipe_outside_m: Annotated[float, Field(ge=0.008, le=0.03)] = Field(0.016, description="outside diameter")
     cover_m: NotNegative = Field(0.045, description="screed above the pipe, or board above the plates")
-    cover_conductivity_w_mk: Positive = 1.2
+    cover_conductivity_w_mk: Positive = Field(1.2, description="of what lies above the pipe")
     covering_m2k_w: Annotated[float, Field(ge=0, le=0.4)] = Field(description="floor finish, R lambda B")
     stated_k_w_m2k: Positive | None = Field(
         None, description="measured output per kelvin of the panel; outranks the computed one"
     )
     below_m2k_w: Positive = Field(description="resistance from the pipes downward, surface film included")
     below: Name | None = Field(None, description="zone below; None: the temperature below_c")
-    below_c: Temperature = 10.0
-    edge_zone: bool = False
-    bathroom: bool = False
+    below_c: Temperature = Field(10.0, description="temperature below where no zone lies there")
+    edge_zone: bool = Field(False, description="allows the warmer surface of an edge zone")
+    bathroom: bool = Field(False, description="allows the warmer surface of a bathroom")
     wood_finish: bool = Field(False, description="limits the surface to 27 degC (common practice)")
 
 
@@ -91,9 +93,9 @@ class WaterRadiators(Part):
     """Water through radiators, baseboards or fan-coils."""
 
     kind: Literal["water_emitters"] = "water_emitters"
-    emitters: tuple[WaterEmitter, ...] = Field(min_length=1)
+    emitters: tuple[WaterEmitter, ...] = Field(min_length=1, description="one for each zone served")
     spread_k: Positive = Field(10.0, description="supply less return at the design load")
-    pump_w: NotNegative
+    pump_w: NotNegative = Field(description="while running")
     pipe_loss: Fraction = Field(0.0, description="share of the heat lost outside the rooms on its way")
     reset: ResetLine | None = Field(None, description="None: the lowest water that meets the load")
     removes_moisture: bool = Field(False, description="fan-coils with a drain; only for cooling")
@@ -103,11 +105,11 @@ class RadiantFloors(Part):
     """Water through floor loops, room by room."""
 
     kind: Literal["radiant_floors"] = "radiant_floors"
-    circuits: tuple[FloorCircuit, ...] = Field(min_length=1)
-    spread_k: Positive = 5.0
-    pump_w: NotNegative
-    pipe_loss: Fraction = 0.0
-    reset: ResetLine | None = None
+    circuits: tuple[FloorCircuit, ...] = Field(min_length=1, description="one for each zone served")
+    spread_k: Positive = Field(5.0, description="supply less return at the design load")
+    pump_w: NotNegative = Field(description="while running")
+    pipe_loss: Fraction = Field(0.0, description="share of the heat lost outside the rooms on its way")
+    reset: ResetLine | None = Field(None, description="null: the lowest water that meets the load")
     dew_point_margin_k: NotNegative = Field(1.5, description="water in summer stays this far above dew point")
 
 
@@ -117,25 +119,25 @@ Distribution = Annotated[InRoom | Ducts | WaterRadiators | RadiantFloors, Field(
 class ServedZone(Part):
     """A zone and the share of its load that this system carries."""
 
-    zone: Name
-    share: Annotated[float, Field(gt=0, le=1)] = 1.0
+    zone: Name = Field(description="name of the zone")
+    share: Annotated[float, Field(gt=0, le=1)] = Field(1.0, description="of its load")
 
 
 class FreeCooling(Part):
     """Cold straight from the ground loop through a heat exchanger, without the compressor."""
 
     approach_k: NotNegative = Field(2.0, description="floor water above loop water in the exchanger")
-    capacity_w: Positive
-    pump_w: NotNegative
+    capacity_w: Positive = Field(description="of the exchanger")
+    pump_w: NotNegative = Field(description="of the extra pump")
 
 
 class HeatingSystem(Part):
     """A machine, how its heat is delivered, and what helps when it is too small."""
 
-    name: Name
-    machine: Name
-    serves: tuple[ServedZone, ...] = Field(min_length=1)
-    delivery: Distribution
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    machine: Name = Field(description="name of one of `machines`")
+    serves: tuple[ServedZone, ...] = Field(min_length=1, description="zones and shares")
+    delivery: Distribution = Field(description="how the heat reaches them")
     backup: Name | None = Field(None, description="machine that carries what the first cannot")
     store: Name | None = Field(None, description="thermal store that this system charges and draws from")
 
@@ -143,19 +145,19 @@ class HeatingSystem(Part):
 class CoolingSystem(Part):
     """A machine with cooling ratings and how its cold is delivered."""
 
-    name: Name
-    machine: Name
-    serves: tuple[ServedZone, ...] = Field(min_length=1)
-    delivery: Distribution
-    store: Name | None = None
-    free_cooling: FreeCooling | None = None
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    machine: Name = Field(description="name of one of `machines`")
+    serves: tuple[ServedZone, ...] = Field(min_length=1, description="zones and shares")
+    delivery: Distribution = Field(description="how the cold reaches them")
+    store: Name | None = Field(None, description="thermal store that this system charges and draws from")
+    free_cooling: FreeCooling | None = Field(None, description="none when missing")
 
 
 class SolarCharge(Part):
     """Charge in hours in which the roof makes more than the house uses."""
 
     kind: Literal["solar"] = "solar"
-    surplus_above_w: NotNegative = 0.0
+    surplus_above_w: NotNegative = Field(0.0, description="charges while the surplus is larger")
 
 
 class ClockCharge(Part):
@@ -174,8 +176,8 @@ Month = Annotated[int, Field(ge=1, le=12)]
 class ThermalStore(Part):
     """A water tank or bag that moves heat (or cold) to later hours."""
 
-    name: Name
-    volume_m3: Positive
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    volume_m3: Positive = Field(description="of water")
     loss_w_k: NotNegative = Field(description="UA of the whole vessel, fittings included")
     stands_in: Name | None = Field(None, description="zone that takes the loss; None: outdoors")
     layers: Annotated[int, Field(ge=1, le=12)] = Field(4, description="1: mixed; more: stratified")
@@ -183,7 +185,7 @@ class ThermalStore(Part):
     cold_charge_c: Temperature | None = Field(None, description="water sent in when charging with cold")
     cold_months: tuple[Month, ...] = Field((), description="months in which it holds cold")
     highest_c: Temperature = Field(85.0, description="limit of vessel and liner")
-    charge: ChargeRule
+    charge: ChargeRule = Field(description="when it is charged")
 
     @model_validator(mode="after")
     def _agrees(self) -> ThermalStore:

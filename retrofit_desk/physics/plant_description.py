@@ -27,8 +27,8 @@ class StorageHeater(Part):
     """A tank heated by its own burner or element."""
 
     kind: Literal["storage"] = "storage"
-    fuel: Fuel
-    volume_l: Positive
+    fuel: Fuel = Field(description="what it burns or draws")
+    volume_l: Positive = Field(description="of the tank")
     loss_w_k: NotNegative = Field(
         description="heat leaving the water per kelvin, flue included; of an energy-factor UA its "
         "recovery-efficiency share"
@@ -36,7 +36,7 @@ class StorageHeater(Part):
     recovery_efficiency: Fraction = Field(0.98, description="heat into the water by fuel, while firing")
     capacity_w: Positive = Field(4500.0, description="heat into the water")
     pilot_w: NotNegative = Field(0.0, description="standing pilot; its heat offsets the tank loss")
-    set_point_c: Temperature = 52.0
+    set_point_c: Temperature = Field(52.0, description="of the tank")
     stands_in: Name | None = Field(None, description="zone that takes the loss; None: outside the zones")
     loss_to_zone: Fraction = Field(
         1.0, description="share of the tank loss that stays in the zone, not up the flue"
@@ -48,17 +48,21 @@ class HeatPumpTank(Part):
     """A tank with its own small heat pump that takes heat from the air of its room."""
 
     kind: Literal["heat_pump"] = "heat_pump"
-    volume_l: Positive
-    loss_w_k: NotNegative
+    volume_l: Positive = Field(description="of the tank")
+    loss_w_k: NotNegative = Field(description="heat lost by the tank per kelvin")
     compressor_heat_w: Positive = Field(description="heat into the water at the rated condition")
     cop_rated: Positive = Field(description="COP at 19.7 degC air (67.5 degF) and 51.7 degC tank (125 degF)")
-    cop_per_air_k: float = Field(0.03, description="relative change per kelvin of air (common practice)")
-    cop_per_tank_k: float = Field(-0.02, description="relative change per kelvin of tank (common practice)")
-    air_lowest_c: float = Field(4.4, description="compressor stops below (40 degF)")
-    air_highest_c: float = Field(48.9, description="compressor stops above (120 degF)")
+    cop_per_air_k: Annotated[float, Field(ge=-1, le=1)] = Field(
+        0.03, description="relative change per kelvin of air (common practice)"
+    )
+    cop_per_tank_k: Annotated[float, Field(ge=-1, le=1)] = Field(
+        -0.02, description="relative change per kelvin of tank (common practice)"
+    )
+    air_lowest_c: Temperature = Field(4.4, description="compressor stops below (40 degF)")
+    air_highest_c: Temperature = Field(48.9, description="compressor stops above (120 degF)")
     element_w: NotNegative = Field(4500.0, description="0: no element")
     element_below_c: Temperature = Field(43.0, description="element helps when the tank falls below")
-    set_point_c: Temperature = 52.0
+    set_point_c: Temperature = Field(52.0, description="of the tank")
     boost_c: Temperature | None = Field(None, description="set point in boost hours, behind a mixing valve")
     boost_hours: Hours = Field((), description="hours in which it stores up heat, such as the sunny ones")
     stands_in: Name | None = Field(None, description="zone whose air it cools; None: outdoor air")
@@ -76,11 +80,11 @@ class InstantHeater(Part):
     """Heats water as it is drawn."""
 
     kind: Literal["instant"] = "instant"
-    fuel: Fuel
-    efficiency: Annotated[float, Field(gt=0, le=1)]
-    capacity_w: Positive
+    fuel: Fuel = Field(description="what it burns or draws")
+    efficiency: Annotated[float, Field(gt=0, le=1)] = Field(description="heat into the water by fuel")
+    capacity_w: Positive = Field(description="heat into the water")
     standby_w: NotNegative = Field(0.0, description="electric")
-    set_point_c: Temperature = 50.0
+    set_point_c: Temperature = Field(50.0, description="of the water that leaves it")
 
 
 class IndirectTank(Part):
@@ -88,12 +92,12 @@ class IndirectTank(Part):
 
     kind: Literal["indirect"] = "indirect"
     heated_by: Name = Field(description="name of the heating system")
-    volume_l: Positive
-    loss_w_k: NotNegative
+    volume_l: Positive = Field(description="of the tank")
+    loss_w_k: NotNegative = Field(description="heat lost by the tank per kelvin")
     capacity_w: Positive = Field(description="of the coil")
-    set_point_c: Temperature = 52.0
+    set_point_c: Temperature = Field(52.0, description="of the tank")
     approach_k: NotNegative = Field(5.0, description="boiler or heat pump water above the tank")
-    stands_in: Name | None = None
+    stands_in: Name | None = Field(None, description="zone that takes the loss; null: outside the zones")
 
 
 WaterHeater = Annotated[
@@ -106,21 +110,23 @@ Mounting = Literal["open rack", "flush on roof", "open rack, plastic back", "ins
 class SolarArray(Part):
     """Modules of one tilt, azimuth and age."""
 
-    name: Name
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
     dc_w: Positive = Field(description="nameplate at standard test conditions, when new")
-    tilt_deg: Annotated[float, Field(ge=0, le=90)]
+    tilt_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="0 is flat")
     azimuth_deg: Annotated[float, Field(ge=0, le=360)] = Field(description="clockwise from north")
-    temp_coefficient_per_k: Annotated[float, Field(ge=-0.01, le=0)] = -0.0035
-    mounting: Mounting = "flush on roof"
+    temp_coefficient_per_k: Annotated[float, Field(ge=-0.01, le=0)] = Field(
+        -0.0035, description="change of power with the cell's temperature"
+    )
+    mounting: Mounting = Field("flush on roof", description="how air reaches its back")
     losses: Fraction = Field(
         0.14, description="soiling, mismatch, wiring and the like; without shading and age"
     )
     monthly_shading: tuple[Fraction, ...] = Field(
         (), max_length=12, description="share lost; 12 values or none"
     )
-    age_years: NotNegative = 0.0
-    fade_per_year: Fraction = 0.005
-    inverter: Name
+    age_years: NotNegative = Field(0.0, description="in the year that is run")
+    fade_per_year: Fraction = Field(0.005, description="share of power lost a year")
+    inverter: Name = Field(description="name of its inverter")
 
     @model_validator(mode="after")
     def _twelve(self) -> SolarArray:
@@ -132,16 +138,16 @@ class SolarArray(Part):
 class Inverter(Part):
     """Where arrays meet; clips at its limit."""
 
-    name: Name
-    ac_limit_w: Positive
-    efficiency: Annotated[float, Field(gt=0, le=1)] = 0.96
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    ac_limit_w: Positive = Field(description="where it clips")
+    efficiency: Annotated[float, Field(gt=0, le=1)] = Field(0.96, description="AC out by DC in")
 
 
 class Battery(Part):
     """A battery that stores surplus sun for the house; it never charges from the network."""
 
-    usable_kwh: Positive
-    power_w: Positive
+    usable_kwh: Positive = Field(description="from full to empty")
+    power_w: Positive = Field(description="AC, in and out")
     round_trip: Annotated[float, Field(gt=0, le=1)] = Field(0.85, description="AC to AC (from memory: 0.85)")
     reserve: Annotated[float, Field(ge=0, lt=1)] = Field(0.0, description="share kept for outages")
     discharge_hours: Hours = Field(tuple(range(24)), description="hours in which it may feed the house")
@@ -150,17 +156,17 @@ class Battery(Part):
 class Cooking(Part):
     """The range."""
 
-    fuel: Fuel
+    fuel: Fuel = Field(description="what it burns or draws")
     efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
         description="of heat into the pan; gas 0.32, induction 0.85"
     )
-    pilot_w: NotNegative = 0.0
+    pilot_w: NotNegative = Field(0.0, description="standing pilots")
 
 
 class Dryer(Part):
     """The clothes dryer, by its combined energy factor."""
 
-    fuel: Fuel
+    fuel: Fuel = Field(description="what heats it")
     kg_per_kwh: Positive = Field(description="CEF: dry laundry per kWh, fuel included")
     electric_share: Fraction = Field(1.0, description="of a gas dryer: the motor's share of its energy")
 
@@ -168,40 +174,43 @@ class Dryer(Part):
 class CarCharger(Part):
     """Charging an electric car at home."""
 
-    kwh_per_km: Positive
-    charger_w: Positive
+    kwh_per_km: Positive = Field(description="drawn from the wall")
+    charger_w: Positive = Field(description="AC power")
     hours: Hours = Field(min_length=1, description="hours in which it may charge")
+    house_limit_w: Positive | None = Field(
+        None, description="it charges only as far as the whole house draws less; null: as it pleases"
+    )
 
 
 class Dehumidifier(Part):
     """Takes the moisture that no coil takes."""
 
-    litre_per_kwh: Positive
-    zone: Name
+    litre_per_kwh: Positive = Field(description="water taken by electricity")
+    zone: Name = Field(description="zone that takes its heat")
 
 
 class ElectricUse(Part):
     """Any other electric load."""
 
-    name: Name
-    power_w: Timed
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    power_w: Timed = Field(description="drawn by the clock")
 
 
 class HouseholdUse(Part):
     """What the family asks for, whatever the equipment."""
 
-    occupants: NotNegative
+    occupants: NotNegative = Field(description="people living there")
     hot_water_l_per_day: NotNegative = Field(description="mixed, at hot_water_at_c, at the taps")
     hot_water_at_c: Temperature = Field(41.0, description="temperature at the tap")
     draw_shape: tuple[NotNegative, ...] = Field(
         (), max_length=24, description="24 weights; empty: the usual day"
     )
-    plug_kwh_per_year: NotNegative
-    light_kwh_per_year: NotNegative
+    plug_kwh_per_year: NotNegative = Field(description="electricity of all that is plugged in")
+    light_kwh_per_year: NotNegative = Field(description="electricity of the lights")
     cooking_useful_kwh_per_year: NotNegative = Field(description="heat into the pan")
-    dryer_loads_per_year: NotNegative = 283.0
-    dryer_kg_per_load: NotNegative = 3.83
-    car_km_per_year: NotNegative = 0.0
+    dryer_loads_per_year: NotNegative = Field(283.0, description="loads of laundry")
+    dryer_kg_per_load: NotNegative = Field(3.83, description="dry laundry")
+    car_km_per_year: NotNegative = Field(0.0, description="driven on power from home")
 
     @model_validator(mode="after")
     def _day(self) -> HouseholdUse:
@@ -213,22 +222,24 @@ class HouseholdUse(Part):
 class PlantDescription(Part):
     """Everything in the house that turns loads into fuel and electricity."""
 
-    schema_version: Literal[1] = 1
-    machines: tuple[Machine, ...] = ()
-    bore_fields: tuple[BoreField, ...] = ()
-    heating: tuple[HeatingSystem, ...] = ()
-    cooling: tuple[CoolingSystem, ...] = ()
-    stores: tuple[ThermalStore, ...] = ()
-    water_heater: WaterHeater | None = None
-    arrays: tuple[SolarArray, ...] = ()
-    inverters: tuple[Inverter, ...] = ()
-    battery: Battery | None = None
-    cooking: Cooking | None = None
-    dryer: Dryer | None = None
-    car: CarCharger | None = None
-    dehumidifier: Dehumidifier | None = None
-    ventilation_fan_w: Timed = 0.0
-    other_electric: tuple[ElectricUse, ...] = ()
+    schema_version: Literal[1] = Field(1, description="of this form of description")
+    machines: tuple[Machine, ...] = Field((), description="what makes heat and cold")
+    bore_fields: tuple[BoreField, ...] = Field((), description="ground loops")
+    heating: tuple[HeatingSystem, ...] = Field((), description="systems that heat")
+    cooling: tuple[CoolingSystem, ...] = Field((), description="systems that cool")
+    stores: tuple[ThermalStore, ...] = Field((), description="thermal stores")
+    water_heater: WaterHeater | None = Field(None, description="when missing no water is heated")
+    arrays: tuple[SolarArray, ...] = Field((), description="solar modules")
+    inverters: tuple[Inverter, ...] = Field((), description="where arrays meet")
+    battery: Battery | None = Field(None, description="none when missing")
+    cooking: Cooking | None = Field(None, description="none when missing")
+    dryer: Dryer | None = Field(None, description="none when missing")
+    car: CarCharger | None = Field(None, description="none when missing")
+    dehumidifier: Dehumidifier | None = Field(None, description="none when missing")
+    ventilation_fan_w: Timed = Field(0.0, description="electricity of ventilation fans")
+    other_electric: tuple[ElectricUse, ...] = Field(
+        (), description="further electric loads; none when missing"
+    )
 
     @model_validator(mode="after")
     def _agrees(self) -> PlantDescription:

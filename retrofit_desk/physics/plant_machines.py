@@ -16,16 +16,16 @@ FUELS: tuple[Fuel, ...] = ("gas", "oil", "propane", "wood", "electricity")
 class ReturnPoint(Part):
     """Efficiency of a boiler at one return water temperature."""
 
-    return_c: Temperature
-    efficiency: Fraction
+    return_c: Temperature = Field(description="water returning to the boiler")
+    efficiency: Fraction = Field(description="at that water")
 
 
 class Burner(Part):
     """A furnace, boiler or stove. Efficiencies are on the higher heating value."""
 
     kind: Literal["burner"] = "burner"
-    name: Name
-    fuel: BurnedFuel
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    fuel: BurnedFuel = Field(description="what it burns")
     capacity_w: Positive = Field(description="heat output")
     efficiency: Annotated[float, Field(gt=0, le=1)] = Field(description="seasonal, heat out by fuel in")
     efficiency_by_return: tuple[ReturnPoint, ...] = Field(
@@ -45,8 +45,8 @@ class Resistance(Part):
     """Electric resistance heat: one kilowatt-hour in, one out."""
 
     kind: Literal["resistance"] = "resistance"
-    name: Name
-    capacity_w: Positive
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    capacity_w: Positive = Field(description="heat output")
 
 
 class RatingPoint(Part):
@@ -101,8 +101,8 @@ class OutdoorAir(Part):
     frost_dip: bool = Field(
         True, description="apply the App. M1 frost default between 17 and 45 degF; off if tested there"
     )
-    off_below_c: float | None = Field(None, description="compressor stops below; None: never")
-    on_again_above_c: float | None = Field(None, description="and starts again above this")
+    off_below_c: Temperature | None = Field(None, description="compressor stops below; None: never")
+    on_again_above_c: Temperature | None = Field(None, description="and starts again above this")
     crankcase_w: NotNegative = Field(0.0, description="heater power while the compressor stands still")
 
 
@@ -110,15 +110,15 @@ class Ground(Part):
     """A bore field of this plant as the source."""
 
     kind: Literal["ground"] = "ground"
-    bore_field: Name
+    bore_field: Name = Field(description="name of one of `bore_fields`")
 
 
 class WellWater(Part):
     """Ground or surface water of steady temperature as the source."""
 
     kind: Literal["well_water"] = "well_water"
-    entering_c: Temperature
-    pump_w: NotNegative = 0.0
+    entering_c: Temperature = Field(description="water entering the machine")
+    pump_w: NotNegative = Field(0.0, description="well pump while the machine runs")
 
 
 Source = Annotated[OutdoorAir | Ground | WellWater, Field(discriminator="kind")]
@@ -128,12 +128,12 @@ class HeatPump(Part):
     """A compressor machine; an air conditioner is one with cooling ratings only."""
 
     kind: Literal["heat_pump"] = "heat_pump"
-    name: Name
-    source: Source
-    heating: Ratings | None = None
-    cooling: Ratings | None = None
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    source: Source = Field(description="where it takes heat from")
+    heating: Ratings | None = Field(None, description="ratings; null: it does not heat")
+    cooling: Ratings | None = Field(None, description="ratings; null: it does not cool")
     refrigerant: str = Field("", max_length=20, description="ASHRAE 34 designation, e.g. R-32")
-    charge_kg: NotNegative | None = None
+    charge_kg: NotNegative | None = Field(None, description="refrigerant in it; null: not known")
 
     @model_validator(mode="after")
     def _does_something(self) -> HeatPump:
@@ -149,28 +149,28 @@ class Antifreeze(Part):
     """The fluid in the ground loop."""
 
     kind: Literal["water", "propylene glycol", "ethylene glycol", "ethanol", "methanol"] = "water"
-    mass_percent: Annotated[float, Field(ge=0, le=60)] = 0.0
+    mass_percent: Annotated[float, Field(ge=0, le=60)] = Field(0.0, description="of antifreeze in the water")
 
 
 class BoreField(Part):
     """Vertical bores on a rectangular grid, single U-tube, grouted."""
 
-    name: Name
-    rows: Annotated[int, Field(ge=1, le=20)] = 1
-    columns: Annotated[int, Field(ge=1, le=20)] = 1
-    spacing_m: Positive = 6.0
+    name: Name = Field(description="what it is called; other keys refer to it by this name")
+    rows: Annotated[int, Field(ge=1, le=20)] = Field(1, description="bores one way")
+    columns: Annotated[int, Field(ge=1, le=20)] = Field(1, description="bores the other way")
+    spacing_m: Positive = Field(6.0, description="between bores")
     depth_m: Positive = Field(description="active length of one bore")
     buried_m: Positive = Field(1.5, description="from the surface to the top of the active length")
-    bore_radius_m: Positive = 0.075
-    pipe_outer_radius_m: Positive = 0.0167
-    pipe_inner_radius_m: Positive = 0.0137
+    bore_radius_m: Positive = Field(0.075, description="of the drilled hole")
+    pipe_outer_radius_m: Positive = Field(0.0167, description="of one pipe")
+    pipe_inner_radius_m: Positive = Field(0.0137, description="of one pipe")
     half_shank_m: Positive = Field(0.030, description="pipe center to bore center")
-    pipe_conductivity_w_mk: Positive = 0.4
-    grout_conductivity_w_mk: Positive = 1.4
-    ground_conductivity_w_mk: Positive
-    ground_diffusivity_m2_s: Positive
+    pipe_conductivity_w_mk: Positive = Field(0.4, description="of the pipe wall")
+    grout_conductivity_w_mk: Positive = Field(1.4, description="of the filling")
+    ground_conductivity_w_mk: Positive = Field(description="of the ground around the bores")
+    ground_diffusivity_m2_s: Positive = Field(description="of the ground around the bores")
     ground_temp_c: Temperature = Field(description="undisturbed, mean over the depth")
-    fluid: Antifreeze = Antifreeze()
+    fluid: Antifreeze = Field(Antifreeze(), description="water when missing")
     flow_kg_s: Positive = Field(description="whole field, while running; bores in parallel")
     pump_w: NotNegative = Field(description="loop pump while the machine runs")
     years_before: Annotated[int, Field(ge=0, le=50)] = Field(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from retrofit_desk.physics.description import Surface, Window
-from retrofit_desk.physics.elements import Films, OtherZone
+from retrofit_desk.physics.elements import Films, OtherZone, Outdoors
 
 SIGMA_W_M2K4 = 5.670374419e-8
 OUTSIDE_CONVECTIVE_W_M2K = 20.0  # 4 + 4 v at 4 m/s, ISO 6946:2017
+STILL_OUTSIDE_W_M2K = 4.0  # the same at 0 m/s
 FLAT_BELOW_DEG, FLOOR_ABOVE_DEG = 60.0, 120.0  # heat flow counts as horizontal within 30 degrees
 INSIDE_MEAN_C, OUTSIDE_MEAN_C = 20.0, 10.0
 
@@ -45,12 +46,15 @@ def radiative_w_m2k(emittance: float, mean_c: float) -> float:
 
 def surface_films(surface: Surface) -> SurfaceFilms:
     """Films of the opaque part; between two zones the outside films are those of the other room."""
-    indoors = isinstance(surface.boundary, OtherZone)
+    boundary = surface.boundary
+    indoors = isinstance(boundary, OtherZone)
+    still = isinstance(boundary, Outdoors) and not boundary.wind
+    outside = STILL_OUTSIDE_W_M2K if still else OUTSIDE_CONVECTIVE_W_M2K
     return _films(
         surface.films,
         inside_convective_w_m2k(surface.tilt_deg),
         surface.inside_emittance,
-        inside_convective_w_m2k(180.0 - surface.tilt_deg) if indoors else OUTSIDE_CONVECTIVE_W_M2K,
+        inside_convective_w_m2k(180.0 - surface.tilt_deg) if indoors else outside,
         surface.outside_emittance,
         INSIDE_MEAN_C if indoors else OUTSIDE_MEAN_C,
     )

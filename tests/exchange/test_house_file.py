@@ -9,9 +9,13 @@ from typing import Any
 import jsonschema
 import pytest
 
-from retrofit_desk.exchange.house_file import BadHouse, house_schema, parse_house, read_house, write_house
+from retrofit_desk.exchange.house_file import BadHouse, parse_house, read_house, write_house
+from retrofit_desk.exchange.house_schema import house_schema
+from retrofit_desk.exchange.taken_values import taken_values
+from retrofit_desk.values.errors import CannotSay
 
 ROOT = Path(__file__).parents[2]
+AIR = {"air_changes_per_h": 0.5}
 
 
 def small_house() -> dict[str, Any]:
@@ -35,13 +39,15 @@ def small_house() -> dict[str, Any]:
             }
         ],
         "glazings": [{"kind": "label", "name": "pane", "u_value_w_m2k": 2.8, "shgc": 0.7}],
-        "zones": [{"name": "room", "volume_m3": 30.0, "thermostat": {"heating_c": 20}}],
+        "zones": [{"name": "room", "volume_m3": 30.0, "leakage": AIR, "thermostat": {"heating_c": 20}}],
         "surfaces": [
             {
                 "name": "wall",
                 "zone": "room",
                 "construction": "board",
                 "area_m2": 12.0,
+                "tilt_deg": 90,
+                "azimuth_deg": 180,
                 "boundary": {"kind": "outdoors"},
                 "windows": [{"name": "w", "glazing": "pane", "width_m": 1.0, "height_m": 1.0}],
             },
@@ -82,6 +88,10 @@ OWN_ZONE = {"kind": "zone", "zone": "room"}
 LAYER = "constructions.0.layers.0.thickness_m"
 
 
+SELF = {"name": "den", "volume_m3": 9.0}
+HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
+
+
 @pytest.mark.parametrize(
     ("key", "value", "told"),
     [
@@ -97,21 +107,49 @@ LAYER = "constructions.0.layers.0.thickness_m"
         ("zones.0.thermostat.cooling_c", 18, "zones.0.thermostat: heating_c is above cooling_c"),
         ("blower_door", {"flow_at_50_pa_m3_s": 1, "zones": ["den"]}, "blower_door.zones: no zone"),
         ("surfaces.1.pipe_plane_after_layer", 3, "the construction has no layer 3"),
+        (
+            "zones.0.volume_m3",
+            "30",
+            "zones.0.volume_m3: must be a number in the unit that ends the key's name",
+        ),
+        ("zones.0.volume_m3", True, "zones.0.volume_m3: must be a number"),
+        ("zones.0.volume_m3", 1e12, "zones.0.volume_m3: must not be above 1000000000.0"),
+        ("zones.0.volume_m3", None, "zones.0.volume_m3: must be a number"),
+        ("zones.0.thermostat.heating_c", 68, "heating_c: 68 degC cannot be; a value in degF?"),
+        ("zones.0.thermostat.cooling_c", 78, "cooling_c: 78 degC cannot be; a value in degF?"),
+        ("zones.0.thermostat.heating_c", {"hours": ["x"] * 24}, "zones.0.thermostat.heating_c.hours.0: "),
+        ("name", "two\nlines", "name: must not hold line breaks"),
+        ("zones.0", "room", "zones.0: must be an object"),
+        ("zones", {"name": "room"}, "zones: must be a list"),
+        ("surfaces.0.height_m", {"m": 2}, "surfaces.0.height_m: must be a number"),
+        ("surfaces.0.boundary", {"kind": "outdoors", "wet": True}, "surfaces.0.boundary.wet: unknown key"),
+        ("surfaces.0.boundary", {}, "surfaces.0.boundary: needs a `kind`"),
+        ("plant", {"heating": [{**HEARTH, "name": "h", "machine": "m"}]}, "plant.heating.0.machine: nothing"),
     ],
 )
 def test_wrong_value_is_named_by_its_key_on_one_line(key: str, value: Any, told: str) -> None:
+    assert told in refused(changed(key, value))
+
+
+def changed(key: str, value: Any) -> dict[str, Any]:
+    """The small house with one value put at a dotted path."""
     data = small_house()
     at: Any = data
     *steps, last = (int(step) if step.isdigit() else step for step in key.split("."))
     for step in steps:
         at = at[step]
     at[last] = value
+    return data
+
+
+def refused(data: dict[str, Any]) -> str:
+    """The one line with which a house is refused."""
     with pytest.raises(BadHouse) as caught:
         parse_house(json.dumps(data), where="house.json")
     line = caught.value.line()
-    assert told in line
     assert "\n" not in line
     assert line.startswith("house.json: ")
+    return line
 
 
 def test_layer_of_no_resistance_is_refused() -> None:
@@ -127,3 +165,93 @@ def test_missing_file_and_broken_json_are_said_plainly(tmp_path: Path) -> None:
     (tmp_path / "bad.json").write_text('{"name": ')
     with pytest.raises(BadHouse, match=r"not JSON.*|line 1"):
         read_house(tmp_path / "bad.json")
+
+
+def test_window_beyond_its_wall_is_refused() -> None:
+    data = small_house()
+    wall = data["surfaces"][0]
+    wall |= {"width_m": 4.0, "height_m": 3.0}
+    wall["windows"][0] |= {"x_m": 3.5, "sill_m": 1.0}
+    assert "surfaces.0.windows.0.x_m: the window reaches beyond its wall of 4 m" in refused(data)
+    wall["windows"][0]["x_m"] = 3.0
+    assert parse_house(json.dumps(data), where="x").surfaces[0].windows[0].x_m == 3.0
+
+
+def shared_wall(zone: str, beyond: str) -> dict[str, Any]:
+    return {
+        "name": f"{zone} side",
+        "zone": zone,
+        "construction": "board",
+        "area_m2": 9.0,
+        "tilt_deg": 90,
+        "boundary": {"kind": "zone", "zone": beyond},
+    }
+
+
+def test_wall_between_zones_stands_once() -> None:
+    data = small_house()
+    data["zones"].append({**SELF, "leakage": AIR})
+    data["surfaces"] += [shared_wall("room", "den")]
+    assert len(parse_house(json.dumps(data), where="x").zones) == 2
+    data["surfaces"] += [shared_wall("den", "room")]
+    assert "surfaces.3: this wall between 'den' and 'room' is surfaces.2 seen from the other" in refused(data)
+
+
+def test_zones_that_only_know_each_other_are_refused() -> None:
+    data = small_house()
+    data["zones"] += [SELF, {"name": "loft", "volume_m3": 9.0}]
+    data["surfaces"] += [shared_wall("den", "loft")]
+    assert "zones.1: 'den' exchanges heat with nothing but zones that do not either" in refused(data)
+
+
+@pytest.mark.parametrize(
+    ("drop", "needs"),
+    [
+        ("zones.0.leakage", "Needs zones.0.leakage"),
+        ("surfaces.0.azimuth_deg", "Needs surfaces.0.azimuth_deg"),
+        ("surfaces.0.tilt_deg", "Needs surfaces.0.tilt_deg"),
+        ("surfaces.1.tilt_deg", "Needs surfaces.1.tilt_deg"),
+    ],
+)
+def test_missing_value_that_matters_is_asked_for(drop: str, needs: str) -> None:
+    data = small_house()
+    part, number, key = drop.split(".")
+    del data[part][int(number)][key]
+    with pytest.raises(CannotSay) as caught:
+        parse_house(json.dumps(data), where="house.json")
+    assert caught.value.line().startswith("house.json: cannot say ")
+    assert needs in caught.value.line()
+
+
+def test_plant_without_a_family_is_asked_for() -> None:
+    data = small_house() | {"plant": {}}
+    with pytest.raises(CannotSay, match=r"cannot say what the plant uses\. Needs household"):
+        parse_house(json.dumps(data), where="x")
+
+
+def test_plant_in_a_zone_that_is_not_there_is_refused() -> None:
+    stove = {"kind": "burner", "name": "m", "fuel": "wood", "capacity_w": 5000.0, "efficiency": 0.7}
+    plant = {"machines": [{**stove, "stands_in": "shed"}]}
+    assert "plant: no zone is called 'shed'" in refused(small_house() | {"plant": plant})
+
+
+@pytest.mark.parametrize("text", ["[" * 100_000, '{"name": ' + "9" * 5000 + "}", '{"name": 1, "name": 2}'])
+def test_json_that_no_house_needs_is_one_line(text: str) -> None:
+    with pytest.raises(BadHouse) as caught:
+        parse_house(text, where="x")
+    assert caught.value.line().count("\n") == 0
+
+
+def test_usual_values_are_told_not_taken_in_silence() -> None:
+    found = {one.key: one for one in taken_values(parse_house(json.dumps(small_house()), where="x"))}
+    assert (found["surfaces.*.inside_absorptance"].value, found["surfaces.*.inside_absorptance"].count) == (
+        0.6,
+        2,
+    )
+    assert found["zones.*.gains"].value == "none"
+    assert "zones.*.thermostat" not in found
+    data = small_house()
+    for surface in data["surfaces"]:
+        surface["inside_absorptance"] = 0.6
+    told = taken_values(parse_house(json.dumps(data), where="x"))
+    assert "surfaces.*.inside_absorptance" not in {one.key for one in told}
