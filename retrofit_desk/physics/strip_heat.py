@@ -19,7 +19,7 @@ from retrofit_desk.physics.meter_readings import HourTable
 from retrofit_desk.values.errors import CannotSay
 
 Floats = NDArray[np.float64]
-NIGHT, MORNING = slice(0, 7), slice(3, 10)
+NIGHT, MORNING = slice(0, 5), slice(3, 10)
 """Hours of standard time without sun, for the slopes; hours in which rooms are heated up."""
 HEATING_BELOW_F, COLD_BELOW_F, MILD_FROM_F = 62.0, 40.0, 48.0
 """Nights of heating; cold ones; and the mild ones among them, from this to the first: own judgment."""

@@ -52,12 +52,12 @@ def made_load(temps_f: np.ndarray, *, strips: bool) -> np.ndarray:
 def test_the_knee_is_the_balance_point_and_the_slope_below_it_that_of_resistance_heat() -> None:
     # DD: bin method of degree-days (ASHRAE Fundamentals form). Balance where 600 (60 - T) = 17,000 +
     # (T - 17) 10,000/30: T = (36,000 - 17,000 + 17 * 333.33)/(933.33) = 26.43 F, worked by hand.
-    # Below it one degree adds (600 + 333.33)/3412.142 kW of strips, in the seven hours of a night
+    # Below it one degree adds (600 + 333.33)/3412.142 kW of strips, in the five hours of a night
     temps = np.linspace(8.0, 61.0, 120)
     found = strip_sign(table(made_load(temps, strips=True)), all_day(temps))
     assert found.is_knee_sure
     assert found.knee_f == pytest.approx(26.43, abs=2.0)
-    strips = 7.0 * (600.0 + 10_000.0 / 30.0) / 3412.142
+    strips = 5.0 * (600.0 + 10_000.0 / 30.0) / 3412.142
     assert found.cold_slope == pytest.approx(strips, rel=0.08)
     assert found.is_steep
     bare = strip_sign(table(made_load(temps, strips=False)), all_day(temps))

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QVBoxLayou
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_strips import StripsSection
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
 from retrofit_desk.desk.widgets.choice_box import choice_box
@@ -48,6 +49,8 @@ class DidItWork(QWidget):
         self._detail = QWidget()
         column.addWidget(self._detail)
         self._build_detail()
+        self.strips = StripsSection(desk)
+        column.addWidget(self.strips)
 
     def _build_detail(self) -> None:
         column = QVBoxLayout(self._detail)
@@ -69,7 +72,8 @@ class DidItWork(QWidget):
         column.addWidget(self.table)
 
     def refresh(self) -> None:
-        """Ask the bills anew."""
+        """Ask the bills and the readings anew."""
+        self.strips.refresh()
         try:
             self._works = self._service.works()
         except DeskError as error:
