@@ -33,6 +33,7 @@ class NeedKind(StrEnum):
     RESERVATION = "reservation"
     PERMIT = "permit issued"
     EQUIPMENT_RUNNING = "tested and running"
+    TAKEN_OUT = "taken out"
     CORRECTIONS = "corrections closed"
     DATE = "date reached"
     OTHER = "other"
@@ -154,9 +155,22 @@ class NotYet(DeskError):
     """A step was tried before its evidence; only a written reason goes past."""
 
 
-def answer(hold: Hold, evidence: Iterable[Evidence], on: date) -> HoldAnswer:
+class Known:
+    """All evidence on record, found by what it speaks of: many holds are answered from one look."""
+
+    def __init__(self, evidence: Iterable[Evidence]) -> None:
+        self._by_need: dict[tuple[NeedKind, str], list[Evidence]] = {}
+        for one in evidence:
+            self._by_need.setdefault((one.kind, one.key), []).append(one)
+
+    def of(self, need: Need) -> Sequence[Evidence]:
+        """Everything that speaks of this need."""
+        return self._by_need.get((need.kind, need.key), ())
+
+
+def answer(hold: Hold, evidence: Iterable[Evidence] | Known, on: date) -> HoldAnswer:
     """What `hold` says on the day `on`, given all the evidence on record."""
-    known = tuple(evidence)
+    known = evidence if isinstance(evidence, Known) else Known(evidence)
     open_needs: list[OpenNeed] = []
     days: list[date] = []
     for need in hold.needs:
@@ -173,7 +187,7 @@ def answer(hold: Hold, evidence: Iterable[Evidence], on: date) -> HoldAnswer:
 
 
 def go_on(
-    hold: Hold, evidence: Iterable[Evidence], on: date, *, reason: str = "", by: str = ""
+    hold: Hold, evidence: Iterable[Evidence] | Known, on: date, *, reason: str = "", by: str = ""
 ) -> tuple[HoldAnswer, Override | None]:
     """Let the step be done on `on`. Returns the answer and, when it went on for a reason, the new override.
 
@@ -193,14 +207,15 @@ def effect_of(
     new: Sequence[Evidence], holds: Iterable[Hold], evidence: Iterable[Evidence], on: date
 ) -> Effect:
     """What `new` evidence frees and what it still leaves blocked; `evidence` is what was there before."""
-    before = tuple(evidence)
+    told = tuple(evidence)
+    before, with_new = Known(told), Known((*told, *new))
     frees: list[HoldAnswer] = []
     still: list[HoldAnswer] = []
     for hold in holds:
         was = answer(hold, before, on)
         if was.is_free or hold.done_on is not None:
             continue
-        now = answer(hold, (*before, *new), on)
+        now = answer(hold, with_new, on)
         if now.is_free:
             frees.append(now)
         elif any(_concerns(need, one) for need in hold.needs for one in new):
@@ -210,7 +225,7 @@ def effect_of(
 
 def passed_without_evidence(holds: Iterable[Hold], evidence: Iterable[Evidence]) -> tuple[HoldAnswer, ...]:
     """Steps done on a day on which their hold was neither free nor overridden; a sound record has none."""
-    known = tuple(evidence)
+    known = Known(evidence)
     found: list[HoldAnswer] = []
     for hold in holds:
         if hold.done_on is None:
@@ -222,17 +237,15 @@ def passed_without_evidence(holds: Iterable[Hold], evidence: Iterable[Evidence])
     return tuple(found)
 
 
-def _beyond_override(
-    hold: Hold, open_needs: list[OpenNeed], evidence: tuple[Evidence, ...]
-) -> tuple[OpenNeed, ...]:
+def _beyond_override(hold: Hold, open_needs: list[OpenNeed], known: Known) -> tuple[OpenNeed, ...]:
     """What opened again after the override: a wall reopened, a certificate that ran out since."""
     given = hold.override
     if given is None:
         return ()
-    return tuple(one for one in open_needs if _look(one.need, evidence, given.on)[0] is not None)
+    return tuple(one for one in open_needs if _look(one.need, known, given.on)[0] is not None)
 
 
-def _look(need: Need, evidence: tuple[Evidence, ...], on: date) -> tuple[date | None, str]:
+def _look(need: Need, known: Known, on: date) -> tuple[date | None, str]:
     """The day since which a need is answered, or nothing and how far it is."""
     if need.not_applicable_reason.strip():
         return (need.not_before or date.min), ""
@@ -240,7 +253,7 @@ def _look(need: Need, evidence: tuple[Evidence, ...], on: date) -> tuple[date | 
         return None, f"not before {_near(need.not_before, on)}"
     if need.kind is NeedKind.DATE:
         return (need.not_before, "") if need.not_before else (None, "no date set")
-    mine = [one for one in evidence if _concerns(need, one)]
+    mine = known.of(need)
     good = [one for one in mine if _counts(one, on)]
     # a later refusal outweighs an earlier pass: the wall was opened again, the certificate was withdrawn
     refused = [one for one in mine if one.outcome is Outcome.REFUSED and one.on and one.on <= on]
@@ -265,7 +278,7 @@ def _counts(evidence: Evidence, on: date) -> bool:
     return evidence.valid_until is None or on <= evidence.valid_until
 
 
-def _how_far(need: Need, mine: list[Evidence], have: int, last_refusal: date | None, on: date) -> str:
+def _how_far(need: Need, mine: Sequence[Evidence], have: int, last_refusal: date | None, on: date) -> str:
     parts: list[str] = []
     coming = sorted(
         one.on for one in mine if one.outcome is Outcome.EXPECTED and one.on is not None and one.on >= on

@@ -115,7 +115,10 @@ class WorkCalendar:
         """Working days from `first` up to, not including, `last`; negative when `last` comes first."""
         if last < first:
             return -self.open_between(last, first)
-        return sum(1 for at in range((last - first).days) if self.is_open(first + at * _DAY))
+        weeks, rest = divmod((last - first).days, 7)
+        begun = sum((first.weekday() + at) % 7 in self.weekdays for at in range(rest))
+        off = sum(first <= day < last and day.weekday() in self.weekdays for day in self.days_off)
+        return weeks * len(self.weekdays) + begun - off
 
 
 EVERY_DAY = WorkCalendar(frozenset(range(7)))
@@ -194,6 +197,13 @@ def plan(
         slipped = max((start - step.agreed_on).days, 0) if step.agreed_on and step.done_on is None else 0
         planned.append(PlannedStep(step, start, end, latest, latest_end, spare, slipped))
     return Plan(tuple(planned), finish)
+
+
+def ends_at(planned: Plan, today: date, pace: Pace, calendar: WorkCalendar | None = None) -> date | None:
+    """The day after everything is done at another pace of the waits; none for an empty plan."""
+    ordered = [one.step for one in planned.steps]
+    _starts, ends = _forward(ordered, today, calendar or WorkCalendar(), pace)
+    return max(ends.values(), default=None)
 
 
 def only_steps(steps: Sequence[Step], keys: frozenset[str]) -> tuple[Step, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind, TaskState
@@ -134,7 +135,7 @@ class ScheduleService:
         """What `days` more for one step would do; nothing is changed."""
         with self._project.session() as session:
             today, tasks = today_of(session), tasks_in(session)
-            steps = steps_of(tasks)
+            steps = steps_of(session, tasks)
             key = next(task.key for task in tasks if task.id == task_id)
             later = tuple(_longer(step, days) if step.key == key else step for step in steps)
             before, after = rules.plan(steps, today), rules.plan(later, today)
@@ -150,9 +151,9 @@ class ScheduleService:
 def schedule_in(session: Session, today: date, holds: Sequence[HoldView]) -> ScheduleView:
     """The plan in the state of this session."""
     tasks = tasks_in(session)
-    steps = steps_of(tasks)
+    steps = steps_of(session, tasks)
     plan = rules.plan(steps, today)
-    ends = {pace: _last(rules.plan(steps, today, pace=pace)) for pace in (Pace.SHORT, Pace.LONG)}
+    ends = {pace: _day_before(rules.ends_at(plan, today, pace)) for pace in (Pace.SHORT, Pace.LONG)}
     by_key = {task.key: task for task in tasks}
     rows = _rows(session, plan, by_key, holds)
     firms = {row.id: row.name for row in session.scalars(select(m.Firm))}
@@ -175,13 +176,18 @@ def schedule_in(session: Session, today: date, holds: Sequence[HoldView]) -> Sch
 
 def tasks_in(session: Session) -> list[m.Task]:
     """Every step that is not dropped."""
-    query = select(m.Task).where(m.Task.state != TaskState.DROPPED).options(selectinload(m.Task.before_this))
+    query = select(m.Task).where(m.Task.state != TaskState.DROPPED)
     return list(session.scalars(query.order_by(m.Task.id)))
 
 
-def steps_of(tasks: Sequence[m.Task]) -> tuple[Step, ...]:
+def steps_of(session: Session, tasks: Sequence[m.Task]) -> tuple[Step, ...]:
     """The recorded steps as the rules plan them; links to dropped steps fall away."""
     keys = {task.id: task.key for task in tasks}
+    needs: defaultdict[int, list[After]] = defaultdict(list)
+    columns = select(m.TaskLink.before_id, m.TaskLink.after_id, m.TaskLink.lag_days)
+    for before_id, after_id, lag_days in session.execute(columns.order_by(m.TaskLink.id)):
+        if before_id in keys:
+            needs[after_id].append(After(keys[before_id], ceil(lag_days)))
     return tuple(
         Step(
             key=task.key,
@@ -190,11 +196,7 @@ def steps_of(tasks: Sequence[m.Task]) -> tuple[Step, ...]:
             days=task.days,
             days_low=task.days_low,
             days_high=task.days_high,
-            after=tuple(
-                After(keys[link.before_id], ceil(link.lag_days))
-                for link in task.before_this
-                if link.before_id in keys
-            ),
+            after=tuple(needs[task.id]),
             not_before=task.not_before,
             must_end_by=task.must_end_by,
             agreed_on=task.planned_on,
@@ -279,4 +281,8 @@ def _longer(step: Step, days: int) -> Step:
 
 def _last(plan: Plan) -> date | None:
     """The last day of the plan."""
-    return plan.ends_on - timedelta(days=1) if plan.ends_on else None
+    return _day_before(plan.ends_on)
+
+
+def _day_before(end: date | None) -> date | None:
+    return None if end is None else end - timedelta(days=1)

@@ -156,7 +156,7 @@ class StepService:
                 session.add(m.TaskLink(before_id=before.id, after_id=row.id))
                 session.flush()
                 session.refresh(row, ["before_this"])
-            plan(steps_of(tasks_in(session)), today_of(session))
+            plan(steps_of(session, tasks_in(session)), today_of(session))
 
 
 def _task(session: Session, task_id: int) -> m.Task:

@@ -137,3 +137,19 @@ def test_nothing_starts_before_its_needs_and_slack_is_sound(
         if calendar is EVERY_DAY:
             assert (one.latest_end - one.end).days == one.days_to_spare
     assert any(one.end == found.ends_on and one.days_to_spare == 0 for one in found.steps)
+
+
+@given(
+    st.dates(date(2026, 1, 1), date(2026, 12, 31)),
+    st.integers(0, 60),
+    st.sets(st.integers(0, 6), min_size=1),
+    st.sets(st.dates(date(2026, 1, 1), date(2027, 3, 1)), max_size=8),
+)
+def test_working_days_between_two_days_are_those_that_are_open(
+    first: date, days: int, weekdays: set[int], off: set[date]
+) -> None:
+    calendar = WorkCalendar(frozenset(weekdays), frozenset(off))
+    last = first + timedelta(days=days)
+    by_hand = sum(calendar.is_open(first + timedelta(days=at)) for at in range(days))
+    assert calendar.open_between(first, last) == by_hand
+    assert calendar.open_between(last, first) == -by_hand
