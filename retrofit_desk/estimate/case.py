@@ -20,13 +20,31 @@ class DoesNotFit(DeskError):
 
 
 @dataclass(frozen=True)
+class OwnFigures:
+    """What the owner says a measure saves: by fuel twelve months in kWh, and cents a year beside the bills.
+
+    `off_share`: how far they may lie off, the tenth to the ninetieth percentile, as a share either way.
+    """
+
+    months_kwh: tuple[tuple[Fuel, tuple[float, ...]], ...]
+    cents: float
+    off_share: float
+
+
+@dataclass(frozen=True)
 class HouseCase:
-    """All that one simulated year depends on, but for weather and prices."""
+    """All that one year depends on, but for weather and prices; the owner's own figures are no physics."""
 
     house: House
     plant: PlantDescription
     use: HouseholdUse
     closed_accounts: frozenset[Fuel] = frozenset()
+    own_figures: tuple[OwnFigures, ...] = ()
+
+    @property
+    def own_cents_saved(self) -> float:
+        """Money a year that the owner says is saved beside the bills."""
+        return sum(one.cents for one in self.own_figures)
 
     def with_house(self, **changes: Any) -> HouseCase:
         return replace(self, house=changed(self.house, **changes))

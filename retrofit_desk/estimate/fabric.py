@@ -141,6 +141,36 @@ def wrapped(
     return _with_layers(construction, layers, material)
 
 
+def reclad(
+    construction: Construction, taken_off: int, material: MaterialFacts, thickness_m: float
+) -> Construction:
+    """The construction with its outermost layers taken off and one of the material in their place."""
+    return _with_layers(
+        construction, (material.layer(thickness_m), *_left(construction, taken_off)), material
+    )
+
+
+def refloored(
+    construction: Construction, taken_up: int, material: MaterialFacts, thickness_m: float
+) -> Construction:
+    """The construction with its innermost layers taken up and one of the material laid in their place."""
+    kept = construction.layers[: len(_left(construction, taken_up))]
+    return _with_layers(construction, (*kept, material.layer(thickness_m)), material)
+
+
+def _left(construction: Construction, taken: int) -> tuple[LayerPart, ...]:
+    if taken >= len(construction.layers):
+        raise DoesNotFit(
+            f"'{construction.name}' has only {len(construction.layers)} layers", do="take fewer away"
+        )
+    return construction.layers[taken:]
+
+
+def volume_laid(house: House, names: tuple[str, ...], material: MaterialFacts, thickness_m: float) -> Volume:
+    """How much of a layer over the whole of the named surfaces goes in, windows left out."""
+    return Volume(material, sum(one.opaque_area_m2 for one in surfaces_of(house, names)) * thickness_m)
+
+
 def volume_filled(
     house: House, names: tuple[str, ...], material: MaterialFacts, depth_m: float, framing_fraction: float
 ) -> Volume:
@@ -164,7 +194,6 @@ def with_air_changes(case: HouseCase, spaces: tuple[str, ...], air_changes_per_h
 
 def with_windows(case: HouseCase, names: tuple[str, ...], facts: WindowFacts) -> HouseCase:
     """Put the product in place of the named windows."""
-    windows_of(case.house, names)
     glazing = GlazingByLabel(
         name=f"U {facts.u_value_w_m2k:g}, SHGC {facts.shgc:g}, {facts.panes} panes",
         u_value_w_m2k=facts.u_value_w_m2k,
@@ -175,10 +204,20 @@ def with_windows(case: HouseCase, names: tuple[str, ...], facts: WindowFacts) ->
     def renewed(window: Window) -> Window:
         return changed(window, glazing=glazing.name, frame_fraction=facts.frame_fraction)
 
+    windows_of(case.house, names)
     surfaces = tuple(_windows_changed(surface, names, renewed) for surface in case.house.surfaces)
     used = {window.glazing for surface in surfaces for window in surface.windows}
     kept = tuple(one for one in case.house.glazings if one.name in used and one.name != glazing.name)
     return case.with_house(surfaces=surfaces, glazings=(*kept, glazing))
+
+
+def change_windows(
+    case: HouseCase, names: tuple[str, ...], change: Callable[[Window], Window]
+) -> HouseCase:
+    """Change the named windows where they are. Raises `DoesNotFit`."""
+    windows_of(case.house, names)
+    surfaces = tuple(_windows_changed(surface, names, change) for surface in case.house.surfaces)
+    return case.with_house(surfaces=surfaces)
 
 
 def windows_of(house: House, names: tuple[str, ...]) -> tuple[Window, ...]:

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.estimate.case import HouseCase, changed
+from retrofit_desk.estimate.case import HouseCase, OwnFigures, changed
 from retrofit_desk.physics.description import Zone
 from retrofit_desk.physics.elements import (
     FramedLayerPart,
@@ -56,7 +56,7 @@ class NewFactor:
     """How far what the measures bring may miss what is planned; `shift` touches nothing that `base` has."""
 
     name: str
-    share: float
+    spread: str
     source: str
     shift: NewShift
 
@@ -68,6 +68,10 @@ class TermFactor:
     name: str
     share: float
     source: str
+
+    @property
+    def spread(self) -> str:
+        return f"{self.share:.0%}"
 
 
 def shifted(base: HouseCase, factors: Sequence[HouseFactor], z: Array) -> HouseCase:
@@ -88,6 +92,7 @@ PLUGS_SHARE = 0.15
 BURNER_SHARE = 0.05
 HEAT_PUMP_SHARE = 0.08
 NEW_WORK_SHARE, NEW_MACHINE_SHARE = 0.10, 0.08
+PERCENTILE_90 = 1.2816  # standard deviations from the middle to the ninetieth percentile
 
 
 def _leakage(case: HouseCase, z: float) -> HouseCase:
@@ -200,6 +205,17 @@ def _new_machines(case: HouseCase, z: float, base: HouseCase) -> HouseCase:
     return case.with_plant(machines=machines, water_heater=heater)
 
 
+def _own_figures(case: HouseCase, z: float, base: HouseCase) -> HouseCase:
+    """Each as far off as the owner says it may be."""
+
+    def moved(one: OwnFigures) -> OwnFigures:
+        share = 1.0 + one.off_share / PERCENTILE_90 * z
+        months = tuple((fuel, tuple(month * share for month in kwh)) for fuel, kwh in one.months_kwh)
+        return replace(one, months_kwh=months, cents=one.cents * share)
+
+    return replace(case, own_figures=tuple(moved(one) for one in case.own_figures))
+
+
 def _power_share(better: float) -> float:
     return 1.0 / max(1.0 + better, 0.1)
 
@@ -270,13 +286,14 @@ HOUSE_FACTORS = (
     ),
 )
 NEW_FACTORS = (
-    NewFactor("workmanship of the measures", NEW_WORK_SHARE, "own judgment", _new_work),
+    NewFactor("workmanship of the measures", f"{NEW_WORK_SHARE:.0%}", "own judgment", _new_work),
     NewFactor(
         "efficiency of the new machines",
-        NEW_MACHINE_SHARE,
+        f"{NEW_MACHINE_SHARE:.0%}",
         "laboratory rating against a field; common practice, no source",
         _new_machines,
     ),
+    NewFactor("the owner's own figures", "as stated with each", "the owner", _own_figures),
 )
 WEATHER_FACTOR = TermFactor(
     "weather of a single year",

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from retrofit_desk.estimate import shares
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.own_figures import with_own_figures
 from retrofit_desk.estimate.scenario import CostYear, EnergyYear, Simulator, Terms, cost_year
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.values.errors import DeskError
@@ -44,6 +45,7 @@ FIGURES = (
     "power_bill_cents",
     "fuel_carbon_kg",
     "power_carbon_kg",
+    "own_cents",
 )
 """What a set is worth, in this order; a gain is the change of each."""
 
@@ -55,14 +57,16 @@ class SetYear:
     case: HouseCase
     energy: EnergyYear
     cost: CostYear
+    own_cents_saved: float = 0.0
+    """Beside the bills, as the owner says."""
 
     def figures(self) -> Array:
         energy, cost = self.energy, self.cost
         burned = [energy.fuel_kwh(fuel) for fuel in FUELS_BURNED]
         money = [float(cost.fuel_cents), float(cost.power_cents)]
-        return np.array(
-            [*burned, energy.drawn_kwh, energy.fed_in_kwh, *money, cost.fuel_carbon_kg, cost.power_carbon_kg]
-        )
+        carbon = [cost.fuel_carbon_kg, cost.power_carbon_kg]
+        own = -self.own_cents_saved
+        return np.array([*burned, energy.drawn_kwh, energy.fed_in_kwh, *money, *carbon, own])
 
 
 class LineUp:
@@ -178,8 +182,10 @@ class LineUp:
 
     def _run(self, mask: int) -> SetYear:
         case = self._possible(mask)
-        energy = self._simulator.year(case if self._adjust is None else self._adjust(case))
-        return SetYear(case, energy, cost_year(energy, case.closed_accounts, self.terms))
+        run = case if self._adjust is None else self._adjust(case)
+        energy = with_own_figures(self._simulator.year(run), run.own_figures)
+        cost = cost_year(energy, case.closed_accounts, self.terms)
+        return SetYear(case, energy, cost, run.own_cents_saved)
 
     def _possible(self, mask: int) -> HouseCase:
         case = self.case(mask)
@@ -228,8 +234,8 @@ class LineUp:
 
 def obstacle(members: Sequence[Chosen]) -> str:
     """Why these measures cannot stand together, in one sentence; empty when they can."""
-    kinds = {one.kind.key for one in members}
-    for one in members:
+    for at, one in enumerate(members):
+        kinds = {other.kind.key for number, other in enumerate(members) if number != at}
         for group in one.kind.needs:
             if not kinds & group:
                 return (

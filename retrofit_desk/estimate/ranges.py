@@ -127,7 +127,7 @@ def _moves(gains: Array, z: Array, response: Array) -> tuple[tuple[str, float], 
     What the line-up was run for: covariance of its own part with the whole, over the variance, so that traits
     which the bills tie together share what they do. Prices: squared correlation.
     """
-    columns = [_AT["fuel_bill_cents"], _AT["power_bill_cents"]]
+    columns = [_AT["fuel_bill_cents"], _AT["power_bill_cents"], _AT["own_cents"]]
     money = gains[:, :, columns].sum(axis=(1, 2))
     if money.std() == 0:
         return ()

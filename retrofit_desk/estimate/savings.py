@@ -44,10 +44,12 @@ class YearSummary:
     carbon_kg: float
     unmet_kwh: float
     seasonal_cop: tuple[tuple[str, float], ...]
+    own_cents_saved: float = 0.0
+    """Beside the bills, by the owner's own figures."""
 
     @property
     def total_cents(self) -> int:
-        return sum(bill.total_cents for bill in self.bills)
+        return sum(bill.total_cents for bill in self.bills) - round(self.own_cents_saved)
 
     def fuel_kwh(self) -> float:
         """All that is burned."""
@@ -123,6 +125,8 @@ class SavingsLine:
     carbon_payback_years: float | None
     needs: tuple[str, ...] = ()
     """Keys of the measures that must be done for it to be possible."""
+    beside: tuple[str, ...] = ()
+    """In sentences, what it does that no bill of the house shows."""
 
 
 @dataclass(frozen=True)

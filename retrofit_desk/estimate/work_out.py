@@ -39,6 +39,7 @@ _AT = {name: number for number, name in enumerate(FIGURES)}
 METHOD = "hourly model of the described house"
 NEVER_YEARS = 500.0
 """A payback beyond this is none."""
+MONEY = ("fuel_bill_cents", "power_bill_cents", "own_cents")
 LIFE_YEARS = 25
 """Years over which carbon put in is set against carbon saved."""
 
@@ -129,6 +130,7 @@ def summary(year: SetYear, terms: Terms) -> YearSummary:
         carbon_kg=year.cost.carbon_kg,
         unmet_kwh=energy.unmet_kwh,
         seasonal_cop=energy.seasonal_cop,
+        own_cents_saved=year.own_cents_saved,
     )
 
 
@@ -147,7 +149,7 @@ def gain_of(row: Array) -> Gain:
         fuel_removed_kwh=-sum(at[f"{fuel}_kwh"] for fuel in FUELS_BURNED),
         electricity_added_kwh=at["drawn_kwh"],
         fed_in_kwh=at["fed_in_kwh"],
-        money_saved_cents=-(at["fuel_bill_cents"] + at["power_bill_cents"]),
+        money_saved_cents=-(at["fuel_bill_cents"] + at["power_bill_cents"] + at["own_cents"]),
         carbon_saved_kg=-(at["fuel_carbon_kg"] + at["power_carbon_kg"]),
     )
 
@@ -215,6 +217,7 @@ def _line(
         material=material,
         refrigerant=refrigerant,
         carbon_payback_years=_carbon_payback(put_in, exact[bit], question.terms),
+        beside=one.kind.beside(before.case, one.inputs),
     )
 
 
@@ -222,7 +225,7 @@ def _figures(
     gain: Gain, draws: Draws, bits: Sequence[int], as_of: date
 ) -> tuple[Figure, Figure, Figure, Figure]:
     fuel = -np.sum([draws.of(bits, f"{fuel}_kwh") for fuel in FUELS_BURNED], axis=0)
-    money = -(draws.of(bits, "fuel_bill_cents") + draws.of(bits, "power_bill_cents"))
+    money = _money_saved(draws, bits)
     carbon = -(draws.of(bits, "fuel_carbon_kg") + draws.of(bits, "power_carbon_kg"))
     values = (
         (gain.fuel_removed_kwh, fuel, "kWh/year"),
@@ -232,6 +235,10 @@ def _figures(
     )
     made = [_figure(value, drawn, unit, as_of) for value, drawn, unit in values]
     return made[0], made[1], made[2], made[3]
+
+
+def _money_saved(draws: Draws, bits: Sequence[int]) -> Array:
+    return np.asarray(-np.sum([draws.of(bits, name) for name in MONEY], axis=0))
 
 
 def _figure(value: float, drawn: Array, unit: str, as_of: date) -> Figure:
@@ -252,7 +259,7 @@ def _payback(
     value = extra / saved_cents if saved_cents > 0 else NEVER_YEARS
     if value >= NEVER_YEARS:
         return None, "does not pay back by itself"
-    saved = -(draws.of(bits, "fuel_bill_cents") + draws.of(bits, "power_bill_cents"))
+    saved = _money_saved(draws, bits)
     years = np.minimum(extra * draws.costs / np.maximum(saved, 1.0), NEVER_YEARS)
     low, high = np.percentile(years, [ranges.LOW, ranges.HIGH])
     return Figure(value, min(float(low), value), max(float(high), value), "years", METHOD, as_of), ""
@@ -328,6 +335,6 @@ def _range_sources(question: Question) -> tuple[SourceLine, ...]:
         after = left.format(spread) if question.belief.is_fitted else ""
         lines.append(SourceLine(f"range of {one.name}: {one.spread}", one.source + after, question.as_of))
     for other in (*NEW_FACTORS, WEATHER_FACTOR, *TERM_FACTORS):
-        name = f"range of {other.name}: {other.share:.0%}"
+        name = f"range of {other.name}: {other.spread}"
         lines.append(SourceLine(name, other.source, question.as_of))
     return tuple(lines)

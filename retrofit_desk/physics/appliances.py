@@ -50,9 +50,28 @@ def charging_hours_per_day(yearly_kwh: float, charger_kw: float) -> float:
 
 def car_load_w(charger: CarCharger, use: HouseholdUse) -> Array:
     """Charging, (8760,) W, filling the allowed hours in their order; what does not fit is left out."""
-    left = use.car_km_per_year * charger.kwh_per_km * 1000.0 / DAYS
+    left = _car_wh_per_day(charger, use)
     day = np.zeros(24)
     for hour in charger.hours:
         day[hour] = min(left, charger.charger_w)
         left -= day[hour]
     return np.tile(day, DAYS)
+
+
+def held_back_car_w(charger: CarCharger, use: HouseholdUse, rest_w: Array, limit_w: float) -> Array:
+    """Charging, (8760,) W, only as far as the whole house with its other load `rest_w` stays under the limit.
+
+    What a day's hours cannot take waits for the next day. Hours are filled in their order, as without limit.
+    """
+    room = np.minimum(np.maximum(limit_w - rest_w, 0.0), charger.charger_w).reshape(DAYS, 24)
+    load, waiting = np.zeros((DAYS, 24)), 0.0
+    for day in range(DAYS):
+        waiting += _car_wh_per_day(charger, use)
+        for hour in charger.hours:
+            load[day, hour] = min(waiting, room[day, hour])
+            waiting -= load[day, hour]
+    return load.ravel()
+
+
+def _car_wh_per_day(charger: CarCharger, use: HouseholdUse) -> float:
+    return use.car_km_per_year * charger.kwh_per_km * 1000.0 / DAYS

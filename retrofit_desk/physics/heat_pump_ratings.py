@@ -180,3 +180,21 @@ def points_from_hspf2(
         middle = 0.5 * (low + high)
         low, high = (middle, high) if rating(middle) > rated_hspf2 else (low, middle)
     return machine(0.5 * (low + high))
+
+
+def power_95_from_seer2(
+    rated_seer2: float,
+    capacity_82_btu_h: float,
+    capacity_95_btu_h: float,
+    bins: tuple[tuple[float, float], ...],
+    *,
+    power_82_by_95: float,
+) -> float:
+    """Power at 95 degF, W, that gives back a published SEER2 when nothing better is known; mark it so.
+
+    `power_82_by_95` is the ratio of the two powers, to be stated (single speed commonly 0.85-0.90).
+    """
+    require_positive("rated_seer2", rated_seer2)
+    guess = capacity_95_btu_h / TEST_BTU_PER_WH
+    rating = seer2(capacity_82_btu_h, guess * power_82_by_95, capacity_95_btu_h, guess, bins)
+    return guess * rating / rated_seer2  # the rating goes exactly with one over the power

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from retrofit_desk.physics.appliances import held_back_car_w
 from retrofit_desk.physics.battery import flows
 from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
 from retrofit_desk.physics.plant_heat import heat_year
@@ -29,7 +30,7 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     if unknown:
         raise CannotSay("what the plant does", f"loads of the zone {sorted(unknown)[0]!r}", where="plant")
     heat = heat_year(plant, use, loads, weather)
-    uses = [*household_uses(plant, use), *heat.uses]
+    uses = _held_back(plant, use, [*household_uses(plant, use), *heat.uses])
     solar = generation_w(plant.arrays, plant.inverters, weather)
     electricity = sum((u.power_w for u in uses if u.fuel == "electricity"), np.zeros(HOURS))
     return PlantYear(
@@ -44,6 +45,17 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
         unserved_latent_w=heat.unserved_latent_w,
         notes=heat.notes,
     )
+
+
+def _held_back(plant: PlantDescription, use: HouseholdUse, uses: list[FuelUse]) -> list[FuelUse]:
+    """The car charges with what the rest of the house leaves under its limit."""
+    car = plant.car
+    if car is None or car.house_limit_w is None:
+        return uses
+    others = [one for one in uses if one.end_use != "car"]
+    rest = sum((one.power_w for one in others if one.fuel == "electricity"), np.zeros(HOURS))
+    held = held_back_car_w(car, use, rest, car.house_limit_w)
+    return [*others, FuelUse("car", "electricity", held)]
 
 
 def _merged(uses: list[FuelUse]) -> tuple[FuelUse, ...]:

@@ -124,18 +124,17 @@ def first_step(
 
 def _free_cold(task: SystemTask, field: FieldResponse | None, wall_c: Array | None) -> Array:
     system = task.system
-    if (
-        not isinstance(system, CoolingSystem)
-        or system.free_cooling is None
-        or field is None
-        or wall_c is None
-    ):
+    if not isinstance(system, CoolingSystem) or system.free_cooling is None:
         return np.zeros(task.outdoor_c.shape)
     free = system.free_cooling
     wanted = np.minimum(task.ask.asked_w, free.capacity_w)
+    reach = task.ask.supply_c - free.approach_k
+    if isinstance(task.machine, HeatPump) and isinstance(task.machine.source, WellWater):
+        return np.asarray(np.where(reach >= task.machine.source.entering_c, wanted, 0.0))
+    if field is None or wall_c is None:
+        return np.zeros(task.outdoor_c.shape)
     # water coming up from the ground while this heat goes down
     drop = field.resistance_mk_w / field.length_m - field.half_flow_k_per_w
-    reach = task.ask.supply_c - free.approach_k
     most = (
         np.maximum(reach - wall_c, 0.0) / max(drop, 1e-9)
         if drop > 0

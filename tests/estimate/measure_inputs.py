@@ -11,6 +11,7 @@ CELLULOSE = {
     "specific_heat_j_kgk": 2000.0,
 }
 WOOD_FIBER = CELLULOSE | {"material_key": "wood_fiber", "conductivity_w_mk": 0.038, "density_kg_m3": 110.0}
+CEDAR = CELLULOSE | {"material_key": "cedar_shingle", "conductivity_w_mk": 0.11, "density_kg_m3": 370.0}
 WATER_POINT = {"source_c": 10.0, "load_c": 35.0, "capacity_w": 9000.0, "power_w": 2000.0}
 
 INPUTS: dict[str, dict[str, Any]] = {
@@ -100,6 +101,66 @@ INPUTS: dict[str, dict[str, Any]] = {
         "temp_coefficient_per_k": -0.0035,
     },
     "gas_account_closed": {"account": "gas"},
+    "oil_account_closed": {},
+    "propane_account_closed": {},
+    "overhangs": {"openings": ["left"], "depth_m": 0.6, "above_head_m": 0.2, "beyond_jambs_m": 0.3},
+    "window_shades": {"openings": ["left", "right"], "side": "exterior", "solar_factor": 0.15},
+    "wood_cladding": CEDAR | {"surfaces": ["north wall", "slope"], "thickness_m": 0.018},
+    "timber_floor": CEDAR
+    | {"material_key": "hardwood", "surfaces": ["floor"], "thickness_m": 0.02, "origin": "reclaimed"}
+    | {"layers_taken_up": 1},
+    "mechanical_ventilation": {
+        "rooms": ["room"],
+        "flow_m3_s": 0.03,
+        "sensible_recovery": 0.8,
+        "fan_w": 30.0,
+    },
+    "heating_controls": {"rooms": ["room"], "setback_c": 17.0, "setback_hours": [22, 23, 0, 1, 2, 3, 4, 5]},
+    "electric_car": {
+        "car_km_per_year": 19_312.0,
+        "kwh_per_km": 0.1864,
+        "charger_w": 7200.0,
+        "hours": [22, 23, 0, 1, 2, 3],
+        "kwh_source": "the label",
+        "old_car_km_per_l": 12.75,
+    },
+    "load_management": {"house_limit_w": 9000.0},
+    "panel_work": {"main_breaker_a": 200.0, "circuits_added": 3},
+    "own_figures": {
+        "electricity_saved_kwh": 365.0,
+        "fuel_saved_by_month_kwh": [100.0, 80.0, 50.0, 0, 0, 0, 0, 0, 0, 10.0, 50.0, 90.0],
+        "money_saved_cents": 12_000.0,
+        "likely_range_share": 0.3,
+        "source": "a neighbor's bills",
+    },
+    "indirect_water_tank": {
+        "volume_l": 200.0,
+        "loss_w_k": 1.8,
+        "coil_w": 6000.0,
+        "set_point_c": 50.0,
+        "stands_in": "room",
+    },
+    "air_to_water_heat_pump": {
+        "heating_points": [
+            {"source_c": -7.0, "load_c": 35.0, "capacity_w": 7000.0, "power_w": 2500.0},
+            {"source_c": -7.0, "load_c": 55.0, "capacity_w": 6500.0, "power_w": 3300.0},
+            {"source_c": 7.0, "load_c": 35.0, "capacity_w": 9000.0, "power_w": 1950.0},
+            {"source_c": 7.0, "load_c": 55.0, "capacity_w": 8400.0, "power_w": 2900.0},
+        ],
+        "cooling_points": [{"source_c": 35.0, "load_c": 7.0, "capacity_w": 7000.0, "power_w": 2300.0}],
+        "distribution_pump_w": 60.0,
+        "backup_w": 6000.0,
+        "coils": [{"room": "room", "rated_w": 8000.0}],
+    },
+    "water_source_heat_pump": {
+        "heating_points": [WATER_POINT],
+        "cooling_points": [WATER_POINT | {"source_c": 20.0, "load_c": 7.0}],
+        "entering_water_c": 11.0,
+        "well_pump_w": 300.0,
+        "distribution_pump_w": 60.0,
+        "free_cooling_capacity_w": 5000.0,
+        "coils": [{"room": "room", "rated_w": 8000.0}],
+    },
     "battery": {"usable_kwh": 10.0, "power_w": 5000.0, "round_trip": 0.88},
     "heat_pump_dryer": {"kg_per_kwh": 3.4},
     "air_source_heat_pump": {

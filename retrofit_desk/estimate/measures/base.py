@@ -74,13 +74,19 @@ def no_refrigerant(inputs: Inputs) -> RefrigerantCharge | None:
     return None
 
 
+def nothing_beside(case: HouseCase, inputs: Inputs) -> tuple[str, ...]:
+    """For measures whose whole effect stands in the house's bills."""
+    return ()
+
+
 @dataclass(frozen=True)
 class MeasureKind(Generic[I]):
     """One kind of measure.
 
     `rank`: measures of a set are applied by rising rank, so that the order of choosing does not matter.
-    `needs`: for each group, one kind of it must be in the set. `excludes`: kinds that cannot stand beside it.
-    `ends_fuel`: a fuel that nothing in the house may use any more.
+    `needs`: for each group, one kind of it must be in the set. `excludes`: kinds that cannot stand beside it;
+    its own key among them: only one of its kind. `ends_fuel`: a fuel that nothing in the house may use any
+    more. `beside`: in sentences, what it does that no bill of the house shows.
     """
 
     key: str
@@ -93,7 +99,11 @@ class MeasureKind(Generic[I]):
     needs: tuple[frozenset[str], ...] = ()
     excludes: frozenset[str] = frozenset()
     ends_fuel: Fuel | None = None
+    beside: Callable[[HouseCase, I], tuple[str, ...]] = nothing_beside
 
 
-WATER_SOURCES = frozenset({"ground_source_heat_pump"})
+WATER_SOURCES = frozenset({"ground_source_heat_pump", "water_source_heat_pump", "air_to_water_heat_pump"})
 """Kinds that make water for floor loops and stores."""
+ONE_HEAT_PUMP = WATER_SOURCES | {"air_source_heat_pump"}
+"""Kinds that take over the heating of the house: one of them, and once."""
+ONE_WATER_HEATER = frozenset({"heat_pump_water_heater", "indirect_water_tank"})

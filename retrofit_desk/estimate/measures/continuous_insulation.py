@@ -3,14 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.fabric import (
-    MaterialFacts,
-    Volume,
-    rebuild,
-    surfaces_of,
-    with_less_leakage,
-    wrapped,
-)
+from retrofit_desk.estimate.fabric import MaterialFacts, rebuild, volume_laid, with_less_leakage, wrapped
 from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 
@@ -30,8 +23,7 @@ def apply(case: HouseCase, inputs: OutsideInsulation) -> HouseCase:
 
 
 def materials(case: HouseCase, inputs: OutsideInsulation) -> tuple[MaterialUse, ...]:
-    area_m2 = sum(surface.opaque_area_m2 for surface in surfaces_of(case.house, inputs.surfaces))
-    return (MaterialUse.of(Volume(inputs, area_m2 * inputs.thickness_m)),)
+    return (MaterialUse.of(volume_laid(case.house, inputs.surfaces, inputs, inputs.thickness_m)),)
 
 
 KIND = MeasureKind(

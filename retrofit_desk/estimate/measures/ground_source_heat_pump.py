@@ -6,16 +6,15 @@ from typing import Literal
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, RefrigerantCharge
-from retrofit_desk.physics.elements import Name, NotNegative, Part, Positive
-from retrofit_desk.physics.plant_delivery import (
-    CoolingSystem,
-    FreeCooling,
-    HeatingSystem,
-    ServedZone,
-    WaterEmitter,
-    WaterRadiators,
+from retrofit_desk.estimate.measures.base import (
+    ONE_HEAT_PUMP,
+    Inputs,
+    MaterialUse,
+    MeasureKind,
+    RefrigerantCharge,
 )
+from retrofit_desk.estimate.water_plant import Coil, free_cooling_of, on_water
+from retrofit_desk.physics.elements import Name, NotNegative, Positive
 from retrofit_desk.physics.plant_machines import (
     Antifreeze,
     BoreField,
@@ -27,13 +26,6 @@ from retrofit_desk.physics.plant_machines import (
 
 SYSTEM = "ground-source heat pump"
 POLYETHYLENE_KG_M3 = 950.0  # PE4710 pipe, 0.95 g/cm3 (common practice, no source)
-
-
-class Coil(Part):
-    """A fan coil for a room where no floor loops are laid."""
-
-    room: Name
-    rated_w: Positive
 
 
 class GroundSourceHeatPump(Inputs):
@@ -60,7 +52,9 @@ class GroundSourceHeatPump(Inputs):
     loop_pump_w: NotNegative
     distribution_pump_w: NotNegative
     free_cooling_capacity_w: NotNegative = Field(0.0, description="0: no free cooling")
-    fan_coils_without_floor: tuple[Coil, ...] = Field(min_length=1)
+    fan_coils_without_floor: tuple[Coil, ...] = Field(
+        (), description="for every room, floors take their place; none: the radiators that are there"
+    )
 
     def machine(self) -> HeatPump:
         return HeatPump(
@@ -93,34 +87,15 @@ class GroundSourceHeatPump(Inputs):
 
 
 def apply(case: HouseCase, inputs: GroundSourceHeatPump) -> HouseCase:
-    """Burners and the old air conditioner go; the rooms are served by fan coils."""
-    zones = tuple(ServedZone(zone=coil.room) for coil in inputs.fan_coils_without_floor)
-    coils = WaterRadiators(
-        emitters=tuple(
-            WaterEmitter(zone=coil.room, rated_w=coil.rated_w, rated_difference_k=25.0, exponent=1.0)
-            for coil in inputs.fan_coils_without_floor
-        ),
-        spread_k=5.0,
-        pump_w=inputs.distribution_pump_w,
-        removes_moisture=True,
+    """Burners and the old air conditioner go; coils serve the rooms, or the radiators that are there."""
+    return on_water(
+        case,
+        inputs.machine(),
+        inputs.fan_coils_without_floor,
+        inputs.distribution_pump_w,
+        free_cooling=free_cooling_of(inputs.free_cooling_capacity_w, inputs.loop_pump_w),
+        bores=(inputs.bore_field(),),
     )
-    machine = inputs.machine()
-    heating = HeatingSystem(name=SYSTEM, machine=machine.name, serves=zones, delivery=coils)
-    cooling = CoolingSystem(
-        name=SYSTEM, machine=machine.name, serves=zones, delivery=coils, free_cooling=_free_cooling(inputs)
-    )
-    return case.with_plant(
-        machines=(machine,),
-        bore_fields=(inputs.bore_field(),),
-        heating=(heating,),
-        cooling=(cooling,) if machine.cooling is not None else (),
-    )
-
-
-def _free_cooling(inputs: GroundSourceHeatPump) -> FreeCooling | None:
-    if not inputs.free_cooling_capacity_w:
-        return None
-    return FreeCooling(capacity_w=inputs.free_cooling_capacity_w, pump_w=inputs.loop_pump_w)
 
 
 def materials(case: HouseCase, inputs: GroundSourceHeatPump) -> tuple[MaterialUse, ...]:
@@ -144,5 +119,5 @@ KIND = MeasureKind(
     apply,
     materials,
     refrigerant,
-    excludes=frozenset({"air_source_heat_pump"}),
+    excludes=ONE_HEAT_PUMP,
 )

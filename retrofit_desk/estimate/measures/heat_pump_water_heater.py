@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.base import ONE_WATER_HEATER, Inputs, MeasureKind, RefrigerantCharge
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 from retrofit_desk.physics.plant_description import HeatPumpTank
 
@@ -41,5 +41,11 @@ def refrigerant(inputs: WaterHeaterChange) -> RefrigerantCharge | None:
 
 
 KIND = MeasureKind(
-    "heat_pump_water_heater", "Heat-pump water heater", WaterHeaterChange, 55, apply, refrigerant=refrigerant
+    "heat_pump_water_heater",
+    "Heat-pump water heater",
+    WaterHeaterChange,
+    55,
+    apply,
+    refrigerant=refrigerant,
+    excludes=ONE_WATER_HEATER,
 )

@@ -1,0 +1,64 @@
+"""A measure of any kind with the owner's own figures; it stands in sets and sums like the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from retrofit_desk.estimate import case as c
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.physics.elements import Fraction
+from retrofit_desk.physics.plant_machines import BurnedFuel, Fuel
+
+DAYS_OF_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+Months = Annotated[tuple[float, ...], Field(max_length=12)]
+
+
+class OwnFigures(Inputs):
+    """Saved is positive; a measure that uses more has a negative figure."""
+
+    electricity_saved_kwh: float = Field(0.0, description="a year, spread evenly; or by month below")
+    electricity_saved_by_month_kwh: Months = Field((), description="twelve months from January, or none")
+    fuel: BurnedFuel = Field("gas", description="that the next two figures speak of")
+    fuel_saved_kwh: float = Field(0.0, description="a year, spread evenly; or by month below")
+    fuel_saved_by_month_kwh: Months = Field((), description="twelve months from January, or none")
+    money_saved_cents: float = Field(0.0, description="a year, beside what the bills show, such as upkeep")
+    likely_range_share: Fraction = Field(
+        description="how far the figures may lie off either way, the tenth to the ninetieth percentile"
+    )
+    source: str = Field(min_length=1, description="where the figures come from")
+
+    @model_validator(mode="after")
+    def _one_way(self) -> OwnFigures:
+        for name in ("electricity_saved", "fuel_saved"):
+            months = getattr(self, f"{name}_by_month_kwh")
+            if months and len(months) != 12:
+                raise ValueError(f"{name}_by_month_kwh: needs 12 values, has {len(months)}")
+            if months and getattr(self, f"{name}_kwh"):
+                raise ValueError(f"{name}_kwh: give the year or the months, not both")
+        return self
+
+    def figures(self) -> c.OwnFigures:
+        of_fuels: tuple[tuple[Fuel, tuple[float, ...]], ...] = (
+            ("electricity", self.electricity_saved_by_month_kwh or _even(self.electricity_saved_kwh)),
+            (self.fuel, self.fuel_saved_by_month_kwh or _even(self.fuel_saved_kwh)),
+        )
+        kwh = tuple((fuel, months) for fuel, months in of_fuels if any(months))
+        return c.OwnFigures(kwh, self.money_saved_cents, self.likely_range_share)
+
+
+def _even(year: float) -> tuple[float, ...]:
+    return tuple(year * days / sum(DAYS_OF_MONTH) for days in DAYS_OF_MONTH)
+
+
+def apply(case: c.HouseCase, inputs: OwnFigures) -> c.HouseCase:
+    return replace(case, own_figures=(*case.own_figures, inputs.figures()))
+
+
+def beside(case: c.HouseCase, inputs: OwnFigures) -> tuple[str, ...]:
+    return (f"The owner's own figure, not worked out by the model. Source: {inputs.source}.",)
+
+
+KIND = MeasureKind("own_figures", "The owner's own figure", OwnFigures, 95, apply, beside=beside)
