@@ -114,13 +114,13 @@ class HoldService:
 
 def holds_in(session: Session, on: date) -> tuple[HoldView, ...]:
     """All holds in the state of this session, answered for one day."""
-    evidence, roots = all_evidence(session), inspection_roots(session)
+    known, roots = rules.Known(all_evidence(session)), inspection_roots(session)
     rows = session.scalars(
         select(m.Hold).options(selectinload(m.Hold.needs), selectinload(m.Hold.overrides)).order_by(m.Hold.id)
     ).all()
     titles = {measure.id: measure.title for measure in session.scalars(select(m.Measure))}
     return tuple(
-        _view(row, rules.answer(plain_hold(row, roots), evidence, on), titles, roots) for row in rows
+        _view(row, rules.answer(plain_hold(row, roots), known, on), titles, roots) for row in rows
     )
 
 
