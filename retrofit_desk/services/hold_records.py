@@ -106,17 +106,20 @@ def inspection_roots(session: Session) -> dict[int, int]:
 
 
 def _from_papers(session: Session) -> Iterator[Evidence]:
+    # bare columns: thousands of papers answer holds, and only these of them are looked at
     uses = session.execute(
-        select(m.PaperUse, m.Paper, m.HoldNeed)
+        select(
+            m.HoldNeed.id, m.HoldNeed.kind, m.Paper.on_paper, m.Paper.filed_at, m.Paper.ends_on, m.Paper.title
+        )
+        .join(m.PaperUse, m.PaperUse.subject_id == m.HoldNeed.id)
         .join(m.Paper, m.PaperUse.paper_id == m.Paper.id)
-        .join(m.HoldNeed, m.PaperUse.subject_id == m.HoldNeed.id)
         .where(m.PaperUse.subject == m.PaperSubject.HOLD_NEED)
     )
     answered = set()
-    for _use, paper, need in uses:
-        answered.add(need.id)
-        on = paper.on_paper or paper.filed_at.date()
-        yield Evidence(need.kind, f"need:{need.id}", Outcome.GIVEN, on, 1, paper.ends_on, paper.title)
+    for need_id, kind, on_paper, filed_at, ends_on, title in uses:
+        answered.add(need_id)
+        on = on_paper or filed_at.date()
+        yield Evidence(kind, f"need:{need_id}", Outcome.GIVEN, on, 1, ends_on, title)
     for need in session.scalars(select(m.HoldNeed).where(m.HoldNeed.answered_on.is_not(None))):
         if need.id not in answered:
             yield Evidence(need.kind, f"need:{need.id}", Outcome.GIVEN, need.answered_on, need.count)
