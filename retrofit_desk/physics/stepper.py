@@ -19,14 +19,18 @@ SUMS_MAY_REORDER = {"reassoc", "contract"}  # infinities of set-points keep thei
 
 
 @njit(cache=True, nogil=True, fastmath=SUMS_MAY_REORDER)
-def _free_answers(t, z, rows, bases, mean, free):
-    """Mean air and controlled temperature of each zone without air and plant."""
+def _free_answers(t, z, rows, bases, controlled, mean, free):
+    """Mean air and controlled temperature of each zone without air and plant; only what is asked for."""
     mean_row, control_row = rows
     for k in range(mean.shape[0]):
         m, c = 0.0, 0.0
-        for i in range(z.shape[0]):
-            m += mean_row[k, i] * z[i]
-            c += control_row[k, i] * z[i]
+        if controlled[k]:
+            for i in range(z.shape[0]):
+                m += mean_row[k, i] * z[i]
+                c += control_row[k, i] * z[i]
+        else:
+            for i in range(z.shape[0]):
+                m += mean_row[k, i] * z[i]
         mean[k], free[k] = m + bases[0][t, k], c + bases[1][t, k]
 
 
@@ -224,9 +228,12 @@ def _advance(  # noqa: PLR0912
         if given > 0.0:
             for i in range(modes):
                 work[i] += air_in[k, i] * into_air + heat_in[k, i] * given
-        else:
+        elif given < 0.0:
             for i in range(modes):
                 work[i] += air_in[k, i] * into_air + cool_in[k, i] * given
+        else:
+            for i in range(modes):
+                work[i] += air_in[k, i] * into_air
     if all_means.shape[0] > 0:
         for i in range(modes):
             all_means[t, i] = mean_of_state[i] * z[i] + mean_of_forcing[i] * work[i]
@@ -235,6 +242,19 @@ def _advance(  # noqa: PLR0912
             bar[i] += mean_of_state[i] * z[i] + mean_of_forcing[i] * work[i]
     for i in range(modes):  # apart from the mean: few enough arrays in a loop for the compiler to use vectors
         z[i] = decay[i] * z[i] + gain[i] * work[i]
+
+
+@njit(cache=True, nogil=True)
+def _ever_controlled(controls):
+    """Which zones have a set-point in any hour."""
+    heat_to, cool_to = controls[0], controls[1]
+    found = np.zeros(heat_to.shape[1], dtype=np.bool_)
+    for k in range(found.shape[0]):
+        for t in range(heat_to.shape[0]):
+            if heat_to[t, k] > -np.inf or cool_to[t, k] < np.inf:
+                found[k] = True
+                break
+    return found
 
 
 @njit(cache=True, nogil=True)
@@ -265,11 +285,12 @@ def step_hours(
     mean, free, power, air_w = np.empty(zones), np.empty(zones), np.zeros(zones), np.zeros(zones)
     flow, work = np.empty(zones), np.empty(z.shape[0])
     same_entry = np.array_equal(response[1], response[2]) and np.array_equal(response[4], response[5])
+    controlled = _ever_controlled(controls)
     for t in range(last):
         for k in range(zones):
             flow[k] = air_w_k[t, k]
         _open_windows(t, opened, outdoor_c, room_c, heat_per_flow, flow, out_open)
-        _free_answers(t, z, rows, bases, mean, free)
+        _free_answers(t, z, rows, bases, controlled, mean, free)
         _breathe(outdoor_c[t], flow, response, same_entry, mean, free, coupled, air_w)
         if not _settle(t, state, controls, free, coupled, power, spare):
             unsettled += 1
