@@ -63,6 +63,9 @@ class HoldNeedTemplate:
     inspection_kind: str = ""
     test_kind: str = ""
     count: int = 1
+    equipment: tuple[str, ...] = ()
+    """Kinds of machine it looks at; empty: those that the measure brings."""
+    with_whom: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,8 @@ class HoldTemplate:
     needs: tuple[HoldNeedTemplate, ...]
     because: str
     caution: str
+    by_itself: bool
+    """Made as soon as the work begins, without being asked for."""
     origin: Origin
 
 
@@ -203,11 +208,14 @@ def hold_template(row: Row) -> HoldTemplate:
                 one.maybe("inspection_kind"),
                 one.maybe("test_kind"),
                 int(one.maybe("count", "1")),
+                one.words("equipment"),
+                one.maybe("with_whom"),
             )
             for one in needs
         ),
         row.text("because"),
         row.maybe("caution"),
+        bool(row.fields.get("by_itself", False)),
         row.origin,
     )
 
@@ -242,6 +250,7 @@ def hazard_of(row: Row) -> HazardKind:
         row.text("what_to_do"),
         row.text("caution"),
         bool(row.fields.get("stops_work", False)),
+        row.text("clearance"),
         row.origin,
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.values.origin import Origin
 
 # 40 CFR 745 subpart E: paid work in houses from before 1978, above these areas of disturbed paint, sq ft.
@@ -33,6 +34,8 @@ class HazardKind:
     what_to_do: str
     caution: str
     stops_work: bool
+    clearance: str
+    """The paper of licensed people that lets work go on, in words that follow "until"."""
     origin: Origin
 
 
@@ -60,7 +63,7 @@ def to_look_for(
         for kind in kinds
         if kind.key not in settled
         and (kind.built_before is None or year_built is None or year_built < kind.built_before)
-        and (not kind.measures or planned & set(kind.measures))
+        and any(touches(kind, one) for one in planned)
     )
 
 
@@ -68,6 +71,16 @@ def stopping(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings that stop work where they are: not cleared, not ruled out."""
     quiet = (HazardState.NOT_FOUND, HazardState.CLEARED)
     return tuple(one for one in findings if one.stops_work and one.state not in quiet)
+
+
+def touches(kind: HazardKind, measure_kind: str) -> bool:
+    """Whether this kind of work meets the hazard, by the table."""
+    return not kind.measures or measure_kind in kind.measures
+
+
+def stopped_actions(*, has_begun: bool) -> tuple[HoldAction, ...]:
+    """What a find stops: work not begun may not start; where it has begun nothing is taken out or covered."""
+    return (HoldAction.REMOVE, HoldAction.COVER) if has_begun else (HoldAction.START,)
 
 
 def needs_lead_safe_firm(

@@ -23,7 +23,7 @@ from retrofit_desk.rules.hazards import (
 )
 from retrofit_desk.values.units import FOOT_M
 
-_AHEAD = (
+WORK_AHEAD = (
     m.MeasureState.IDEA,
     m.MeasureState.PRICED,
     m.MeasureState.COMMITTED,
@@ -35,8 +35,13 @@ _OPENS_INSIDE, _COVERS_OUTSIDE = ("insulation_batts",), ("continuous_insulation"
 
 @dataclass(frozen=True)
 class HazardLine:
-    """One hazard. `state` none: nobody looked yet. `stops`: no work there until it is settled."""
+    """One hazard. `state` none: nobody looked yet. `stops`: no work there until it is settled.
 
+    `kind`: its key in the table. `find_id` none: nothing is on record.
+    """
+
+    kind: str
+    find_id: int | None
     name: str
     where: str
     state: HazardState | None
@@ -47,6 +52,8 @@ class HazardLine:
     stops: bool
     source: str
     checked_on: date | None
+    clearance: str = ""
+    """The paper that lets work go on, in words that follow "once"."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +77,7 @@ class HazardService:
         kinds = Tables(self._project.path / "tables").hazards
         with self._project.session() as session:
             measure = session.get(m.Measure, measure_id)
-            if measure is None or measure.state not in _AHEAD:
+            if measure is None or measure.state not in WORK_AHEAD:
                 return None
             site = session.scalar(select(m.Site))
             year = site.year_built if site is not None else None
@@ -120,6 +127,8 @@ def _finding(row: m.HazardFinding) -> Finding:
 def _found(row: m.HazardFinding, kinds: Sequence[HazardKind]) -> HazardLine:
     kind = next((one for one in kinds if one.key == row.kind), None)
     return HazardLine(
+        kind=row.kind,
+        find_id=row.id,
         name=kind.name if kind else row.kind.replace("_", " ").capitalize(),
         where=row.where,
         state=row.state,
@@ -130,6 +139,7 @@ def _found(row: m.HazardFinding, kinds: Sequence[HazardKind]) -> HazardLine:
         stops=bool(stopping([_finding(row)])),
         source=kind.origin.source if kind else "",
         checked_on=kind.origin.as_of if kind else None,
+        clearance=kind.clearance if kind else "people licensed for it have cleared it",
     )
 
 
@@ -138,5 +148,16 @@ def _to_look_for(kind: HazardKind) -> HazardLine:
     parts = dict.fromkeys((origin.source, origin.edition, origin.confidence))
     source = ", ".join(part for part in parts if part)
     return HazardLine(
-        kind.name, kind.where, None, None, "", kind.what_to_do, kind.caution, False, source, origin.as_of
+        kind=kind.key,
+        find_id=None,
+        name=kind.name,
+        where=kind.where,
+        state=None,
+        seen_on=None,
+        settled_by="",
+        what_to_do=kind.what_to_do,
+        caution=kind.caution,
+        stops=False,
+        source=source,
+        checked_on=origin.as_of,
     )

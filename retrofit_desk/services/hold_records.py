@@ -68,6 +68,7 @@ _LOOKS_AT = {
     NeedKind.PERMIT: "permit",
     NeedKind.RESERVATION: "reservation",
     NeedKind.EQUIPMENT_RUNNING: "equipment",
+    NeedKind.TAKEN_OUT: "equipment",
     NeedKind.WAIVER: "stage",
     NeedKind.PAYMENT_CLEARED: "stage",
 }
@@ -194,10 +195,24 @@ def _from_reservations(session: Session) -> Iterator[Evidence]:
 
 
 def _from_equipment(session: Session) -> Iterator[Evidence]:
-    for row in session.scalars(select(m.Equipment).where(m.Equipment.tested_on.is_not(None))):
-        yield Evidence(
-            NeedKind.EQUIPMENT_RUNNING, f"equipment:{row.id}", Outcome.GIVEN, row.tested_on, title=row.name
+    for row in session.scalars(select(m.Equipment)):
+        for kind, on in ((NeedKind.EQUIPMENT_RUNNING, row.tested_on), (NeedKind.TAKEN_OUT, row.removed_on)):
+            if on is not None:
+                yield Evidence(kind, f"equipment:{row.id}", Outcome.GIVEN, on, title=row.name)
+    # a machine that is gone is not started any more: what was asked before its start is settled
+    gone = session.execute(
+        select(m.HoldNeed, m.Equipment)
+        .join(m.Hold)
+        .join(m.Equipment, m.Equipment.id == m.Hold.subject_id)
+        .where(
+            m.Hold.subject == m.HoldSubject.EQUIPMENT,
+            m.Hold.action == rules.HoldAction.START,
+            m.Equipment.removed_on.is_not(None),
         )
+    )
+    for need, machine in gone:
+        key = f"need:{need.id}"
+        yield Evidence(need.kind, key, Outcome.GIVEN, machine.removed_on, need.count, title="taken out")
 
 
 def _from_money(session: Session) -> Iterator[Evidence]:

@@ -22,6 +22,7 @@ from retrofit_desk.services.measure_facts import open_inspections
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.permit_sheet import AuthorityPermits, PermitReader, PermitSheet
+from retrofit_desk.services.usual_holds import link_visits
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 
@@ -270,6 +271,7 @@ class PermitService:
             for measure in session.scalars(select(m.Measure).where(m.Measure.id.in_(new.measure_ids))):
                 measure.needs_permit = True
             session.flush()
+            link_visits(session, self._tables(), row)
             return row.id
 
     def take_out_visit(self, visit_id: int) -> None:

@@ -13,10 +13,9 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import now_of, today_of, zone_of
-from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in, pass_holds
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
 from retrofit_desk.services.site_tests import (
@@ -95,8 +94,6 @@ class WriteUp:
     settings: tuple[WrittenSetting, ...] = ()
     tests: tuple[WrittenTest, ...] = ()
     photos: tuple[WrittenPhoto, ...] = ()
-    reason: str = ""
-    """Why work began though a hold on its start was shut."""
 
 
 @dataclass(frozen=True)
@@ -118,8 +115,6 @@ class WriteUpChoices:
     filing: FilingChoices
     tests: tuple[TestTemplate, ...]
     waiting: tuple[str, ...]
-    start_holds: tuple[str, ...]
-    """Those that keep the work from beginning."""
 
 
 class WorkLogService:
@@ -152,34 +147,15 @@ class WorkLogService:
                 filing=filing,
                 tests=templates_for(session, measure),
                 waiting=tuple(waiting),
-                start_holds=tuple(
-                    view.sentence
-                    for view in holds
-                    if (view.subject, view.subject_id) == (m.HoldSubject.MEASURE, measure_id)
-                    and view.answer.hold.action is HoldAction.START
-                    and not (view.is_done or view.answer.may_go_on)
-                ),
             )
 
     def record(self, told: WriteUp) -> WrittenUp:
-        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`, `NotYet`.
-
-        Work that began while its start had to wait needs a reason, which stays visible.
-        """
+        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`."""
         with self._project.action("Write up the work") as work:
             session = work.session
             measure = _checked(session, told)
             today = today_of(session)
             before_holds, before = holds_in(session, today), measure.state
-            pass_holds(
-                session,
-                m.HoldSubject.MEASURE,
-                measure.id,
-                HoldAction.START,
-                on=told.worked_on,
-                reason=told.reason,
-                by="owner",
-            )
             entry = _entry(told, now_of(session))
             entry.tests = [recorded(one, told.worked_on, zone_of(session)) for one in told.tests]
             measure.entries.append(entry)

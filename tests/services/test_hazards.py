@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,8 +11,12 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.hazards import HazardState
+from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.hazard_entry import HazardEntryService, HazardUnclear, Settlement, WrittenFind
 from retrofit_desk.services.hazards import BeforeWork, HazardService
+from retrofit_desk.services.holds import HoldService
 from retrofit_desk.values.stated import Stated, StatedValue
 
 
@@ -88,3 +93,68 @@ def test_work_that_is_in_place_has_nothing_before_it(reading: Project) -> None:
 
 def _unknown() -> StatedValue[int]:
     return StatedValue(None, Stated.UNKNOWN)
+
+
+class TestFinds:
+    """Finds recorded by the owner: what they stop, and what frees it."""
+
+    def entry(self, project: Project) -> HazardEntryService:
+        return HazardEntryService(project)
+
+    def blocked(self, project: Project, word: str) -> list[str]:
+        return [one.sentence for one in HoldService(project).blocking() if word in one.sentence]
+
+    def find(self, kind: str, measure_id: int | None = None) -> WrittenFind:
+        return WrittenFind(kind, "attic", HazardState.FOUND, date(2026, 11, 19), measure_id)
+
+    def test_a_find_shuts_every_work_it_touches_as_one_undo_step(self, sample_project: Project) -> None:
+        # NEC 1987 and later bar insulation in contact with knob-and-tube (state weatherization note)
+        effect = self.entry(sample_project).record(self.find("knob_and_tube"))
+        held = self.blocked(sample_project, "licensed electrician")
+        assert held
+        assert any("don't cover anything of Wood-fiber batts in the den walls" in one for one in held)
+        assert any("don't remove anything of Wood-fiber batts in the den walls" in one for one in held)
+        assert any(
+            "licensed electrician" in one.sentence for one in AtHandService(sample_project).look().not_yet
+        )
+        assert effect.frees == ()
+        sample_project.undo()
+        assert self.blocked(sample_project, "licensed electrician") == []
+
+    def test_work_not_begun_may_not_start_until_the_clearance_is_filed(
+        self, sample_project: Project, tmp_path: Path
+    ) -> None:
+        with sample_project.session() as session:
+            tank = session.scalars(select(m.Measure.id).where(m.Measure.key == "casements")).one()
+        entry = self.entry(sample_project)
+        entry.record(self.find("load_bearing", tank))
+        (held,) = self.blocked(sample_project, "structural engineer")
+        assert held.startswith("Not yet: don't start Casements instead of sliders until")
+        with sample_project.session() as session:
+            find = max(session.scalars(select(m.HazardFinding.id)))
+        day = date(2026, 11, 20)
+        with pytest.raises(HazardUnclear, match="only a paper"):
+            entry.settle(find, Settlement(HazardState.CLEARED, day, "A. Engineer, license 12"))
+        letter = tmp_path / "letter.pdf"
+        letter.write_bytes(b"%PDF-1.4 letter")
+        with pytest.raises(HazardUnclear, match="nobody is named"):
+            entry.settle(find, Settlement(HazardState.CLEARED, day, "", letter))
+        effect = entry.settle(find, Settlement(HazardState.CLEARED, day, "A. Engineer, license 12", letter))
+        assert any("start Casements instead of sliders" in one for one in effect.frees)
+        assert self.blocked(sample_project, "structural engineer") == []
+
+    def test_what_does_not_stop_work_makes_no_hold(self, sample_project: Project) -> None:
+        count = len(HoldService(sample_project).all())
+        find = WrittenFind("scalding", "bath", HazardState.FOUND, date(2026, 11, 19), stops_work=False)
+        self.entry(sample_project).record(find)
+        assert len(HoldService(sample_project).all()) == count
+
+    def test_a_test_that_finds_nothing_needs_its_paper(self, sample_project: Project) -> None:
+        find = WrittenFind("asbestos", "glue", HazardState.NOT_FOUND, date(2026, 11, 19))
+        with pytest.raises(HazardUnclear, match="only a paper"):
+            self.entry(sample_project).record(find)
+
+    def test_every_hazard_names_the_licensed_people_who_clear_it(self) -> None:
+        for one in Tables().hazards:
+            assert one.clearance, one.key
+            assert one.caution, one.key

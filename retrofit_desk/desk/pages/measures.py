@@ -13,7 +13,8 @@ from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.pages.measures_sheet import MeasureSheetPane
 from retrofit_desk.desk.widgets.register import Register
 from retrofit_desk.rules.states import MeasureState
-from retrofit_desk.services.holds import HoldService, HoldView
+from retrofit_desk.services.hazards import HazardLine
+from retrofit_desk.services.holds import HoldEffect, HoldService, HoldView
 from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.values.place import PageKey, Place
 
@@ -90,6 +91,8 @@ class MeasuresPage(Page):
             Command("add-measure", "Add a measure …", self.add_measure, ("Ctrl+Shift+A",)),
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
+            Command("record-find", "Record a find …", self.record_find, ("Ctrl+Shift+F",)),
+            Command("usual-holds", "Usual holds …", self.usual_holds),
             Command("schedule", "Register or schedule", self.turn, ("Ctrl+T",)),
         )
 
@@ -149,6 +152,48 @@ class MeasuresPage(Page):
         if reason is not None:
             with self.desk.notices.caught():
                 self._holds.do_step(hold.id, reason=reason, by="owner")
+
+    def usual_holds(self) -> None:
+        """Offer the holds that this kind of work usually brings."""
+        from retrofit_desk.desk.dialogs.usual_holds import UsualHoldsDialog
+
+        sheet = self.sheet.sheet
+        if sheet is None:
+            return
+        dialog = UsualHoldsDialog(self.desk, self, sheet.row.id, sheet.row.title)
+        if dialog.exec():
+            self.desk.notices.tell(f"{dialog.made} holds recorded. Undo takes them back.")
+
+    def record_find(self, line: HazardLine | None = None) -> None:
+        """Record a hazard seen at the chosen measure; one that stops work shuts it at once."""
+        from retrofit_desk.desk.dialogs.hazard_forms import FindDialog
+
+        dialog = FindDialog(self.desk, self, self._chosen_id)
+        if line is not None:
+            dialog.choose_kind(line.kind)
+        if dialog.exec():
+            self._tell_effect("Find recorded.", dialog.effect)
+
+    def settle_find(self, line: HazardLine) -> None:
+        """Record the result of a test or the clearance of a find."""
+        from retrofit_desk.desk.dialogs.hazard_forms import SettleDialog
+
+        if line.find_id is not None:
+            dialog = SettleDialog(self.desk, self, line, line.find_id)
+            if dialog.exec():
+                self._tell_effect("Find settled.", dialog.effect)
+
+    def _tell_effect(self, done: str, effect: HoldEffect | None) -> None:
+        said = (*effect.frees, *effect.still_blocks) if effect is not None else ()
+        self.desk.notices.tell(" ".join((done, *said)))
+
+    def open_again(self, hold: HoldView) -> None:
+        """What was covered is opened, for a written reason, and waits as before."""
+        said = f"“{hold.answer.hold.what}” was covered."
+        reason = ask_reason(self.desk, self, "Open again", said, "From now on it waits as before.")
+        if reason is not None:
+            with self.desk.notices.caught():
+                self.desk.notices.tell(self._holds.reopen(hold.id, reason).sentence)
 
     def _turn_to(self, part: int) -> None:
         self.parts.setCurrentIndex(part)

@@ -12,9 +12,11 @@ from retrofit_desk.desk.dialogs.measure_forms import CostDialog, PlanStepsDialog
 from retrofit_desk.desk.pages.measures_hazards import hazard_lines
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.register import BEFORE_END, cost_words
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.states import RULES, MeasureState
 from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.holds import HoldView
@@ -68,9 +70,12 @@ class MeasureSheetPane(QScrollArea):
         self._list(
             "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
         )
+        self._column.addWidget(ButtonRow((("Usual holds …", self._page.usual_holds),)))
         before = self._desk.service(HazardService).before_work(sheet.row.id)
         if before is not None:
-            self._list("Before work begins", "Nothing to look for by its age.", hazard_lines(before))
+            lines = hazard_lines(before, self._page.settle_find, self._page.record_find)
+            self._list("Before work begins", "Nothing to look for by its age.", lines)
+            self._column.addWidget(ButtonRow((("Record a find …", self._page.record_find),)))
         where = [StackedLine(one.title, place=one.place) for one in sheet.places]
         self._list("Where", "No room is named yet.", where)
         entries = [line for entry in sheet.entries for line in self._entry(entry)]
@@ -135,7 +140,11 @@ class MeasureSheetPane(QScrollArea):
 
     def _hold(self, hold: HoldView) -> StackedLine:
         if hold.is_done:
-            return StackedLine(hold.sentence, hold.answer.hold.because, aside="done")
+            again = LineButton("Open again …", lambda: self._page.open_again(hold))
+            covers = hold.answer.hold.action is HoldAction.COVER
+            return StackedLine(
+                hold.sentence, hold.answer.hold.because, aside="done", buttons=(again,) if covers else ()
+            )
         words = "Done" if hold.answer.is_free else "Go on for a reason …"
         button = LineButton(words, lambda: self._page.do_step(hold))
         blocks = not hold.answer.may_go_on
