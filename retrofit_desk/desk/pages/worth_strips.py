@@ -23,8 +23,8 @@ from retrofit_desk.values.quantity import Dimension, Units, show
 MAY_ELSE_BE = (
     "An indication, no proof. The same signs come from a car charged or water heated by an element on cold "
     "mornings, a dryer, portable heaters, or defrosting. Strips that heat in every weather show no bend: "
-    "then only the use itself is too high. To be sure, let the installer read the current of the strips' circuit, "
-    "the lockout temperature and the settings of the thermostat."
+    "then only the use itself is too high. To be sure, let the installer read the current of the strips' "
+    "circuit, the lockout temperature and the settings of the thermostat."
 )
 
 
