@@ -210,10 +210,22 @@ def _air_and_rooms(coupled, response, mean, power, air_w, room_c):
         room_c[k] = s
 
 
+@njit(cache=True, nogil=True, fastmath=SUMS_MAY_REORDER, inline="always")
+def _enter(work, into_air, air_in, into_star, star_in, given, given_in):
+    """Heat of one zone into the modes; what is nothing is not multiplied."""
+    if into_star != 0.0:
+        for i in range(work.shape[0]):
+            work[i] += star_in[i] * into_star
+    if given != 0.0:
+        for i in range(work.shape[0]):
+            work[i] += air_in[i] * into_air + given_in[i] * given
+    else:
+        for i in range(work.shape[0]):
+            work[i] += air_in[i] * into_air
+
+
 @njit(cache=True, nogil=True, fastmath=SUMS_MAY_REORDER)
-def _advance(  # noqa: PLR0912
-    t, z, forcing, gains, modal, entering, air_w, power, work, bar, all_means
-):
+def _advance(t, z, forcing, gains, modal, entering, air_w, power, work, bar, all_means):
     """One exact hour of all modes: `z` becomes the hour's end; its mean is kept, or added up in `bar`."""
     decay, gain, mean_of_state, mean_of_forcing = modal
     air_in, star_in, heat_in, cool_in = entering
@@ -221,19 +233,8 @@ def _advance(  # noqa: PLR0912
     for i in range(modes):
         work[i] = forcing[t, i]
     for k in range(power.shape[0]):
-        into_air, into_star, given = air_w[k] + gains[0][t, k], gains[1][t, k], power[k]
-        if into_star != 0.0:
-            for i in range(modes):
-                work[i] += star_in[k, i] * into_star
-        if given > 0.0:
-            for i in range(modes):
-                work[i] += air_in[k, i] * into_air + heat_in[k, i] * given
-        elif given < 0.0:
-            for i in range(modes):
-                work[i] += air_in[k, i] * into_air + cool_in[k, i] * given
-        else:
-            for i in range(modes):
-                work[i] += air_in[k, i] * into_air
+        given_in = heat_in[k] if power[k] > 0.0 else cool_in[k]
+        _enter(work, air_w[k] + gains[0][t, k], air_in[k], gains[1][t, k], star_in[k], power[k], given_in)
     if all_means.shape[0] > 0:
         for i in range(modes):
             all_means[t, i] = mean_of_state[i] * z[i] + mean_of_forcing[i] * work[i]
