@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPlainTextEdit,
+    QTabBar,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -24,11 +25,14 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.app import Starter
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.dialogs.reason import ReasonDialog
+from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.rail import RailButton
 from retrofit_desk.desk.settings import Settings
+from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.register import RegisterLine
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.window import Window
+from retrofit_desk.values.place import Place
 
 Answers = dict[str, str | bool]
 PATIENCE_MS = 60_000
@@ -95,6 +99,51 @@ class Owner:
         self._press_in(self.window, words)
         self._rest()
 
+    def presses_beside(self, line: str, words: str) -> None:
+        """A button that stands beside a line, reached and pressed by the keyboard."""
+        self._press_beside(line, words)
+        self._rest()
+
+    def fills_in_beside(self, line: str, opened_by: str, answers: Answers) -> None:
+        """The form that a button beside a line opens."""
+        self._with_the_form(
+            lambda form: self._fill(form, answers), lambda: self._press_beside(line, opened_by)
+        )
+
+    def gives_a_reason(self, line: str, opened_by: str, reason: str) -> None:
+        """Where only a written reason goes on."""
+
+        def give(dialog: QWidget) -> None:
+            assert isinstance(dialog, ReasonDialog)
+            assert not dialog.go_on.isEnabled()  # never silently
+            self._qtbot.keyClicks(dialog.reason, reason)
+            dialog.go_on.setFocus()
+            self._qtbot.keyClick(dialog.go_on, Qt.Key.Key_Space)
+
+        self._with_the_form(give, lambda: self._press_beside(line, opened_by))
+
+    def goes_to(self, place: Place) -> None:
+        """As a line of another page would bring it up."""
+        self.window.go_to(place)
+        self._rest()
+
+    def chooses_the_step(self, title: str) -> None:
+        """A bar of the schedule."""
+        panes = [one for one in self.window.findChildren(SchedulePane) if one.isVisible()]
+        view = panes[0].view
+        assert view is not None
+        panes[0].choose(next(one.id for one in view.steps if one.title == title))
+        self._rest()
+
+    def turns_to(self, tab: str) -> None:
+        """A tab of the open page."""
+        bars = [one for one in self.window.findChildren(QTabBar) if one.isVisible()]
+        bar, at = next(
+            (bar, at) for bar in bars for at in range(bar.count()) if bar.tabText(at).replace("&", "") == tab
+        )
+        bar.setCurrentIndex(at)
+        self._rest()
+
     def undoes(self) -> None:
         self._step("Undo: ")
 
@@ -113,16 +162,10 @@ class Owner:
         """Press what opens a form, add a photo, answer the fields by their names, record."""
 
         def fill(dialog: QWidget) -> None:
-            assert isinstance(dialog, FormDialog)
             if photo is not None:
                 self._picks(photo)
                 self._press_in(dialog, "Add photos …")
-            for name, answer in answers.items():
-                _answer(_named(dialog, name), answer)
-            self._press_in(dialog, "Record")
-            if dialog.isVisible():
-                self.troubles += [one.text() for one in dialog.findChildren(QLabel) if one.text()]
-                dialog.reject()
+            self._fill(dialog, answers)
 
         self._with_the_form(fill, lambda: self._press_in(self.window, opened_by))
 
@@ -172,6 +215,28 @@ class Owner:
         assert fits[0].isEnabled()
         self._qtbot.mouseClick(fits[0], Qt.MouseButton.LeftButton)
 
+    def _fill(self, dialog: QWidget, answers: Answers) -> None:
+        assert isinstance(dialog, FormDialog)
+        for name, answer in answers.items():
+            _answer(_named(dialog, name), answer)
+        self._press_in(dialog, "Record")
+        if dialog.isVisible():
+            self.troubles += [one.text() for one in dialog.findChildren(QLabel) if one.text()]
+            dialog.reject()
+
+    def _press_beside(self, line: str, words: str) -> None:
+        rows = [one for one in self.window.findChildren(LineRow) if one.isVisible()]
+        buttons = [
+            button
+            for row in rows
+            if line in row.accessibleName()
+            for button in row.findChildren(QAbstractButton)
+            if button.text() == words
+        ]
+        assert buttons, f"no “{words}” beside “{line}” among {[one.accessibleName() for one in rows]}"
+        buttons[0].setFocus()
+        self._qtbot.keyClick(buttons[0], Qt.Key.Key_Space)
+
     def _step(self, name: str) -> None:
         button = next(
             one for one in self.window.findChildren(QAbstractButton) if one.accessibleName().startswith(name)
@@ -185,9 +250,12 @@ class Owner:
     def _with_the_form(self, fill: Callable[[QWidget], None], opens: Callable[[], None]) -> None:
         """A form waits for its answers, so they are given from a timer while it is open."""
         failed: list[BaseException] = []
+        over: list[bool] = []
 
         def look() -> None:
             dialog = QApplication.activeModalWidget()
+            if over:
+                return
             if dialog is None:
                 QTimer.singleShot(DIALOG_MS, look)
                 return
@@ -198,7 +266,10 @@ class Owner:
                 dialog.close()
 
         QTimer.singleShot(DIALOG_MS, look)
-        opens()
+        try:
+            opens()
+        finally:
+            over.append(True)
         if failed:
             raise failed[0]
         self._rest()

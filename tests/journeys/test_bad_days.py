@@ -1,0 +1,146 @@
+"""Bad days of the works, lived through at the window with the keyboard."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.values.place import PageKey, Place
+from tests.journeys.owner import Owner
+from tests.records.builders import everything_stored
+
+TODAY = date(2026, 11, 20)
+
+
+def test_a_failed_inspection_lists_its_corrections_and_must_be_put_right_before_the_next(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    with project.session() as session:
+        visit = session.scalars(
+            select(m.Inspection.id).where(m.Inspection.title == "Electrical final, range")
+        ).one()
+    owner.goes_to(Place(PageKey.PERMITS, "inspection", visit))
+    owner.fills_in_beside(
+        "Electrical final, range",
+        "Result …",
+        {
+            "Day of the visit": "today",
+            "Result": "failed",
+            "Inspector": "J. Thackeray-Lum",
+            "Corrections 1, To put right": "No label in the panel",
+            "Corrections 1, Code section": "NEC 408.4",
+        },
+    )
+    assert owner.told[-1].startswith("Visit recorded.")
+    assert "Electrical final, range, second visit" in owner.reads()
+    owner.opens_the_page("At hand")
+    assert (
+        "don't book Electrical final, range, second visit until this is put right: No label" in owner.reads()
+    )
+    owner.opens_the_page("Permits")
+    owner.fills_in_beside("No label in the panel", "Put right …", {"How it was put right": "Label printed"})
+    owner.fills_in_beside("Electrical final, range, second visit", "Book …", {"Day": "dec 1 2026"})
+    owner.opens_the_page("At hand")
+    assert "Be ready for: Electrical final, range, second visit" in owner.reads()
+    assert owner.troubles == []
+
+
+def test_a_lost_reservation_changes_the_budget_and_is_asked_for_again(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    sure = MoneyService(project).budget().project.rebates_reserved_cents
+    with project.action("Lose a reservation") as work:
+        row = work.session.scalars(
+            select(m.Reservation)
+            .join(m.ProgrammeChoice)
+            .where(m.ProgrammeChoice.programme_key == "carraway-ground-heat")
+        ).one()
+        row.state = m.ReservationState.LOST
+    owner.opens_the_page("Money")
+    assert MoneyService(project).budget().project.rebates_reserved_cents == sure - 450_000
+    owner.turns_to("Rebates due")
+    assert "lost" in owner.reads().casefold()
+    owner.opens_the_page("At hand")
+    assert "Reservation: Carraway Ground Heat" not in owner.reads()
+    owner.undoes()
+    assert MoneyService(project).budget().project.rebates_reserved_cents == sure
+    assert owner.troubles == []
+
+
+def test_a_payment_stopped_by_a_missing_waiver_goes_through_when_the_waiver_is_filed(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    contract = next(row for row in MoneyService(project).contracts() if "sheathing" in row.title)
+    paid = contract.paid_cents
+    owner.goes_to(Place(PageKey.MONEY, "contract", contract.id))
+    assert "Not yet: don't pay until the waiver of Brindle Carpentry" in owner.reads()
+    filing = {"Kind": "conditional, progress", "Stage": "East", "Signed on": "today", "Through": "today"}
+    owner.fills_in("File a waiver …", {"From": "Brindle", **filing})
+    owner.fills_in("File a waiver …", {"From": "Linden", **filing})
+    owner.fills_in_beside("East", "Pay …", {"How": "check 1215"})
+    after = next(row for row in MoneyService(project).contracts() if row.id == contract.id)
+    assert after.paid_cents > paid
+    owner.undoes()
+    again = next(row for row in MoneyService(project).contracts() if row.id == contract.id)
+    assert again.paid_cents == paid
+    assert owner.troubles == []
+
+
+def test_a_wall_covered_for_a_reason_is_opened_again_and_waits_as_before(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    owner.opens_the_page("Measures")
+    owner.chooses_the_measure("Wood-fiber batts in the den walls")
+    wall = "cover the den north wall"
+    before = everything_stored(project)
+    owner.gives_a_reason(wall, "Go on for a reason …", "My brother put the boards up")
+    assert "Going on without" in owner.reads()
+    assert any("My brother" in view.sentence for view in HoldService(project).overridden())
+    owner.gives_a_reason(wall, "Open again …", "The inspector wants to see the cable")
+    assert not any("My brother" in view.sentence for view in HoldService(project).overridden())
+    assert "Not yet: don't cover the den north wall" in owner.reads()
+    assert "The inspector wants to see the cable" in owner.reads()
+    owner.undoes()
+    owner.undoes()
+    assert everything_stored(project) == before
+    assert owner.troubles == []
+
+
+def test_a_firm_that_does_not_come_gets_another_day_and_the_plan_moves(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+
+    def boards() -> date | None:
+        return next(
+            one.agreed_on for one in ScheduleService(project).view().steps if "Tape and batten" in one.title
+        )
+
+    with project.action("A day is over") as work:
+        row = work.session.scalars(select(m.Task).where(m.Task.key == "east-boards")).one()
+        row.planned_on = date(2026, 11, 18)
+    owner.opens_the_page("At hand")
+    assert "agreed for Nov 18, 2026" in owner.reads()
+    owner.opens_the_page("Measures")
+    owner.turns_to("Schedule")
+    owner.chooses_the_step("Tape and batten the east side")
+    owner.fills_in_beside("begin by", "Agree a day …", {"Agreed for": "nov 30 2026"})
+    assert boards() == date(2026, 11, 30)
+    owner.undoes()
+    assert boards() == date(2026, 11, 18)
+    assert owner.troubles == []
