@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, date, datetime, timedelta, timezone
 from itertools import pairwise
 from pathlib import Path
@@ -482,3 +483,32 @@ def test_days_and_hours_add_up_to_the_readings(used: list[float], late: int) -> 
     assert days.used.sum() == pytest.approx(sum(used))
     assert np.nansum(hours.used) == pytest.approx(sum(used))
     assert all(after - before == timedelta(days=1) for before, after in pairwise(days.days))
+
+
+ODD = "Start|End|Date|Time|kWh|kW|Usage|Unit|therm|2026-03-08 02:30|11/01/2026 01:00|00:15|24:00|12:61 PM|-3"
+CELLS = st.sampled_from(
+    [*ODD.split("|"), "", "n/a", "3,5", "Hour 1", "2026-13-01", "99/99/99", '"', "\ufeff"]
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.lists(CELLS, max_size=6), max_size=12), st.sampled_from([",", ";", "\t"]))
+def test_whatever_a_table_holds_is_read_or_refused_in_one_line(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[list[str]], separator: str
+) -> None:
+    path = tmp_path_factory.getbasetemp() / "odd.csv"
+    path.write_text("\n".join(separator.join(row) for row in rows), encoding="utf-8")
+    with suppress(BadReadings):
+        (found,) = read_readings(path, NEW_YORK)
+        assert (np.diff(found.starts_s) > 0).all()
+        assert np.isfinite(found.used).all()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.binary(max_size=200))
+def test_any_bytes_are_read_or_refused(tmp_path_factory: pytest.TempPathFactory, content: bytes) -> None:
+    for beginning in (b"", b"<?xml", b"<feed>"):
+        path = tmp_path_factory.getbasetemp() / "odd.bin"
+        path.write_bytes(beginning + content)
+        with pytest.raises(BadReadings):
+            read_readings(path, NEW_YORK)

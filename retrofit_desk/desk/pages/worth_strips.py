@@ -64,7 +64,7 @@ class StripsSection(QWidget):
             MonthSeries("what a heat pump alone would draw", tuple(one.pump_line_kwh for one in sign.bins)),
         )
         self.picture.set_drawing(
-            lambda canvas: draw_bars(canvas, groups, series, "kWh a night, by outdoor temperature from"),
+            lambda canvas: draw_bars(canvas, groups, series, "kWh a night, by the night's temperature from"),
             lines=11,
             columns=60,
             told=f"{len(sign.bins)} bands of temperature; {sign.answer}",

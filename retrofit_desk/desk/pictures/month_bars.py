@@ -32,28 +32,37 @@ def scale_of(highest: float) -> tuple[float, int]:
     return step, max(ceil(highest / step - 1e-6), 1)
 
 
+def signed_scale(values: Sequence[float]) -> tuple[float, int, int]:
+    """A round step, and how many of them reach below and above nothing; one above when all is nothing."""
+    step, _ = scale_of(max(abs(value) for value in values))
+    below, above = (max(ceil(end / step - 1e-6), 0) for end in (-min(values), max(values)))
+    return step, below, above or int(below == 0)
+
+
 def draw_month_bars(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
     """Bars of twelve months."""
     draw_bars(canvas, MONTHS, series, unit)
 
 
 def draw_bars(canvas: Canvas, groups: Sequence[str], series: Sequence[MonthSeries], unit: str) -> None:
-    """Bars in groups over a scale of a few lines; what is not known leaves a short dash."""
+    """Bars in groups over a scale that reaches below nothing where needed; what is unknown leaves a dash."""
     em, area, tokens = canvas.em, canvas.area, canvas.tokens
-    highest = max((value for one in series for value in one.values if value is not None), default=0.0)
-    step_value, steps = scale_of(highest)
-    top_value = step_value * steps
-    left = canvas.width_of(_scale_text(top_value, step_value)) + em * 0.9
+    known = [value for one in series for value in one.values if value is not None] or [0.0]
+    step_value, below, above = signed_scale(known)
+    marks = range(-below, above + 1)
+    left = max(canvas.width_of(scale_text(step_value * mark, step_value)) for mark in marks) + em * 0.9
     plot = QRectF(area.left() + left, area.top() + em * 1.9, area.width() - left, area.height() - em * 3.2)
     _draw_key(canvas, series, unit)
-    for number in range(steps + 1):
-        y = plot.bottom() - plot.height() * number / steps
+    line_height = plot.height() / (above + below)
+    nothing = plot.bottom() - line_height * below
+    for number in marks:
+        y = nothing - line_height * number
         canvas.pen(tokens.ink if number == 0 else tokens.line, THIN if number == 0 else HAIR)
         canvas.line(plot.left(), y, plot.right(), y)
         words = QRectF(area.left(), y - em * 0.6, left - em * 0.4, em * 1.2)
         canvas.text(
             words,
-            _scale_text(step_value * number, step_value),
+            scale_text(step_value * number, step_value),
             RIGHT | MIDDLE,
             color=tokens.soft_ink,
             scale=0.9,
@@ -69,18 +78,19 @@ def draw_bars(canvas: Canvas, groups: Sequence[str], series: Sequence[MonthSerie
             x = start + width * number
             if value is None:
                 canvas.pen(tokens.hatch, THIN, dashed=True)
-                canvas.line(x, plot.bottom() - 3, x + width * 0.9, plot.bottom() - 3)
+                canvas.line(x, nothing - 3, x + width * 0.9, nothing - 3)
                 continue
-            height = plot.height() * max(value, 0.0) / top_value
-            _bar(canvas, QRectF(x, plot.bottom() - height, width * 0.9, height), number)
+            height = line_height * value / step_value
+            _bar(canvas, QRectF(x, nothing - max(height, 0.0), width * 0.9, abs(height)), number)
         if is_short or group % every == 0:
             names = QRectF(plot.left() + step * group, plot.bottom() + em * 0.1, step, em * 1.2)
             canvas.text(names, word[0] if is_short else word, CENTER | TOP, scale=0.9, elide=False)
 
 
-def _scale_text(value: float, step: float) -> str:
+def scale_text(value: float, step: float) -> str:
+    """A number beside the scale, with as many digits as its step needs."""
     digits = 0 if step >= 1 and step == int(step) else max(ceil(-log10(step)), 0) + 1
-    return f"{value:,.{digits}f}"
+    return f"{value:,.{digits}f}".replace("-", "−")
 
 
 def _bar(canvas: Canvas, area: QRectF, number: int) -> None:
@@ -95,7 +105,8 @@ def _bar(canvas: Canvas, area: QRectF, number: int) -> None:
 def _draw_key(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
     em, area = canvas.em, canvas.area
     x = area.left()
-    canvas.text(QRectF(x, area.top(), em * 8, em * 1.2), unit, LEFT | MIDDLE, color=canvas.tokens.soft_ink)
+    width = canvas.width_of(unit) + em * 0.5
+    canvas.text(QRectF(x, area.top(), width, em * 1.2), unit, LEFT | MIDDLE, color=canvas.tokens.soft_ink)
     x += canvas.width_of(unit) + em * 1.5
     for number, one in enumerate(series):
         _bar(canvas, QRectF(x, area.top() + em * 0.2, em * 1.4, em * 0.8), number)
