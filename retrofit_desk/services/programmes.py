@@ -13,6 +13,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
+from retrofit_desk.rules.programme_checks import RuleCheck, checks
 from retrofit_desk.rules.programme_file import Programme, Version
 from retrofit_desk.rules.programmes import (
     Paid,
@@ -66,6 +67,7 @@ class ProgrammeLine:
     changes: tuple[str, ...]
     source: str
     checked_on: date | None
+    checks: tuple[RuleCheck, ...]
 
     @property
     def is_chosen(self) -> bool:
@@ -177,7 +179,7 @@ def _asked(
     answer = evaluate(programme, facts, today)
     if not cost_of(session, measure).is_known and answer.status not in _NEEDS_NO_COST:
         answer = _without_cost(answer)
-    line = _line(programme, answer, facts, rebate)
+    line = _line(programme, answer, facts, rebate, today)
     return _Asked(replace(line, measure_id=measure.id, measure=measure.title), answer, facts)
 
 
@@ -187,7 +189,7 @@ def _whole_house(
     cost = sum(cost_of(session, one).value or 0 for one in measures if one.in_line_up)
     facts = WorkFacts((WorkItem(WHOLE_HOUSE, cost),), income_of_median=income_of(session))
     answer = evaluate(programme, facts, today)
-    return _Asked(_line(programme, answer, facts, None), answer, facts)
+    return _Asked(_line(programme, answer, facts, None, today), answer, facts)
 
 
 def _without_cost(answer: ProgrammeAnswer) -> ProgrammeAnswer:
@@ -201,7 +203,11 @@ def _without_cost(answer: ProgrammeAnswer) -> ProgrammeAnswer:
 
 
 def _line(
-    programme: Programme, answer: ProgrammeAnswer, facts: WorkFacts, rebate: RebateRow | None
+    programme: Programme,
+    answer: ProgrammeAnswer,
+    facts: WorkFacts,
+    rebate: RebateRow | None,
+    today: date,
 ) -> ProgrammeLine:
     version = answer.version
     is_unknown = answer.status is ProgrammeStatus.UNKNOWN
@@ -225,6 +231,7 @@ def _line(
         changes=_changes(programme),
         source=_source(version),
         checked_on=version.checked_on if version else None,
+        checks=checks(version, facts, today) if version is not None else (),
     )
 
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import StackedList
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.services.programmes import ProgrammeService
 
 
 @pytest.fixture
@@ -71,3 +76,40 @@ def test_the_rules_stand_under_rebates_due(sample_desk: Desk, qtbot: QtBot) -> N
     page.refresh()
     page.parts.setCurrentWidget(page.rebates)
     assert told(page.rebates.rules.chosen, "Heat-pump water heater")
+
+
+def press(part: ProgrammesPart, stack: StackedList, words: str) -> None:
+    next(one for one in stack.findChildren(QPushButton) if one.text() == words).click()
+    part.refresh()
+
+
+def test_the_owner_chooses_a_programme_and_drops_it_again(part: ProgrammesPart) -> None:
+    before = len(part.chosen.rows)
+    press(part, part.could_apply, "Choose")
+    assert len(part.chosen.rows) == before + 1
+    part._desk.project.undo()
+    part.refresh()
+    assert len(part.chosen.rows) == before
+
+
+def test_each_rule_is_told_with_what_is_needed(part: ProgrammesPart) -> None:
+    told_ = told(part.chosen, "sheathing")
+    assert "Rules: " in told_
+    assert "reserved in writing before work: yes" in told_
+
+
+def test_a_claim_is_recorded_in_its_form(part: ProgrammesPart, qtbot: QtBot) -> None:
+    line = next(
+        one for one in ProgrammeService(part._desk.project).view().chosen if not one.is_sure or one.rebate
+    )
+    assert line.rebate is not None
+    dialog = ClaimDialog(part._desk, part, line.rebate.choice_id)
+    qtbot.addWidget(dialog)
+    dialog.state.setCurrentText("refused")
+    dialog.accept()
+    assert dialog.isVisible() is False
+    assert part._desk.project.undo_title != "Record a claim"  # nothing said why: it stays in the form
+    dialog.days[2].set_value(date(2026, 11, 19))
+    dialog.answer.setText("Serial missing")
+    dialog.accept()
+    assert part._desk.project.undo_title == "Record a claim"

@@ -7,9 +7,12 @@ from collections.abc import Sequence
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog, ReservationDialog
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.rules.programme_checks import Met
 from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
@@ -47,11 +50,49 @@ class ProgrammesPart(QWidget):
         view = self._desk.service(ProgrammeService).view()
         self._heading.set_remark(f"as of {day_text(view.today)}")
         self.sums.setText("\n".join(_sums(view)))
-        self.chosen.set_lines([_line(line) for line in view.chosen])
+        self.chosen.set_lines([_line(line, self._chosen_buttons(line)) for line in view.chosen])
         open_ones = [line for line in view.could_apply if line.status not in _PAYS_NOTHING]
-        self.could_apply.set_lines([_line(line) for line in open_ones])
+        self.could_apply.set_lines([_line(line, self._choose_button(line)) for line in open_ones])
         nothing = [line for line in view.could_apply if line.status in _PAYS_NOTHING]
         self.pays_nothing.set_lines([_group_line(group) for group in _grouped(nothing)])
+
+    def _chosen_buttons(self, line: ProgrammeLine) -> tuple[LineButton, ...]:
+        if line.rebate is None:
+            return ()
+        choice_id = line.rebate.choice_id
+        return (
+            LineButton("Reservation …", lambda: self._reserve(choice_id)),
+            LineButton("Claim …", lambda: self._open(ClaimDialog, choice_id)),
+            LineButton("Expected …", lambda: self._open(ExpectedDialog, choice_id)),
+            LineButton("Drop", lambda: self._drop(choice_id)),
+        )
+
+    def _choose_button(self, line: ProgrammeLine) -> tuple[LineButton, ...]:
+        measure_id = line.measure_id
+        if measure_id is None:
+            return ()
+        return (LineButton("Choose", lambda: self._choose(line, measure_id)),)
+
+    def _choose(self, line: ProgrammeLine, measure_id: int) -> None:
+        with self._desk.notices.caught():
+            self._desk.service(ProgrammeEntryService).choose(
+                measure_id, line.programme_key, line.amount_cents
+            )
+            self._desk.notices.tell(f"{line.programme} is chosen for {line.measure}. Undo takes it back.")
+
+    def _drop(self, choice_id: int) -> None:
+        with self._desk.notices.caught():
+            self._desk.service(ProgrammeEntryService).drop(choice_id)
+            self._desk.notices.tell("Dropped. Undo takes it back.")
+
+    def _reserve(self, choice_id: int) -> None:
+        dialog = ReservationDialog(self._desk, self, choice_id)
+        if dialog.exec() and dialog.effect is not None:
+            said = (*dialog.effect.frees, *dialog.effect.still_blocks)
+            self._desk.notices.tell(" ".join(("Reservation recorded.", *said)))
+
+    def _open(self, form: type[ClaimDialog] | type[ExpectedDialog], choice_id: int) -> None:
+        form(self._desk, self, choice_id).exec()
 
 
 def _sums(view: ProgrammeView) -> list[str]:
@@ -70,13 +111,15 @@ def _sums(view: ProgrammeView) -> list[str]:
     return said
 
 
-def _line(line: ProgrammeLine) -> StackedLine:
+def _line(line: ProgrammeLine, buttons: tuple[LineButton, ...]) -> StackedLine:
     amount = line.amount_cents.value
     aside = str(line.amount_cents.stated) if amount is None else cents_text(amount)
-    parts = [_answer(line), _days(line), _difference(line), *_warned(line), _rule(line)]
+    parts = [_answer(line), _days(line), _difference(line), _checked(line), *_warned(line), _rule(line)]
     needs_owner = line.is_chosen and line.status is not ProgrammeStatus.PAYS
     why = "\n".join(part for part in parts if part)
-    return StackedLine(f"{line.programme}, {line.measure}", why, aside, _place(line), needs_owner)
+    return StackedLine(
+        f"{line.programme}, {line.measure}", why, aside, _place(line), needs_owner, buttons=buttons
+    )
 
 
 def _answer(line: ProgrammeLine) -> str:
@@ -106,6 +149,12 @@ def _difference(line: ProgrammeLine) -> str:
     if expected is None or amount is None or expected == amount:
         return ""
     return f"You expect {cents_text(expected)}; the rule gives {cents_text(amount)}."
+
+
+def _checked(line: ProgrammeLine) -> str:
+    """Each rule by itself; those not met and not known first, for they are what can be done about it."""
+    ordered = sorted(line.checks, key=lambda one: one.met is Met.YES)
+    return f"Rules: {'; '.join(one.words for one in ordered)}." if ordered else ""
 
 
 def _warned(line: ProgrammeLine) -> list[str]:

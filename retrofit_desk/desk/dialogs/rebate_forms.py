@@ -1,0 +1,158 @@
+"""The forms of a chosen rebate: what is expected, the reservation, the claim and its answer."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
+from retrofit_desk.desk.widgets.file_field import FileField
+from retrofit_desk.desk.widgets.stated_field import StatedField
+from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.programme_entry import (
+    UNKNOWN_CENTS,
+    ClaimState,
+    ProgrammeEntryService,
+    RebateSheet,
+    ReservationState,
+    WrittenClaim,
+    WrittenReservation,
+)
+from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.stated import StatedValue
+
+
+class RebateForm(FormDialog):
+    """One chosen rebate; adds short ways to put dates and sums."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, form: str, title: str, choice_id: int) -> None:
+        self.entry = desk.service(ProgrammeEntryService)
+        self.rebate: RebateSheet = self.entry.sheet(choice_id)
+        super().__init__(desk, parent, f"{form}:{choice_id}", f"{title}: {self.rebate.programme}")
+        self.body.insertWidget(0, soft_label(f"For {self.rebate.measure}. The office that pays decides."))
+
+    def add_day(self, words: str, name: str) -> DateField:
+        field = DateField(self.desk, words, self.rebate.today)
+        self.add(words, name, field)
+        return field
+
+    def add_sum(self, words: str, name: str, value: StatedValue[int]) -> StatedField:
+        field = StatedField(MoneyField(self.desk, words))
+        field.set_stated(value)
+        self.add(words, name, field)
+        return field
+
+    def add_text(self, words: str, name: str, text: str) -> QLineEdit:
+        line = QLineEdit(text)
+        self.add(words, name, line)
+        return line
+
+    def add_paper(self, words: str) -> FileField:
+        field = FileField(words)
+        self.add(words, "paper", field)
+        return field
+
+
+class ExpectedDialog(RebateForm):
+    """What the owner counts on, and the units that the programme pays by."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
+        super().__init__(desk, parent, "expected", "Correct", choice_id)
+        self.expected = self.add_sum("You expect", "expected", self.rebate.expected_cents)
+        self.units = QuantityField(desk, "Units it pays by", Dimension.PLAIN, low_si=0.0)
+        self.units.setToolTip("Tons, square feet, doors: as the rule counts. Empty: not known")
+        self.units.set_value(self.rebate.units)
+        self.add("Units it pays by", "units", self.units)
+        self.body.addStretch(1)
+        self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 14)
+        self.begin()
+
+    def record(self) -> None:
+        self.entry.correct(self.rebate.choice_id, self.expected.stated(), self.units.value())
+
+
+class ReservationDialog(RebateForm):
+    """Asked for, held in writing, lost or used. `effect` tells what it frees."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
+        super().__init__(desk, parent, "reservation", "Reservation", choice_id)
+        self.effect: HoldEffect | None = None
+        was = self.rebate.reservation or WrittenReservation(ReservationState.ASKED)
+        self.state = QComboBox()
+        self.state.addItems([str(one) for one in ReservationState])
+        self.state.setCurrentText(str(was.state))
+        self.add("State", "state", self.state)
+        self.asked_on = self.add_day("Asked on", "asked_on")
+        self.asked_on.set_value(was.asked_on or self.rebate.today)
+        self.held_from = self.add_day("Held from, by its letter", "held_from")
+        self.held_from.set_value(was.held_from)
+        self.ends_on = self.add_day("Runs out on", "ends_on")
+        self.ends_on.set_value(was.ends_on)
+        self.ends_on.setToolTip("Empty: by the days of the rule, where it names them")
+        self.amount = self.add_sum("Amount set aside", "amount", was.amount_cents)
+        self.number = self.add_text("Number", "number", was.number)
+        self.paper = self.add_paper("The letter")
+        self.body.addStretch(1)
+        self.begin()
+
+    def record(self) -> None:
+        self.effect = self.entry.record_reservation(
+            self.rebate.choice_id,
+            WrittenReservation(
+                ReservationState(self.state.currentText()),
+                self.number.text(),
+                self.asked_on.value(),
+                self.held_from.value(),
+                self.ends_on.value(),
+                self.amount.stated(),
+                self.paper.path(),
+            ),
+        )
+
+
+class ClaimDialog(RebateForm):
+    """Sent, bounced, appealed, approved, paid, refused."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
+        super().__init__(desk, parent, "claim", "Claim", choice_id)
+        was = self.rebate.claim or WrittenClaim(ClaimState.NOT_SENT, asked_cents=self.rebate.expected_cents)
+        self.state = QComboBox()
+        self.state.addItems([str(one) for one in ClaimState])
+        self.state.setCurrentText(str(was.state))
+        self.add("State", "state", self.state)
+        self.asked = self.add_sum("Asked for", "asked", was.asked_cents)
+        self.days = [
+            self.add_day(words, words)
+            for words in ("Claim by", "Sent on", "Answered on", "Appeal by", "Paid on")
+        ]
+        known = (was.claim_by, was.sent_on, was.answered_on, was.appeal_by, was.paid_on)
+        for field, day in zip(self.days, known, strict=True):
+            field.set_value(day)
+        self.days[3].setToolTip("Empty: by the days of the rule, from the day of a refusal")
+        self.paid = self.add_sum("Paid", "paid", was.paid_cents if was.paid_on else UNKNOWN_CENTS)
+        self.answer = self.add_text("What the office said", "answer", was.answer)
+        self.number = self.add_text("Number", "number", was.number)
+        self.paper = self.add_paper("Claim or answer")
+        self.body.addStretch(1)
+        self.begin()
+
+    def record(self) -> None:
+        claim_by, sent_on, answered_on, appeal_by, paid_on = (field.value() for field in self.days)
+        self.entry.record_claim(
+            self.rebate.choice_id,
+            WrittenClaim(
+                ClaimState(self.state.currentText()),
+                self.number.text(),
+                claim_by,
+                sent_on,
+                answered_on,
+                appeal_by,
+                self.asked.stated(),
+                paid_on,
+                self.paid.stated(),
+                self.answer.text(),
+                self.paper.path(),
+            ),
+        )

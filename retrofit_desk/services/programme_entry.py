@@ -1,0 +1,266 @@
+"""Choosing rebate programmes, and what their offices answered: reservations, claims, refusals, payments."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.models.programmes import ClaimState, ReservationState
+from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.rules.programme_file import Version
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.services.programme_facts import UNIT_FACT
+from retrofit_desk.services.signing import programme_name
+from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.stated import Stated, StatedValue
+
+NOTHING = "nothing was changed"
+UNKNOWN_CENTS: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
+_ANSWERED_NO = (ClaimState.BOUNCED, ClaimState.REFUSED)
+
+
+__all__ = ["ClaimState", "ProgrammeEntryService", "ReservationState"]
+
+
+class RebateUnclear(DeskError):
+    """Something about a rebate that cannot be recorded as it stands."""
+
+
+@dataclass(frozen=True)
+class WrittenReservation:
+    """What the office said about money set aside. Without `ends_on` the rule's days count."""
+
+    state: ReservationState
+    number: str = ""
+    asked_on: date | None = None
+    held_from: date | None = None
+    ends_on: date | None = None
+    amount_cents: StatedValue[int] = UNKNOWN_CENTS
+    paper: Path | None = None
+
+
+@dataclass(frozen=True)
+class WrittenClaim:
+    """How far a claim is. Without `appeal_by` the rule's days count from a refusal."""
+
+    state: ClaimState
+    number: str = ""
+    claim_by: date | None = None
+    sent_on: date | None = None
+    answered_on: date | None = None
+    appeal_by: date | None = None
+    asked_cents: StatedValue[int] = UNKNOWN_CENTS
+    paid_on: date | None = None
+    paid_cents: StatedValue[int] = UNKNOWN_CENTS
+    answer: str = ""
+    paper: Path | None = None
+
+
+@dataclass(frozen=True)
+class RebateSheet:
+    """One chosen programme as it stands, to be corrected in its forms."""
+
+    choice_id: int
+    programme: str
+    measure: str
+    today: date
+    expected_cents: StatedValue[int]
+    units: float | None
+    reservation: WrittenReservation | None
+    claim: WrittenClaim | None
+
+
+class ProgrammeEntryService:
+    """Every change is one undo step."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+
+    def sheet(self, choice_id: int) -> RebateSheet:
+        """Raises `RebateUnclear` for a choice that is not on record."""
+        with self._project.session() as session:
+            row = _choice(session, choice_id)
+            reservation = row.reservations[-1] if row.reservations else None
+            claim = row.claims[-1] if row.claims else None
+            units = row.facts.get(UNIT_FACT)
+            return RebateSheet(
+                row.id,
+                programme_name(row.programme_key, self._tables()),
+                row.measure.title,
+                today_of(session),
+                row.stated("expected_cents"),
+                None if units is None else float(units),
+                _written_reservation(reservation) if reservation else None,
+                _written_claim(claim) if claim else None,
+            )
+
+    def choose(self, measure_id: int, programme_key: str, expected_cents: StatedValue[int]) -> int:
+        """Mean to use a programme for a measure; what is expected is the rule's amount until corrected."""
+        with self._project.action("Choose a rebate programme") as work:
+            session = work.session
+            row = session.scalar(
+                select(m.ProgrammeChoice).where(
+                    m.ProgrammeChoice.measure_id == measure_id,
+                    m.ProgrammeChoice.programme_key == programme_key,
+                )
+            )
+            if row is None:
+                row = m.ProgrammeChoice(measure_id=measure_id, programme_key=programme_key)
+                session.add(row)
+            row.is_dropped, row.chosen_on = False, today_of(session)
+            row.set_stated("expected_cents", expected_cents)
+            session.flush()
+            return row.id
+
+    def correct(self, choice_id: int, expected_cents: StatedValue[int], units: float | None) -> None:
+        """What the owner expects, and how many units the programme counts."""
+        with self._project.action("Correct a rebate") as work:
+            row = _choice(work.session, choice_id)
+            row.set_stated("expected_cents", expected_cents)
+            others = {key: value for key, value in row.facts.items() if key != UNIT_FACT}
+            row.facts = others if units is None else others | {UNIT_FACT: units}
+
+    def drop(self, choice_id: int) -> None:
+        """Not used any more; what was reserved and claimed stays on record."""
+        with self._project.action("Drop a rebate programme") as work:
+            row = _choice(work.session, choice_id)
+            if any(one.state is ClaimState.PAID for one in row.claims):
+                raise RebateUnclear("this rebate is paid", kept=NOTHING, do="it stays in the sums")
+            row.is_dropped = True
+
+    def record_reservation(self, choice_id: int, told: WrittenReservation) -> HoldEffect:
+        """One asked for is carried on; one that was lost or used stays, and a new one begins."""
+        with self._project.action("Record a reservation") as work:
+            session = work.session
+            choice, today = _choice(session, choice_id), today_of(session)
+            before = holds_in(session, today)
+            if told.state is ReservationState.HELD and told.held_from is None:
+                raise RebateUnclear(
+                    "a reservation counts from the day of its letter", kept=NOTHING, do="type the day"
+                )
+            last = choice.reservations[-1] if choice.reservations else None
+            if last is None or last.state in (ReservationState.LOST, ReservationState.USED):
+                last = m.Reservation()
+                choice.reservations.append(last)
+            last.state, last.number = told.state, told.number.strip()
+            last.asked_on, last.held_from = told.asked_on, told.held_from
+            last.ends_on = told.ends_on or self._ends_on(choice, told)
+            last.set_stated("amount_cents", told.amount_cents)
+            session.flush()
+            last.paper_id = (
+                _file(work, choice, told.paper, PaperKind.RESERVATION, told.held_from) or last.paper_id
+            )
+            session.flush()
+            return effect_between(before, holds_in(session, today), choice.measure_id)
+
+    def record_claim(self, choice_id: int, told: WrittenClaim) -> None:
+        """The claim goes on; after a refusal that nobody appeals against a new one begins."""
+        with self._project.action("Record a claim") as work:
+            session = work.session
+            choice = _choice(session, choice_id)
+            _check_claim(told)
+            last = choice.claims[-1] if choice.claims else None
+            if last is None or (last.state is ClaimState.REFUSED and told.state is ClaimState.NOT_SENT):
+                last = m.Claim()
+                choice.claims.append(last)
+            last.state, last.number, last.answer = told.state, told.number.strip(), told.answer.strip()
+            last.claim_by, last.sent_on, last.answered_on = told.claim_by, told.sent_on, told.answered_on
+            last.appeal_by = told.appeal_by or self._appeal_by(choice, told)
+            last.paid_on = told.paid_on
+            last.set_stated("asked_cents", told.asked_cents)
+            last.set_stated("paid_cents", told.paid_cents)
+            if told.state is ClaimState.PAID:
+                for one in choice.reservations:
+                    one.state = ReservationState.USED if one.state is ReservationState.HELD else one.state
+            session.flush()
+            day = told.paid_on or told.answered_on or told.sent_on
+            last.paper_id = _file(work, choice, told.paper, PaperKind.CLAIM, day, last.id) or last.paper_id
+
+    def _ends_on(self, choice: m.ProgrammeChoice, told: WrittenReservation) -> date | None:
+        version = self._version(choice, told.held_from)
+        rule = version.reservation if version is not None else None
+        if rule is None or told.held_from is None:
+            return None
+        by_days = told.held_from + timedelta(days=rule.valid_days) if rule.valid_days else None
+        return min((day for day in (by_days, rule.valid_until) if day), default=None)
+
+    def _appeal_by(self, choice: m.ProgrammeChoice, told: WrittenClaim) -> date | None:
+        version = self._version(choice, told.answered_on)
+        days = version.appeal_within_days if version is not None else None
+        if told.state not in _ANSWERED_NO or told.answered_on is None or days is None:
+            return None
+        return told.answered_on + timedelta(days=days)
+
+    def _version(self, choice: m.ProgrammeChoice, day: date | None) -> Version | None:
+        try:
+            programme = self._tables().programme(choice.programme_key)
+        except NotInTable:
+            return None
+        return programme.version_on(day) if day is not None else None
+
+    def _tables(self) -> Tables:
+        return Tables(self._project.own_tables)
+
+
+def _check_claim(told: WrittenClaim) -> None:
+    if told.state is ClaimState.PAID and (told.paid_on is None or not told.paid_cents.is_known):
+        raise RebateUnclear("a payment needs its day and its amount", kept=NOTHING, do="type both")
+    if told.state is ClaimState.SENT and told.sent_on is None:
+        raise RebateUnclear("a claim that was sent needs its day", kept=NOTHING, do="type it")
+    if told.state in _ANSWERED_NO and (told.answered_on is None or not told.answer.strip()):
+        raise RebateUnclear(
+            "a refusal needs its day and what the office said", kept=NOTHING, do="type both; the appeal runs"
+        )
+
+
+def _file(
+    work: Work,
+    choice: m.ProgrammeChoice,
+    path: Path | None,
+    kind: PaperKind,
+    on: date | None,
+    claim_id: int | None = None,
+) -> int | None:
+    if path is None:
+        return None
+    uses = [Use(PaperSubject.PROGRAMME, choice.id), Use(PaperSubject.MEASURE, choice.measure_id)]
+    if claim_id is not None:
+        uses.append(Use(PaperSubject.CLAIM, claim_id))
+    title = f"{str(kind).capitalize()}, {choice.measure.title}"
+    return file_in(work, path, Filing(kind, title, on, uses=tuple(uses)))[0]
+
+
+def _written_reservation(row: m.Reservation) -> WrittenReservation:
+    amount = row.stated("amount_cents")
+    return WrittenReservation(row.state, row.number, row.asked_on, row.held_from, row.ends_on, amount)
+
+
+def _written_claim(row: m.Claim) -> WrittenClaim:
+    return WrittenClaim(
+        row.state,
+        row.number,
+        row.claim_by,
+        row.sent_on,
+        row.answered_on,
+        row.appeal_by,
+        row.stated("asked_cents"),
+        row.paid_on,
+        row.stated("paid_cents"),
+        row.answer,
+    )
+
+
+def _choice(session: Session, choice_id: int) -> m.ProgrammeChoice:
+    row = session.get(m.ProgrammeChoice, choice_id)
+    if row is None:
+        raise RebateUnclear("this rebate is no longer recorded", do="undo, or look at the list again")
+    return row

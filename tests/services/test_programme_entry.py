@@ -1,0 +1,182 @@
+"""Choosing programmes, and what their offices answered."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import TableDamaged, Tables
+from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
+from retrofit_desk.rules.programme_checks import Met, checks
+from retrofit_desk.services.programme_entry import (
+    ClaimState,
+    ProgrammeEntryService,
+    RebateUnclear,
+    ReservationState,
+    WrittenClaim,
+    WrittenReservation,
+)
+from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
+from retrofit_desk.values.stated import StatedValue
+
+TODAY = date(2026, 11, 20)
+
+
+def offered(project: Project, key: str) -> ProgrammeLine:
+    lines = ProgrammeService(project).view().could_apply
+    return next(one for one in lines if one.programme_key == key and one.measure_id is not None)
+
+
+def chosen(project: Project, choice_id: int) -> ProgrammeLine:
+    lines = ProgrammeService(project).view().chosen
+    return next(one for one in lines if one.rebate is not None and one.rebate.choice_id == choice_id)
+
+
+def choose(project: Project, key: str) -> int:
+    line = offered(project, key)
+    assert line.measure_id is not None
+    return ProgrammeEntryService(project).choose(line.measure_id, key, StatedValue(100_00))
+
+
+def test_a_programme_chosen_and_dropped_is_one_undo_step_each(sample_project: Project) -> None:
+    before = ProgrammeService(sample_project).view()
+    choice = choose(sample_project, "federal-25c")
+    assert chosen(sample_project, choice).rebate is not None
+    ProgrammeEntryService(sample_project).drop(choice)
+    assert len(ProgrammeService(sample_project).view().chosen) == len(before.chosen)
+    sample_project.undo()
+    assert chosen(sample_project, choice)
+    sample_project.undo()
+    assert ProgrammeService(sample_project).view() == before
+
+
+def test_a_reservation_held_until_the_days_of_the_rule(sample_project: Project) -> None:
+    # NEED-1, NEED-2: the rule file of the invented fund names how long a reservation stands
+    choice = choose(sample_project, "triad-warm-walls")
+    rule = Tables().programme("triad-warm-walls").version_on(TODAY)
+    assert rule is not None
+    assert rule.reservation is not None
+    told = WrittenReservation(ReservationState.HELD, "W-9", TODAY, TODAY, amount_cents=StatedValue(90_00))
+    ProgrammeEntryService(sample_project).record_reservation(choice, told)
+    found = ProgrammeEntryService(sample_project).sheet(choice).reservation
+    assert found is not None
+    if rule.reservation.valid_days:
+        assert found.ends_on is not None
+        assert (found.ends_on - TODAY).days <= rule.reservation.valid_days
+    assert chosen(sample_project, choice).is_sure
+    with pytest.raises(RebateUnclear, match="day of its letter"):
+        ProgrammeEntryService(sample_project).record_reservation(
+            choice, WrittenReservation(ReservationState.HELD)
+        )
+
+
+def test_a_refusal_says_until_when_to_appeal(sample_project: Project) -> None:
+    # NEED-3, MOM-5: appeal within the days of the rule
+    choice = choose(sample_project, "triad-warm-walls")
+    entry = ProgrammeEntryService(sample_project)
+    with pytest.raises(RebateUnclear, match="what the office said"):
+        entry.record_claim(choice, WrittenClaim(ClaimState.REFUSED, answered_on=TODAY))
+    entry.record_claim(choice, WrittenClaim(ClaimState.REFUSED, answered_on=TODAY, answer="no serial"))
+    rule = Tables().programme("triad-warm-walls").version_on(TODAY)
+    claim = entry.sheet(choice).claim
+    assert rule is not None
+    assert claim is not None
+    assert rule.appeal_within_days is not None
+    assert claim.appeal_by is not None
+    assert (claim.appeal_by - TODAY).days == rule.appeal_within_days
+
+
+def test_a_paid_claim_uses_its_reservation_up_and_cannot_be_dropped(sample_project: Project) -> None:
+    choice = choose(sample_project, "triad-warm-walls")
+    entry = ProgrammeEntryService(sample_project)
+    entry.record_reservation(choice, WrittenReservation(ReservationState.HELD, held_from=date(2026, 10, 1)))
+    with pytest.raises(RebateUnclear, match="day and its amount"):
+        entry.record_claim(choice, WrittenClaim(ClaimState.PAID))
+    paid = WrittenClaim(ClaimState.PAID, paid_on=TODAY, paid_cents=StatedValue(812_34))
+    entry.record_claim(choice, paid)
+    line = chosen(sample_project, choice)
+    assert line.rebate is not None
+    assert line.rebate.received_cents == StatedValue(812_34)
+    with sample_project.session() as session:
+        states = session.scalars(select(m.Reservation.state).where(m.Reservation.choice_id == choice)).all()
+    assert states == [ReservationState.USED]
+    with pytest.raises(RebateUnclear, match="paid"):
+        entry.drop(choice)
+
+
+FACTS = WorkFacts((WorkItem("air_source_heat_pump", 16_000_00),), WorkDates(), Decimal("0.6"), "natural gas")
+
+
+def test_each_rule_says_yes_no_or_which_fact_is_needed() -> None:
+    # REB-9: the version after the change of mid-2026 covers what replaces electric equipment only
+    programme = Tables().programme("federal-hear")
+    version = programme.version_on(TODAY)
+    assert version is not None
+    by_rule = {one.rule: one for one in checks(version, FACTS, TODAY)}
+    fuel = next(one for rule, one in by_rule.items() if rule.startswith("replaces"))
+    assert (fuel.met, fuel.why) == (Met.NO, "natural gas")
+    income = next(one for rule, one in by_rule.items() if rule.startswith("income"))
+    assert income.met is Met.YES
+    unknown = WorkFacts(FACTS.items)
+    asked = {one.rule: one for one in checks(version, unknown, TODAY)}
+    assert asked[income.rule].met is Met.UNKNOWN
+    assert "median" in asked[income.rule].why
+    assert asked[fuel.rule].met is Met.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("key", "last_day"),
+    [
+        # REB-3: IRS FS-2025-05, 2025-08-21, and P.L. 119-21, each by its own day
+        ("federal-25c", date(2025, 12, 31)),
+        ("federal-25d", date(2025, 12, 31)),
+        ("federal-30c", date(2026, 6, 30)),
+    ],
+)
+def test_federal_credits_end_by_their_day(key: str, last_day: date) -> None:
+    programme = Tables().programme(key)
+    assert programme.version_on(last_day) is not None
+    assert programme.version_on(date.fromordinal(last_day.toordinal() + 1)) is None
+
+
+def test_a_rule_file_of_the_owners_is_read_and_a_fault_is_told_with_its_path(sample_project: Project) -> None:
+    folder = sample_project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    good = """key = "town-trees"
+name = "Town windows"
+office = "Town hall"
+[[versions]]
+starts_on = 2026-01-01
+checked_on = 2026-11-01
+funding = "open"
+date_tested = "invoiced"
+kinds = ["casement_windows"]
+amount = { kind = "flat", flat_dollars = 250 }
+source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
+"""
+    (folder / "town-trees.toml").write_text(good)
+    line = offered(sample_project, "town-trees")
+    assert line.amount_cents == StatedValue(250_00)
+    assert line.checked_on == date(2026, 11, 1)
+    (folder / "town-trees.toml").write_text(good.replace("flat_dollars = 250", "flat_dollar = 250"))
+    with pytest.raises(TableDamaged) as trouble:
+        ProgrammeService(sample_project).view()
+    assert "town-trees.toml" in trouble.value.line()
+    assert "flat_dollar" in trouble.value.line()
+
+
+def test_the_letter_is_filed_with_the_rebate(sample_project: Project, tmp_path: Path) -> None:
+    letter = tmp_path / "letter.pdf"
+    letter.write_bytes(b"%PDF-1.4 reserved")
+    choice = choose(sample_project, "triad-warm-walls")
+    told = WrittenReservation(ReservationState.HELD, held_from=TODAY, paper=letter)
+    ProgrammeEntryService(sample_project).record_reservation(choice, told)
+    with sample_project.session() as session:
+        row = session.scalars(select(m.Reservation).where(m.Reservation.choice_id == choice)).one()
+        assert row.paper_id is not None
