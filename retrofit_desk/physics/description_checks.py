@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import inf
 from typing import TYPE_CHECKING
 
-from retrofit_desk.physics.elements import OtherZone
+from retrofit_desk.physics.elements import FramedLayerPart, OtherZone, SolidLayerPart
 from retrofit_desk.physics.schedules import hourly
 
 if TYPE_CHECKING:
@@ -14,12 +14,14 @@ if TYPE_CHECKING:
 
 AREA_TOLERANCE = 1e-9
 EDGE_TOLERANCE_M = 1e-6
+SLOWEST_LAYER_H = 5.0 * 8760.0  # 5 m of concrete take a fifth of it; some 500 slices
 WARMEST_SET_POINT_C, NEVER_C = 45.0, 100.0  # between them stands a value in degrees Fahrenheit
 
 
 def check_house(house: House) -> None:
     """Raise `ValueError` with the first fault found."""
     _check_names(house)
+    _check_layers(house)
     _check_surfaces(house)
     _check_zones(house)
     _check_walls_between(house)
@@ -42,6 +44,24 @@ def _check_names(house: House) -> None:
     _twice("surfaces", (s.name for s in house.surfaces))
     if house.site.monthly_ground_reflectance and len(house.site.monthly_ground_reflectance) != 12:
         raise ValueError("site.monthly_ground_reflectance: needs 12 values")
+
+
+def _check_layers(house: House) -> None:
+    """No layer is so slow that hourly slices of it cannot be counted: a value in the wrong unit."""
+    for i, construction in enumerate(house.constructions):
+        for j, layer in enumerate(construction.layers):
+            parts = (layer.cavity, layer.framing) if isinstance(layer, FramedLayerPart) else (layer,)
+            for part in parts:
+                if isinstance(part, SolidLayerPart) and _hours_to_cross(part) > SLOWEST_LAYER_H:
+                    raise ValueError(
+                        f"constructions.{i}.layers.{j}: heat would take more than five years to cross it; "
+                        "look at thickness, conductivity, density and specific heat"
+                    )
+
+
+def _hours_to_cross(layer: SolidLayerPart) -> float:
+    heat_j_m2k = layer.thickness_m * layer.density_kg_m3 * layer.specific_heat_j_kgk
+    return heat_j_m2k * layer.thickness_m / layer.conductivity_w_mk / 3600.0
 
 
 def _check_surfaces(house: House) -> None:

@@ -85,7 +85,7 @@ def _run(house: House, weather: WeatherYear) -> YearResult:
     try:
         with np.errstate(all="ignore"):
             year = run_year(house, weather)
-    except (np.linalg.LinAlgError, ValueError, OverflowError, ZeroDivisionError) as cause:
+    except (np.linalg.LinAlgError, OverflowError, ZeroDivisionError) as cause:
         raise BeyondReckoning(
             "the numbers of this house cannot be reckoned with", where=house.name, do=_LOOK
         ) from cause

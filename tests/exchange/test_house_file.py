@@ -118,6 +118,11 @@ HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
         ("zones.0.thermostat.heating_c", 68, "heating_c: 68 degC cannot be; a value in degF?"),
         ("zones.0.thermostat.cooling_c", 78, "cooling_c: 78 degC cannot be; a value in degF?"),
         ("zones.0.thermostat.heating_c", {"hours": ["x"] * 24}, "zones.0.thermostat.heating_c.hours.0: "),
+        (
+            "constructions.0.layers.0.conductivity_w_mk",
+            1e-9,
+            "constructions.0.layers.0: heat would take more",
+        ),
         ("name", "two\nlines", "name: must not hold line breaks"),
         ("zones.0", "room", "zones.0: must be an object"),
         ("zones", {"name": "room"}, "zones: must be a list"),

@@ -62,7 +62,7 @@ def house_of(book: dict[str, Any], number: str) -> House:
     case, glass = book["cases"][number], book["glazing"]
     zone = case["zones"][0]
     width, depth, height = zone["width_ew_m"], zone["depth_ns_m"], zone["height_m"]
-    wall = {"zone": "main", "construction": "wall", "films": films(book, "vertical", "walls")}
+    wall = {"zone": "main", "construction": "wall", "tilt_deg": 90, "films": films(book, "vertical", "walls")}
     surfaces = [
         {"name": "north_wall", "area_m2": width * height, "azimuth_deg": 0, "boundary": {"kind": "outdoors"}},
         {"name": "east_wall", "area_m2": depth * height, "azimuth_deg": 90, "boundary": {"kind": "outdoors"}},
