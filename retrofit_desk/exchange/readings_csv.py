@@ -305,6 +305,8 @@ def _cell(row: Sequence[str], at: int | None) -> str:
 
 def _number(path: Path, number: int, text: str) -> float | None:
     """None where nothing was read."""
+    if text.replace(".", "", 1).isdecimal():
+        return float(text)
     if text.casefold() in _MISSING:
         return None
     plain = text.replace(" ", "").replace("\u00a0", "")

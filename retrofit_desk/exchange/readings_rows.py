@@ -15,6 +15,7 @@ from retrofit_desk.values.errors import DeskError
 
 LARGEST_FILE_BYTES = 64 * 1024 * 1024
 SHORTEST_STEP_S = 300
+_EPOCH = datetime(1970, 1, 1)
 MOST_IN_AN_HOUR = 1000.0
 """kWh, therms or CCF in an hour that no house uses: own judgment."""
 
@@ -157,26 +158,33 @@ def on_one_clock(stamped: Sequence[Stamped], zone: tzinfo) -> tuple[list[Row], t
     rising = list(stamped)
     if len(rising) > 1 and rising[0].clock > rising[-1].clock:
         rising.reverse()
-    left_out = [one for one in rising if one.offset_s is None and _is_left_out(one.clock, zone)]
-    notes: list[str] = []
-    if any(one.used or one.fed_in for one in left_out):
-        notes.append("the file keeps standard time all year")
-        return [_row(one, _standard(one.clock, zone)) for one in rising], tuple(notes)
+    hours = {one.clock.replace(minute=0, second=0) for one in rising if one.offset_s is None}
+    left_out = {hour for hour in hours if _is_left_out(hour, zone)}
+    skipped = [one for one in rising if one.offset_s is None and _hour(one) in left_out]
+    if any(one.used or one.fed_in for one in skipped):
+        notes = ("the file keeps standard time all year",)
+        offsets = {hour: _standard_s(hour, zone) for hour in hours}
+        return [_row(one, offsets.get(_hour(one), 0)) for one in rising], notes
+    first, second = ({hour: _offset_s(hour, zone, fold) for hour in hours} for fold in (0, 1))
     seen: set[datetime] = set()
     rows = []
-    skipped = {one.number for one in left_out}
     for one in rising:
-        if one.number in skipped and _is_left_out(one.clock, zone):
+        hour = _hour(one)
+        if one.offset_s is None and hour in left_out:
             continue
-        fold = int(one.clock in seen and one.offset_s is None)
+        offsets = second if one.clock in seen else first
         seen.add(one.clock)
-        rows.append(_row(one, one.clock.replace(tzinfo=zone, fold=fold).utcoffset() or timedelta()))
-    return rows, tuple(notes)
+        rows.append(_row(one, offsets.get(hour, 0)))
+    return rows, ()
 
 
-def _row(one: Stamped, offset: timedelta) -> Row:
-    seconds = offset.total_seconds() if one.offset_s is None else one.offset_s
-    start = int(one.clock.replace(tzinfo=UTC).timestamp() - seconds)
+def _hour(one: Stamped) -> datetime:
+    return one.clock.replace(minute=0, second=0)
+
+
+def _row(one: Stamped, offset_s: int) -> Row:
+    from_utc = offset_s if one.offset_s is None else one.offset_s
+    start = round((one.clock - _EPOCH).total_seconds()) - from_utc
     return Row(start, one.used, one.fed_in, one.number)
 
 
@@ -185,6 +193,14 @@ def _is_left_out(clock: datetime, zone: tzinfo) -> bool:
     return there.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != clock
 
 
-def _standard(clock: datetime, zone: tzinfo) -> timedelta:
+def _offset_s(clock: datetime, zone: tzinfo, fold: int) -> int:
+    return _seconds(clock.replace(tzinfo=zone, fold=fold).utcoffset())
+
+
+def _standard_s(clock: datetime, zone: tzinfo) -> int:
     there = clock.replace(tzinfo=zone)
-    return (there.utcoffset() or timedelta()) - (there.dst() or timedelta())
+    return _seconds(there.utcoffset()) - _seconds(there.dst())
+
+
+def _seconds(offset: timedelta | None) -> int:
+    return 0 if offset is None else round(offset.total_seconds())
