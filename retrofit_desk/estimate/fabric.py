@@ -54,8 +54,8 @@ class MaterialFacts(Part):
 class WindowFacts(Part):
     """A window product by its label."""
 
-    u_value_w_m2k: Positive
-    shgc: Fraction
+    u_value_w_m2k: Positive = Field(title="U-value", description="of the whole unit, by its label")
+    shgc: Fraction = Field(title="SHGC", description="of the whole unit, by its label")
     panes: int = Field(2, ge=1, le=4)
     frame_fraction: Fraction = 0.0
 
@@ -211,9 +211,7 @@ def with_windows(case: HouseCase, names: tuple[str, ...], facts: WindowFacts) ->
     return case.with_house(surfaces=surfaces, glazings=(*kept, glazing))
 
 
-def change_windows(
-    case: HouseCase, names: tuple[str, ...], change: Callable[[Window], Window]
-) -> HouseCase:
+def change_windows(case: HouseCase, names: tuple[str, ...], change: Callable[[Window], Window]) -> HouseCase:
     """Change the named windows where they are. Raises `DoesNotFit`."""
     windows_of(case.house, names)
     surfaces = tuple(_windows_changed(surface, names, change) for surface in case.house.surfaces)

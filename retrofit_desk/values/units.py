@@ -45,6 +45,14 @@ class Dimension(StrEnum):
     CURRENT = "current"  # A
     VOLTAGE = "voltage"  # V
     TIME = "time"  # h
+    DISTANCE = "distance"  # km
+    CAR_POWER = "power by distance"  # kWh/km
+    CAR_REACH = "distance by fuel"  # km/L
+    LIQUID_PRICE = "price of a liquid"  # cents/L
+    FLUID_FLOW = "mass flow"  # kg/s
+    DIFFUSIVITY = "diffusivity"  # m2/s
+    HEAT_CAPACITY = "specific heat"  # J/(kg K)
+    LAUNDRY = "laundry by power"  # kg/kWh
     PLAIN = "number"  # 1: COP, SHGC, HSPF2, counts
 
 
@@ -61,6 +69,7 @@ FOOT_M, INCH_M = 0.3048, 0.0254
 BTU_J = 1055.05585262  # International Table Btu
 POUND_KG = 0.45359237
 GALLON_M3 = 0.003785411784  # US liquid gallon
+MILE_KM = 1.609344
 BTU_H_W = BTU_J / 3600
 KELVIN_PER_F = 5 / 9
 
@@ -192,6 +201,32 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
         Unit(("s", "sec"), 1 / 3600),
         Unit(("d", "days", "day"), 24.0),
     ),
+    Dimension.DISTANCE: (Unit(("mi", "mile", "miles"), MILE_KM), Unit(("km",), 1.0)),
+    Dimension.CAR_POWER: (
+        Unit(("kWh/mi", "kWh/mile"), 1.0 / MILE_KM),
+        Unit(("kWh/100 mi",), 0.01 / MILE_KM),
+        Unit(("kWh/km",), 1.0),
+        Unit(("kWh/100 km",), 0.01),
+    ),
+    Dimension.CAR_REACH: (
+        Unit(("mpg", "mi/gal"), MILE_KM / (GALLON_M3 * 1000)),
+        Unit(("km/L", "km/l"), 1.0),
+    ),
+    Dimension.LIQUID_PRICE: (
+        Unit(("$/gal", "$ per gal"), 0.1 / GALLON_M3),
+        Unit(("$/L", "$/l"), 100.0),
+    ),
+    Dimension.FLUID_FLOW: (Unit(("lb/min",), POUND_KG / 60), Unit(("kg/s",), 1.0)),
+    Dimension.DIFFUSIVITY: (
+        Unit(("ft²/day", "ft2/day"), FOOT_M**2 / 86400),
+        Unit(("mm²/s", "mm2/s"), 1e-6),
+        Unit(("m²/s", "m2/s"), 1.0),
+    ),
+    Dimension.HEAT_CAPACITY: (
+        Unit(("Btu/(lb·°F)", "Btu/lb-F"), BTU_J / POUND_KG / KELVIN_PER_F),
+        Unit(("J/(kg·K)", "J/kgK"), 1.0),
+    ),
+    Dimension.LAUNDRY: (Unit(("lb/kWh",), POUND_KG), Unit(("kg/kWh",), 1.0)),
     Dimension.PLAIN: (Unit(("",), 1.0),),
 }
 
@@ -226,6 +261,14 @@ SHOWN: dict[Dimension, tuple[str, str]] = {
     Dimension.CURRENT: ("A", "A"),
     Dimension.VOLTAGE: ("V", "V"),
     Dimension.TIME: ("h", "h"),
+    Dimension.DISTANCE: ("mi", "km"),
+    Dimension.CAR_POWER: ("kWh/mi", "kWh/km"),
+    Dimension.CAR_REACH: ("mpg", "km/L"),
+    Dimension.LIQUID_PRICE: ("$/gal", "$/L"),
+    Dimension.FLUID_FLOW: ("lb/min", "kg/s"),
+    Dimension.DIFFUSIVITY: ("ft²/day", "mm²/s"),
+    Dimension.HEAT_CAPACITY: ("Btu/(lb·°F)", "J/(kg·K)"),
+    Dimension.LAUNDRY: ("lb/kWh", "kg/kWh"),
     Dimension.PLAIN: ("", ""),
 }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -112,7 +113,7 @@ def test_ducts_of_the_house_carry_the_new_heat_and_the_strip_heat_helps() -> Non
 # 36,000 and 21,500 Btu/h at 47 and 17 degF and 36,000 Btu/h of cooling, and COPs of 3.5765 and 2.4235
 def test_a_machine_known_by_hspf2_alone_gets_about_the_cops_of_the_one_rated_so() -> None:
     btu = 0.29307107
-    facts = {
+    facts: dict[str, Any] = {
         "cop_at_8c": None,
         "cop_at_minus_8c": None,
         "hspf2": 7.2469,

@@ -89,6 +89,7 @@ class MeasuresPage(Page):
     def commands(self) -> tuple[Command, ...]:
         return (
             Command("add-measure", "Add a measure …", self.add_measure, ("Ctrl+Shift+A",)),
+            Command("measure-facts", "What a measure is …", self.edit_facts, ("Ctrl+Shift+E",)),
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
             Command("record-find", "Record a find …", self.record_find, ("Ctrl+Shift+F",)),
@@ -108,6 +109,19 @@ class MeasuresPage(Page):
         if dialog.exec() and dialog.measure_id is not None:
             self._chosen_id = dialog.measure_id
             self.refresh()
+
+    def edit_facts(self) -> None:
+        """Open the form for what the chosen measure is made of; afterwards say what is still missing."""
+        from retrofit_desk.desk.dialogs.measure_facts import MeasureFactsDialog
+
+        if self._chosen_id is None:
+            return
+        with self.desk.notices.caught():
+            dialog = MeasureFactsDialog(self.desk, self, self._chosen_id)
+            if dialog.exec() and dialog.recorded is not None:
+                self.desk.notices.tell(
+                    dialog.recorded.cannot_say or "Everything that the sum needs is stated."
+                )
 
     def write_up(self) -> None:
         """Open the form for the chosen measure; afterwards say what it frees or still blocks."""

@@ -20,6 +20,7 @@ from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.states import RULES, MeasureState
 from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.holds import HoldView
+from retrofit_desk.services.measure_inputs import MeasureInputsService
 from retrofit_desk.services.measures import EntrySheet, MeasureSheet, TestLine
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
@@ -67,6 +68,7 @@ class MeasureSheetPane(QScrollArea):
         self._column.addWidget(soft_label(_rule_sentence(sheet)))
         self._column.addLayout(self._buttons(sheet))
         self._column.addWidget(soft_label(_numbers(sheet)))
+        self._what_it_is(sheet)
         self._list(
             "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
         )
@@ -89,6 +91,15 @@ class MeasureSheetPane(QScrollArea):
         self._list("Its past", "Nothing yet.", past)
         if sheet.notes:
             self._column.addWidget(soft_label(sheet.notes))
+
+    def _what_it_is(self, sheet: MeasureSheet) -> None:
+        """The way to its facts, and what the sum cannot do without."""
+        facts = self._desk.service(MeasureInputsService).sheet(sheet.row.id)
+        if facts is None:
+            return
+        if facts.cannot_say and sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
+            self._column.addWidget(soft_label(facts.cannot_say))
+        self._column.addWidget(ButtonRow((("What it is …", self._page.edit_facts),)))
 
     def _rule(self, sheet: MeasureSheet) -> Picture:
         picture = Picture(lambda: self._desk.theme, "How far it is")

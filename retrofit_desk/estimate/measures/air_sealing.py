@@ -8,7 +8,9 @@ from retrofit_desk.physics.elements import NotNegative, Positive
 
 
 class AirSealing(Inputs):
-    flow_50pa_m3_s: Positive = Field(description="leakage at 50 Pa after the work, tested or aimed at")
+    flow_50pa_m3_s: Positive = Field(
+        title="Leakage at 50 Pa", description="leakage at 50 Pa after the work, tested or aimed at"
+    )
     flow_exponent: float | None = Field(None, ge=0.5, le=1, description="after the work; None: as before")
     sealant_kg: NotNegative = Field(0.0, description="0: not stated")
 

@@ -27,19 +27,33 @@ Basis = Literal["tested table", "published ratings", "guess"]
 
 
 class AirSourceHeatPump(Inputs):
-    heads: int = Field(1, ge=1, le=10, description="indoor units")
+    heads: int = Field(1, title="Indoor units", ge=1, le=10)
     delivery: Literal["ductless", "existing ducts"] = "ductless"
-    capacity_at_8c_w: Positive = Field(description="all heads together, at 8.3 degC (47 degF) outdoors")
-    cop_at_8c: Positive | None = Field(None, description="none: by HSPF2")
-    capacity_at_minus_8c_w: Positive = Field(description="at -8.3 degC (17 degF) outdoors")
-    cop_at_minus_8c: Positive | None = Field(None, description="none: by HSPF2")
-    hspf2: Positive | None = Field(None, description="region IV; used where no COP is stated")
-    cooling_capacity_w: Positive | None = Field(None, description="at 35 degC; none: it does not cool")
-    cooling_cop: Positive | None = Field(None, description="at 35 degC, EER2 over 3.412; none: by SEER2")
-    seer2: Positive | None = Field(None, description="used where no cooling COP is stated")
+    capacity_at_8c_w: Positive = Field(
+        title="Heating capacity at 47 °F (8.3 °C)", description="all heads together"
+    )
+    cop_at_8c: Positive | None = Field(None, title="COP at 47 °F (8.3 °C)", description="none: by HSPF2")
+    capacity_at_minus_8c_w: Positive = Field(
+        title="Heating capacity at 17 °F (−8.3 °C)", description="all heads together"
+    )
+    cop_at_minus_8c: Positive | None = Field(
+        None, title="COP at 17 °F (−8.3 °C)", description="none: by HSPF2"
+    )
+    hspf2: Positive | None = Field(None, title="HSPF2", description="region IV; used where no COP is stated")
+    cooling_capacity_w: Positive | None = Field(
+        None, title="Cooling capacity at 95 °F (35 °C)", description="none: it does not cool"
+    )
+    cooling_cop: Positive | None = Field(
+        None, title="Cooling COP at 95 °F (35 °C)", description="EER2 over 3.412; none: by SEER2"
+    )
+    seer2: Positive | None = Field(None, title="SEER2", description="used where no cooling COP is stated")
     basis: Basis = Field("published ratings", description="where the COPs come from")
-    off_below_c: Temperature | None = Field(None, description="compressor stops below; none: never")
-    on_again_above_c: Temperature | None = Field(None, description="and starts again above this")
+    off_below_c: Temperature | None = Field(
+        None, title="Stops below", description="compressor stops below; none: never"
+    )
+    on_again_above_c: Temperature | None = Field(
+        None, title="Starts again above", description="and starts again above this"
+    )
     crankcase_w: NotNegative = Field(0.0, description="heater power while the compressor stands still")
     backup_w: NotNegative = Field(0.0, description="electric strip heat that helps it; 0: none")
     refrigerant: str = Field("", description="ASHRAE 34 designation; empty: unknown")

@@ -17,6 +17,8 @@ class Inputs(Part):
     """The facts of one measure, in SI, as kept in its record."""
 
 
+STOPS_TITLE = "Leakage at 50 Pa that it stops"
+
 I = TypeVar("I", bound=Inputs)  # noqa: E741
 
 

@@ -11,7 +11,9 @@ from retrofit_desk.physics.plant_description import Battery
 class HomeBattery(Inputs):
     usable_kwh: Positive
     power_w: Positive
-    round_trip: float = Field(gt=0, le=1, description="AC to AC, by its data sheet")
+    round_trip: float = Field(
+        gt=0, le=1, title="Round-trip efficiency", description="AC to AC, by its data sheet"
+    )
 
 
 def apply(case: HouseCase, inputs: HomeBattery) -> HouseCase:

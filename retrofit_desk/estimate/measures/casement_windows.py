@@ -6,7 +6,13 @@ from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.fabric import WindowFacts, windows_of, with_less_leakage, with_windows
-from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, window_materials
+from retrofit_desk.estimate.measures.base import (
+    STOPS_TITLE,
+    Inputs,
+    MaterialUse,
+    MeasureKind,
+    window_materials,
+)
 from retrofit_desk.physics.description import Opening, Zone
 from retrofit_desk.physics.elements import Fraction, Name, NotNegative
 
@@ -15,7 +21,7 @@ class Casements(Inputs, WindowFacts):
     openings: tuple[Name, ...] = Field(min_length=1)
     hinge_side: Literal["left", "right"] = Field(description="seen from outside")
     open_area_fraction: Fraction = Field(0.9, description="share of the sash that opens; a slider opens half")
-    flow_50pa_reduction_m3_s: NotNegative = 0.0
+    flow_50pa_reduction_m3_s: NotNegative = Field(0.0, title=STOPS_TITLE)
 
 
 def apply(case: HouseCase, inputs: Casements) -> HouseCase:

@@ -4,7 +4,7 @@ from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fabric import MaterialFacts, rebuild, volume_laid, with_less_leakage, wrapped
-from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind
+from retrofit_desk.estimate.measures.base import STOPS_TITLE, Inputs, MaterialUse, MeasureKind
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 
 
@@ -12,7 +12,9 @@ class OutsideInsulation(Inputs, MaterialFacts):
     surfaces: tuple[Name, ...] = Field(min_length=1)
     outside_of_layer: Name | None = Field(None, description="layer it lies against; None: it is outermost")
     thickness_m: Positive
-    flow_50pa_reduction_m3_s: NotNegative = Field(0.0, description="leakage that the taped layer stops")
+    flow_50pa_reduction_m3_s: NotNegative = Field(
+        0.0, title=STOPS_TITLE, description="leakage that the taped layer stops"
+    )
 
 
 def apply(case: HouseCase, inputs: OutsideInsulation) -> HouseCase:

@@ -15,13 +15,15 @@ GASOLINE_CO2_KG_GAL = 0.125 * 70.22
 
 
 class ElectricCar(Inputs):
-    car_km_per_year: Positive = Field(description="driven on power from home")
-    kwh_per_km: Positive = Field(description="from the wall, charging losses in: the label's figure")
+    car_km_per_year: Positive = Field(title="Driven in a year", description="driven on power from home")
+    kwh_per_km: Positive = Field(
+        title="Power by the mile", description="from the wall, charging losses in: the label's figure"
+    )
     charger_w: Positive
     hours: tuple[int, ...] = Field(min_length=1, description="in which it may charge, 0 is midnight to one")
-    kwh_source: str = Field("", description="where the kWh per mile come from: label, own record")
-    old_car_km_per_l: Positive | None = Field(None, description="of the car it replaces; None: not told")
-    gasoline_cents_per_l: Positive | None = Field(None, description="what a liter costs; None: not told")
+    kwh_source: str = Field("", title="Where that comes from", description="label, own record")
+    old_car_km_per_l: Positive | None = Field(None, title="The old car goes", description="None: not told")
+    gasoline_cents_per_l: Positive | None = Field(None, title="Gasoline costs", description="None: not told")
 
 
 def apply(case: HouseCase, inputs: ElectricCar) -> HouseCase:

@@ -10,7 +10,13 @@ from retrofit_desk.estimate.fabric import (
     with_overhangs,
     with_windows,
 )
-from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind, window_materials
+from retrofit_desk.estimate.measures.base import (
+    STOPS_TITLE,
+    Inputs,
+    MaterialUse,
+    MeasureKind,
+    window_materials,
+)
 from retrofit_desk.physics.elements import Name, NotNegative
 
 
@@ -19,7 +25,7 @@ class GlazingAndShading(Inputs, WindowFacts):
     overhang_depth_m: NotNegative = Field(0.0, description="0: no overhang is added")
     overhang_above_head_m: NotNegative = 0.0
     overhang_side_m: NotNegative = Field(0.0, description="how far it reaches past both jambs")
-    flow_50pa_reduction_m3_s: NotNegative = 0.0
+    flow_50pa_reduction_m3_s: NotNegative = Field(0.0, title=STOPS_TITLE)
 
 
 def apply(case: HouseCase, inputs: GlazingAndShading) -> HouseCase:

@@ -45,15 +45,17 @@ class GroundSourceHeatPump(Inputs):
     grout_conductivity_w_mk: Positive
     ground_conductivity_w_mk: Positive
     ground_diffusivity_m2_s: Positive
-    ground_temp_c: float
+    ground_temp_c: float = Field(title="Ground temperature", description="undisturbed, mean of the depth")
     fluid: Literal["water", "propylene glycol", "ethylene glycol", "ethanol", "methanol"]
     fluid_mass_percent: NotNegative
-    flow_kg_s: Positive
+    flow_kg_s: Positive = Field(title="Flow in the loop", description="the whole field")
     loop_pump_w: NotNegative
     distribution_pump_w: NotNegative
     free_cooling_capacity_w: NotNegative = Field(0.0, description="0: no free cooling")
     fan_coils_without_floor: tuple[Coil, ...] = Field(
-        (), description="for every room, floors take their place; none: the radiators that are there"
+        (),
+        title="Coils",
+        description="for every room, floors take their place; none: the radiators that are there",
     )
 
     def machine(self) -> HeatPump:

@@ -10,7 +10,10 @@ from retrofit_desk.physics.plant_description import Dryer
 
 class HeatPumpDryer(Inputs):
     replaces: tuple[Name, ...] = ()
-    kg_per_kwh: Positive = Field(description="combined energy factor by its label, kg of laundry per kWh")
+    kg_per_kwh: Positive = Field(
+        title="Combined energy factor (CEF)",
+        description="combined energy factor by its label, kg of laundry per kWh",
+    )
 
 
 def apply(case: HouseCase, inputs: HeatPumpDryer) -> HouseCase:

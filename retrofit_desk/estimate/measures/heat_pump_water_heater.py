@@ -13,7 +13,7 @@ class WaterHeaterChange(Inputs):
     volume_l: Positive
     loss_w_k: NotNegative
     compressor_heat_w: Positive
-    cop_rated: Positive = Field(description="at 19.7 degC air and 51.7 degC tank")
+    cop_rated: Positive = Field(title="COP as rated", description="at 19.7 degC air and 51.7 degC tank")
     element_w: NotNegative
     set_point_c: float
     stands_in: Name

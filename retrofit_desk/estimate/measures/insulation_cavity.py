@@ -11,7 +11,7 @@ from retrofit_desk.estimate.fabric import (
     with_air_changes,
     with_less_leakage,
 )
-from retrofit_desk.estimate.measures.base import Inputs, MaterialUse, MeasureKind
+from retrofit_desk.estimate.measures.base import STOPS_TITLE, Inputs, MaterialUse, MeasureKind
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 
 
@@ -22,7 +22,9 @@ class CavityFill(Inputs, MaterialFacts):
     framing_material_key: str = "softwood"
     spaces: tuple[Name, ...] = Field((), description="unheated spaces that are closed off with it")
     air_changes_per_hour_after: NotNegative | None = Field(None, description="of those spaces")
-    flow_50pa_reduction_m3_s: NotNegative = Field(0.0, description="leakage that the filling stops")
+    flow_50pa_reduction_m3_s: NotNegative = Field(
+        0.0, title=STOPS_TITLE, description="leakage that the filling stops"
+    )
 
 
 def apply(case: HouseCase, inputs: CavityFill) -> HouseCase:

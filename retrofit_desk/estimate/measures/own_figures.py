@@ -13,20 +13,26 @@ from retrofit_desk.physics.elements import Fraction
 from retrofit_desk.physics.plant_machines import BurnedFuel, Fuel
 
 DAYS_OF_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+YEAR = "spread over the months by their days; or give the months"
+MONTHS = "twelve numbers from January, or none"
 Months = Annotated[tuple[float, ...], Field(max_length=12)]
 
 
 class OwnFigures(Inputs):
     """Saved is positive; a measure that uses more has a negative figure."""
 
-    electricity_saved_kwh: float = Field(0.0, description="a year, spread evenly; or by month below")
-    electricity_saved_by_month_kwh: Months = Field((), description="twelve months from January, or none")
+    electricity_saved_kwh: float = Field(0.0, title="Electricity saved a year", description=YEAR)
+    electricity_saved_by_month_kwh: Months = Field(
+        (), title="Electricity saved by month, kWh", description=MONTHS
+    )
     fuel: BurnedFuel = Field("gas", description="that the next two figures speak of")
-    fuel_saved_kwh: float = Field(0.0, description="a year, spread evenly; or by month below")
-    fuel_saved_by_month_kwh: Months = Field((), description="twelve months from January, or none")
-    money_saved_cents: float = Field(0.0, description="a year, beside what the bills show, such as upkeep")
+    fuel_saved_kwh: float = Field(0.0, title="Fuel saved a year", description=YEAR)
+    fuel_saved_by_month_kwh: Months = Field((), title="Fuel saved by month, kWh", description=MONTHS)
+    money_saved_cents: float = Field(
+        0.0, title="Money saved a year", description="beside what the bills show, such as upkeep"
+    )
     likely_range_share: Fraction = Field(
-        description="how far the figures may lie off either way, the tenth to the ninetieth percentile"
+        title="May lie off either way", description="from the tenth to the ninetieth percentile"
     )
     source: str = Field(min_length=1, description="where the figures come from")
 

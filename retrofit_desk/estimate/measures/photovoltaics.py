@@ -10,7 +10,7 @@ from retrofit_desk.physics.plant_description import Inverter, SolarArray
 
 class RoofPlane(Part):
     name: Name
-    dc_w: Positive
+    dc_w: Positive = Field(title="Power of the modules", description="nameplate")
     tilt_deg: float = Field(ge=0, le=90)
     azimuth_deg: float = Field(ge=0, le=360)
     module_count: int = Field(ge=1)

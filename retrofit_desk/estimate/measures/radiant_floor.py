@@ -38,8 +38,8 @@ class FloorLoops(Part):
     spacing_m: Positive
     cover_m: NotNegative
     cover_conductivity_w_mk: Positive | None = Field(None, description="None: as common for the build")
-    covering_m2k_w: NotNegative
-    below_m2k_w: Positive
+    covering_m2k_w: NotNegative = Field(title="Floor finish")
+    below_m2k_w: Positive = Field(title="Insulation under the pipes", description="with the lower film")
     insulation_below_m: NotNegative = Field(0.0, description="laid under the loops with them")
 
     def most_w_m2(self) -> float:
