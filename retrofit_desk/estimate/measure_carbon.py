@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from retrofit_desk.carbon.biogenic import stored_co2_kg
 from retrofit_desk.carbon.gases import leak
-from retrofit_desk.carbon.materials import MaterialFactor
+from retrofit_desk.carbon.materials import MaterialFactor, Piece, stage_sum
 from retrofit_desk.estimate.measures.base import MaterialUse, RefrigerantCharge
 from retrofit_desk.estimate.savings import MaterialCarbon, RefrigerantCarbon
 from retrofit_desk.records.tables import NotInTable, Tables
@@ -15,11 +15,19 @@ WOOD_MOISTURE = 0.12
 STORES = {"wood": 0.5, "cellulose": 0.45, "straw": 0.40, "hemp": 0.42, "softwood": 0.5, "hardwood": 0.5}
 """Share of carbon in the dry mass by what a material's key starts with: 0.5 for wood is EN 16449:2014;
 the others lie in the span 0.35 to 0.48 of published declarations (common practice, no source)."""
+HAUL_KM, WASTE_SHARE = 300.0, 0.05
+"""From the maker to the house by truck, and what is cut away: common practice, no source."""
+STAGES = (
+    f"Made: A1-A3 by the tables. Hauled: A4, {HAUL_KM:.0f} km by truck where the mass is known. "
+    f"Cut away: A5, {WASTE_SHARE:.0%} of what is bought. Left out, not zero: the energy of the site (A5), "
+    "the end of the material (C), what lies beyond (D). Stages by EN 15978; haul and waste are common "
+    "practice, no source."
+)
 
 
 def material_carbon(uses: Sequence[MaterialUse], tables: Tables) -> MaterialCarbon:
-    """Cradle to gate (A1-A3) of what goes in; a material without a row, or in another unit, is unknown."""
-    made = low = high = stored = 0.0
+    """Stages A1-A5 of what goes in; a material without a row, or in another unit, is unknown."""
+    made = low = high = stored = hauled = wasted = 0.0
     unknown: list[str] = []
     sources: list[str] = []
     for use in uses:
@@ -28,11 +36,14 @@ def material_carbon(uses: Sequence[MaterialUse], tables: Tables) -> MaterialCarb
         if factor is None:
             unknown.append(use.name)
             continue
-        made += use.amount * factor.kg_co2e
+        stages = stage_sum([Piece(factor, use.amount, use.mass_kg, WASTE_SHARE, HAUL_KM)], 0.0)
+        made, hauled, wasted = made + stages.made_kg, hauled + stages.hauled_kg, wasted + stages.wasted_kg
         low += use.amount * factor.kg_co2e_low
         high += use.amount * factor.kg_co2e_high
         sources.append(f"{factor.name}: {factor.origin.line}")
-    return MaterialCarbon(made, low, high, tuple(unknown), tuple(dict.fromkeys(sources)), stored)
+    return MaterialCarbon(
+        made, low, high, tuple(unknown), tuple(dict.fromkeys(sources)), stored, hauled, wasted
+    )
 
 
 def refrigerant_carbon(charge: RefrigerantCharge | None, tables: Tables) -> RefrigerantCarbon | None:
@@ -53,6 +64,9 @@ def refrigerant_carbon(charge: RefrigerantCharge | None, tables: Tables) -> Refr
         escaped_kg_co2e=escaped.total_kg * gwp,
         installing_kg_co2e=escaped.installing_kg * gwp,
         source=row.origin.line,
+        in_use_kg_co2e=escaped.in_use_kg * gwp,
+        at_end_kg_co2e=escaped.at_end_kg * gwp,
+        life_years=row.life_years,
     )
 
 

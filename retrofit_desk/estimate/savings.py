@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from retrofit_desk.carbon.grid import GridPath
 from retrofit_desk.estimate.scenario import MonthlyUse
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.values.figure import Figure
@@ -44,6 +45,8 @@ class YearSummary:
     carbon_kg: float
     unmet_kwh: float
     seasonal_cop: tuple[tuple[str, float], ...]
+    fuel_carbon_kg: float = 0.0
+    """The part of `carbon_kg` that is burned in the house; the rest follows the grid."""
     own_cents_saved: float = 0.0
     """Beside the bills, by the owner's own figures."""
 
@@ -70,11 +73,13 @@ class Gain:
     fed_in_kwh: float
     money_saved_cents: float
     carbon_saved_kg: float
+    fuel_money_saved_cents: float = 0.0
+    """The part of the money that is saved on what is burned; the rest is electricity."""
 
 
 @dataclass(frozen=True)
 class MaterialCarbon:
-    """Carbon put in by making a measure, with its factors' spread; what is unknown is named, not zero."""
+    """Carbon put in by making a measure (A1-A3), with its factors' spread; what is unknown is named."""
 
     made_kg: float
     low_kg: float
@@ -83,6 +88,15 @@ class MaterialCarbon:
     sources: tuple[str, ...]
     stored_kg: float
     """Biogenic carbon while it stands: its own line, never taken off."""
+    hauled_kg: float = 0.0
+    """A4, by a usual haul."""
+    wasted_kg: float = 0.0
+    """A5, what is bought and cut away."""
+
+    @property
+    def upfront_kg(self) -> float:
+        """A1 to A5."""
+        return self.made_kg + self.hauled_kg + self.wasted_kg
 
 
 @dataclass(frozen=True)
@@ -95,6 +109,9 @@ class RefrigerantCarbon:
     escaped_kg_co2e: float
     installing_kg_co2e: float
     source: str
+    in_use_kg_co2e: float = 0.0
+    at_end_kg_co2e: float = 0.0
+    life_years: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -127,6 +144,54 @@ class SavingsLine:
     """Keys of the measures that must be done for it to be possible."""
     beside: tuple[str, ...] = ()
     """In sentences, what it does that no bill of the house shows."""
+    last: Gain | None = None
+    """Its gain as the last of all; None where it cannot be the last of any order."""
+    last_without: tuple[str, ...] = ()
+    """Titles of the measures that cannot stand without it and are left out of `last`."""
+    excludes: tuple[str, ...] = ()
+    """Kinds of measures that it cannot stand beside, in words."""
+    refrigerant_is_unknown: bool = False
+    """A machine with refrigerant whose charge or kind is not stated."""
+
+
+@dataclass(frozen=True)
+class RoomYear:
+    """How one room feels over the waking hours of a year; hours too cold or too warm for most people."""
+
+    room: str
+    too_cold_hours: int
+    too_warm_hours: int
+    lowest_c: float
+    highest_c: float
+    coldest_face: str
+    coldest_face_c: float | None
+
+
+@dataclass(frozen=True)
+class RoomChange:
+    """One room before and after."""
+
+    before: RoomYear
+    after: RoomYear
+
+
+@dataclass(frozen=True)
+class Comfort:
+    """What the measures do to the rooms, and by which assumptions."""
+
+    rooms: tuple[RoomChange, ...]
+    waking_hours: int
+    assumptions: str
+
+    @property
+    def coldest(self) -> RoomChange:
+        """The room with most hours too cold before."""
+        return max(self.rooms, key=lambda one: (one.before.too_cold_hours, -one.before.lowest_c))
+
+    @property
+    def hottest(self) -> RoomChange:
+        """The room with most hours too warm before."""
+        return max(self.rooms, key=lambda one: (one.before.too_warm_hours, one.before.highest_c))
 
 
 @dataclass(frozen=True)
@@ -165,6 +230,8 @@ class SavingsSum:
     notes: tuple[str, ...]
     range_basis: str = ""
     """Whether the house is as described or as fitted to its bills, in a sentence."""
+    grid: GridPath = field(default_factory=lambda: GridPath(0.0))
+    comfort: Comfort | None = None
 
     def line(self, key: str) -> SavingsLine | None:
         return next((line for line in self.lines if line.key == key), None)

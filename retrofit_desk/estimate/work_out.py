@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +14,12 @@ from retrofit_desk.carbon.payback import avoided_by_year_kg, carbon_return
 from retrofit_desk.estimate import ranges
 from retrofit_desk.estimate.belief import Belief
 from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.comfort import comfort_of
 from retrofit_desk.estimate.factors import HOUSE_FACTORS, NEW_FACTORS, TERM_FACTORS, WEATHER_FACTOR
 from retrofit_desk.estimate.line_up import FIGURES, FUELS_BURNED, Chosen, LineUp, Report, SetYear
 from retrofit_desk.estimate.measure_carbon import material_carbon, refrigerant_carbon
+from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.estimate.measures.base import no_refrigerant
 from retrofit_desk.estimate.ranges import Draws
 from retrofit_desk.estimate.savings import (
     FuelBills,
@@ -39,6 +43,8 @@ _AT = {name: number for number, name in enumerate(FIGURES)}
 METHOD = "hourly model of the described house"
 NEVER_YEARS = 500.0
 """A payback beyond this is none."""
+MOST_LEFT_OUT = 3
+"""So many others may be left out for a measure to be the last of all."""
 MONEY = ("fuel_bill_cents", "power_bill_cents", "own_cents")
 LIFE_YEARS = 25
 """Years over which carbon put in is set against carbon saved."""
@@ -80,17 +86,23 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
     base = question.belief.house(question.described)
     line_up = LineUp(base, question.chosen, simulator, question.terms)
     exact = line_up.in_its_place(_part(report, 0.0, 0.3))
-    alone = [_alone(line_up, bit, _part(report, 0.3, 0.5)) for bit in range(len(question.chosen))]
+    alone = [_alone(line_up, bit, _part(report, 0.3, 0.4)) for bit in range(len(question.chosen))]
+    last = [_last(line_up, bit, _part(report, 0.4, 0.5)) for bit in range(len(question.chosen))]
+    report(0.5, "comfort of the rooms, before and after")
+    masks = line_up.prefixes()
+    years = [line_up.year(mask) for mask in masks]
+    comfort = comfort_of(years[0].case, years[-1].case, simulator.weather)
     spread = _part(report, 0.5, 1.0)
     asked = (question.described, question.belief, question.chosen)
     response = ranges.responses(*asked, simulator, question.terms, spread)
     draws = ranges.draw(exact, response, question.belief)
-    masks = line_up.prefixes()
-    years = [line_up.year(mask) for mask in masks]
     lines = tuple(
         replace(
             _line(question, bit, years[bit], years[bit + 1], exact, alone[bit], draws),
             needs=_needs(line_up, bit),
+            last=last[bit][0],
+            last_without=last[bit][1],
+            excludes=_excludes(question.chosen[bit]),
         )
         for bit in range(len(question.chosen))
     )
@@ -107,6 +119,8 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         range_basis=question.belief.words,
         sources=(*question.sources, *_range_sources(question)),
         notes=tuple(dict.fromkeys(note for year in (years[0], years[-1]) for note in year.energy.notes)),
+        grid=question.terms.grid,
+        comfort=comfort,
     )
 
 
@@ -131,6 +145,7 @@ def summary(year: SetYear, terms: Terms) -> YearSummary:
         unmet_kwh=energy.unmet_kwh,
         seasonal_cop=energy.seasonal_cop,
         own_cents_saved=year.own_cents_saved,
+        fuel_carbon_kg=year.cost.fuel_carbon_kg,
     )
 
 
@@ -151,6 +166,7 @@ def gain_of(row: Array) -> Gain:
         fed_in_kwh=at["fed_in_kwh"],
         money_saved_cents=-(at["fuel_bill_cents"] + at["power_bill_cents"] + at["own_cents"]),
         carbon_saved_kg=-(at["fuel_carbon_kg"] + at["power_carbon_kg"]),
+        fuel_money_saved_cents=-at["fuel_bill_cents"],
     )
 
 
@@ -167,6 +183,28 @@ def _alone(line_up: LineUp, bit: int, report: Report) -> Gain | None:
         return gain_of(line_up.alone(bit))
     except OrderImpossible:
         return None
+
+
+def _last(line_up: LineUp, bit: int, report: Report) -> tuple[Gain | None, tuple[str, ...]]:
+    """Gain as the last of all, and what cannot stand without the measure and is left out for it."""
+    report(bit / len(line_up.chosen), f"{line_up.chosen[bit].title}, last of all")
+    others = [other for other in range(len(line_up.chosen)) if other != bit]
+    for many in range(min(MOST_LEFT_OUT, len(others)) + 1):
+        for out in combinations(reversed(others), many):
+            before = line_up.whole & ~(1 << bit) & ~sum(1 << other for other in out)
+            after = before | 1 << bit
+            if line_up.is_possible(before) and line_up.is_possible(after):
+                gain = gain_of(line_up.worth(after) - line_up.worth(before))
+                return gain, tuple(line_up.chosen[other].title for other in sorted(out))
+    return None, ()
+
+
+def _excludes(one: Chosen) -> tuple[str, ...]:
+    """Other kinds that cannot stand beside it, by their titles."""
+    known = kinds()
+    return tuple(
+        sorted(known[key].title for key in one.kind.excludes if key in known and key != one.kind.key)
+    )
 
 
 def _needs(line_up: LineUp, bit: int) -> tuple[str, ...]:
@@ -192,7 +230,7 @@ def _line(
     figures = _figures(gain, draws, [bit], question.as_of)
     material = material_carbon(one.kind.materials(before.case, one.inputs), question.tables)
     refrigerant = refrigerant_carbon(one.kind.refrigerant(one.inputs), question.tables)
-    put_in = material.made_kg + (refrigerant.installing_kg_co2e if refrigerant else 0.0)
+    put_in = material.upfront_kg + (refrigerant.installing_kg_co2e if refrigerant else 0.0)
     payback, words = _payback(money, gain.money_saved_cents, draws, [bit], question.as_of)
     fuel_months, power_months = _month_changes(before, after)
     return SavingsLine(
@@ -216,6 +254,7 @@ def _line(
         payback_words=words,
         material=material,
         refrigerant=refrigerant,
+        refrigerant_is_unknown=refrigerant is None and one.kind.refrigerant is not no_refrigerant,
         carbon_payback_years=_carbon_payback(put_in, exact[bit], question.terms),
         beside=one.kind.beside(before.case, one.inputs),
     )
@@ -310,6 +349,7 @@ def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[Savin
     escaped = sum(line.refrigerant.escaped_kg_co2e for line in lines if line.refrigerant)
     installing = sum(line.refrigerant.installing_kg_co2e for line in lines if line.refrigerant)
     made = sum(line.material.made_kg for line in lines)
+    upfront = sum(line.material.upfront_kg for line in lines)
     return WholeSum(
         fuel_removed=figures[0],
         electricity_added=figures[1],
@@ -324,7 +364,7 @@ def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[Savin
         made_unknown=tuple(dict.fromkeys(name for line in lines for name in line.material.unknown)),
         refrigerant_kg=escaped,
         stored_kg=sum(line.material.stored_kg for line in lines),
-        carbon_payback_years=_carbon_payback(made + installing, row, question.terms),
+        carbon_payback_years=_carbon_payback(upfront + installing, row, question.terms),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Generic, Protocol, TypeVar
 
-from pydantic import TypeAdapter
+from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import select
 
 from retrofit_desk import __version__
@@ -54,9 +54,12 @@ class KeptResults(Generic[R]):
             )
 
     def latest(self) -> R | None:
-        """The newest answer."""
+        """The newest answer; one kept in another shape counts as never made."""
         row = self._row()
-        return None if row is None else self._shape.validate_python(row.payload)
+        try:
+            return None if row is None else self._shape.validate_python(row.payload)
+        except ValidationError:
+            return None
 
     def changed_since(self, parts_now: Callable[[], tuple[Part, ...]]) -> tuple[str, ...]:
         """What was changed since the newest answer, in words, or why that cannot be said."""

@@ -18,7 +18,16 @@ from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
-from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, SourceLine, YearSummary
+from retrofit_desk.estimate.savings import (
+    Comfort,
+    Gain,
+    RoomChange,
+    RoomYear,
+    SavingsLine,
+    SavingsSum,
+    SourceLine,
+    YearSummary,
+)
 from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
 from retrofit_desk.estimate.work_out import (
     NEVER_YEARS,
@@ -41,7 +50,10 @@ from retrofit_desk.values.errors import CannotSay, DeskError
 
 __all__ = [
     "NEVER_YEARS",
+    "Comfort",
     "Gain",
+    "RoomChange",
+    "RoomYear",
     "SavingsLine",
     "SavingsSum",
     "SourceLine",

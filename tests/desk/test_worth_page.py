@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from datetime import date, timedelta
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
 from retrofit_desk.desk.pages.worth import NOT_YET, WorthPage
 from retrofit_desk.desk.pages.worth_did_it_work import NOTHING
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
@@ -19,6 +21,7 @@ from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import MeasureService
+from retrofit_desk.services.outlook import Outlook, OutlookService
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.values.quantity import Units
 from tests.desk.conftest import OpenPage
@@ -112,6 +115,59 @@ def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) 
     assert [row[0] for row in rows] == ["Air sealing", "Induction range"]
     assert all("(" in row[3] for row in rows)
     assert page.sources.shown_texts()[0][0].startswith("weather")
+
+
+def test_the_story_tells_how_sure_what_moves_it_and_what_to_do_next(page: WorthPage) -> None:
+    told = page.story.text()
+    assert "nine times in ten" in told
+    assert "What moves that most" in told
+    assert "Over 20 years, at 3.0 % above inflation" in told
+    assert "too cold" in told
+
+
+def test_another_rate_changes_the_money_and_reruns_nothing(desk: Desk, page: WorthPage) -> None:
+    def present() -> str:
+        return next(row[1] for row in page.money.figures.shown_texts() if "NPV" in row[0])
+
+    before, kept = present(), WorthService(desk.project).latest()
+    desk.service(OutlookService).keep(Outlook(discount_rate=Decimal("0.08"), years=10))
+    page.refresh()
+    assert present() != before
+    assert "Over 10 years, at 8.0 % above inflation" in page.story.text()
+    assert WorthService(desk.project).latest() == kept
+    assert not page.stale.isVisibleTo(page)
+    sources = {row[0]: row[1] for row in page.sources.shown_texts()}
+    assert sources["discount rate above inflation: 8.0 %"] == "the owner's own figure"
+    assert "own judgment" in sources["inflation: 2.5 %"]
+
+
+def test_the_rates_are_typed_in_a_form_and_an_impossible_one_stays_there(desk: Desk, page: WorthPage) -> None:
+    form = OutlookDialog(desk, page)
+    form.rates["fuel_growth"].set_value(0.02)
+    form.years.set_value(60.0)
+    form.accept()
+    assert form.result() == 0
+    form.years.set_value(15.0)
+    form.accept()
+    held = desk.service(OutlookService).outlook()
+    assert (held.fuel_growth, held.years) == (Decimal("0.02"), 15)
+
+
+def test_the_years_are_drawn_and_stand_in_tables(page: WorthPage) -> None:
+    assert len(page.money.month_table.shown_texts()) == 12
+    assert "own money from" in page.money.years.accessibleDescription()
+    assert [row[0] for row in page.money.lines.shown_texts()] == ["Air sealing", "Induction range"]
+    years = page.carbon.table.shown_texts()
+    assert [row[0] for row in years] == [str(year) for year in range(1, 21)]
+    assert "EN 16449" in page.carbon.lines.rows[-1].accessibleName()
+    assert "Coldest room" in page.comfort.lines.rows[0].accessibleName()
+    assert page.comfort.table.shown_texts()
+
+
+def test_each_measure_is_counted_alone_and_last(page: WorthPage) -> None:
+    titles = [one.title for one in page.table.model.columns]
+    last = titles.index("Last of all")
+    assert all("$" in row[last] for row in page.table.shown_texts())
 
 
 def test_units_change_with_the_window(desk: Desk, page: WorthPage) -> None:

@@ -193,8 +193,27 @@ CHANGES = {
 @pytest.mark.parametrize("told", CHANGES)
 def test_each_part_of_the_inputs_changes_the_fingerprint_and_is_named(told: str) -> None:
     before, now = parts(), parts(**CHANGES[told])
-    assert changed_since(before, now) == (told,)
+    (line,) = changed_since(before, now)
+    assert line.startswith(told)
+    assert told == "the weather was changed" or " from " in line  # hours are not told one by one
     assert fingerprint(before, "1") != fingerprint(now, "1")
+
+
+def test_what_changed_is_told_by_the_thing_its_field_and_both_values() -> None:
+    base = CASE.house.zones[0]
+    larger = base.model_copy(update={"volume_m3": base.volume_m3 + 1})
+    now = parts(base=CASE.with_house(zones=(larger, *CASE.house.zones[1:])))
+    (line,) = changed_since(parts(), now)
+    assert line == (
+        f"the described house was changed (zones, {base.name}, volume m3: "
+        f"from {base.volume_m3:.6g} to {base.volume_m3 + 1:.6g})"
+    )
+
+
+def test_of_many_changed_facts_some_are_told_and_the_rest_counted() -> None:
+    now = parts(terms=terms(gas_price="1.30"), base=CASE.with_plant(cooking=None))
+    equipment = next(line for line in changed_since(parts(), now) if "equipment" in line)
+    assert equipment.count(" from ") <= 3
 
 
 def test_equal_inputs_have_one_fingerprint_and_another_program_another() -> None:

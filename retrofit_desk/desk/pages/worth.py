@@ -21,11 +21,16 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.jobs import Report
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_carbon import CarbonSection
+from retrofit_desk.desk.pages.worth_comfort import ComfortSection
 from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
 from retrofit_desk.desk.pages.worth_fit import FitSection
 from retrofit_desk.desk.pages.worth_ladder import LadderSection
+from retrofit_desk.desk.pages.worth_measures import bonds, measure_columns
+from retrofit_desk.desk.pages.worth_money import MoneySection
 from retrofit_desk.desk.pages.worth_order import LineUpOrder
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
+from retrofit_desk.desk.pages.worth_years_words import story_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
@@ -33,7 +38,7 @@ from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedLis
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsLine, SavingsSum, SourceLine, WorthService
-from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.services.worth_years import WorthYearsService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey
 
@@ -57,6 +62,7 @@ class WorthPage(Page):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._worth = desk.service(WorthService)
+        self._years = desk.service(WorthYearsService)
         self._found: SavingsSum | None = None
         self._shown, self._yearly = Shown.MONEY, Yearly.FUEL
         self.work_it_out = QPushButton("Work it out")
@@ -66,13 +72,15 @@ class WorthPage(Page):
         self.headline.setWordWrap(True)
         self.cost = QLabel()
         self.cost.setWordWrap(True)
+        self.story = QLabel()
+        self.story.setWordWrap(True)
         self.made = soft_label("")
         self.stale = StackedList(desk, "Out of date", "")
         self._story, self._basis = QWidget(), QWidget()
         self.order = LineUpOrder(desk)
         self.did_it_work = DidItWork(desk)
         self.fit = FitSection(desk)
-        parts = (self.headline, self.cost, self.made, self.stale, self._story)
+        parts = (self.headline, self.cost, self.story, self.made, self.stale, self._story)
         for part in (*parts, self.order, self.did_it_work, self.fit, self._basis):
             self.body.addWidget(part)
         self._build_story()
@@ -85,7 +93,7 @@ class WorthPage(Page):
         self.fit.refresh()
         self._found = self._worth.latest()
         found = self._found
-        for part in (self._story, self._basis, self.stale, self.cost, self.made):
+        for part in (self._story, self._basis, self.stale, self.cost, self.story, self.made):
             part.setVisible(found is not None)
         if found is None:
             self.headline.setText(NOT_YET)
@@ -168,7 +176,9 @@ class WorthPage(Page):
         )
         column.addLayout(self._choice(list(Shown), self._shown, self._choose_shown))
         column.addWidget(self.steps)
-        self.table: RecordTable[SavingsLine] = RecordTable(desk, "Worth of each measure", self._columns())
+        self.table: RecordTable[SavingsLine] = RecordTable(
+            desk, "Worth of each measure", measure_columns(self.desk.units)
+        )
         heading = SectionHeading("Each measure", "in its place in the line-up")
         self.count_parts = QPushButton("Count fair parts")
         self.count_parts.setToolTip("Runs every set of the measures that can stand together: some minutes")
@@ -176,11 +186,17 @@ class WorthPage(Page):
         heading.row.addWidget(self.count_parts)
         column.addWidget(heading)
         column.addWidget(self.table)
+        self.bonds = StackedList(desk, "What needs what", "No measure needs or bars another.")
+        column.addWidget(SectionHeading("What needs what", "and what no bill shows"))
+        column.addWidget(self.bonds)
+        self.money = MoneySection(desk)
+        column.addWidget(self.money)
         self.ladder = LadderSection(desk)
         column.addWidget(self.ladder)
-        self.carbon = StackedList(desk, "Carbon", "")
-        column.addWidget(SectionHeading("Carbon saved against carbon put in"))
+        self.carbon = CarbonSection(desk)
         column.addWidget(self.carbon)
+        self.comfort = ComfortSection(desk)
+        column.addWidget(self.comfort)
         self.moves = StackedList(desk, "What moves the answer most", "Nothing was varied.")
         column.addWidget(SectionHeading("What moves the answer most", "share of the spread in money saved"))
         column.addWidget(self.moves)
@@ -188,9 +204,7 @@ class WorthPage(Page):
     def _build_basis(self) -> None:
         column = QVBoxLayout(self._basis)
         column.setContentsMargins(0, 0, 0, 0)
-        self.sources: RecordTable[SourceLine] = RecordTable(
-            self.desk, "Sources", SOURCE_COLUMNS, filters=False
-        )
+        self.sources: RecordTable[SourceLine] = RecordTable(self.desk, "Sources", SOURCE_COLUMNS)
         column.addWidget(SectionHeading("What it rests on"))
         column.addWidget(self.sources)
 
@@ -223,14 +237,19 @@ class WorthPage(Page):
     def _show(self, found: SavingsSum) -> None:
         self._draw_months(found)
         self._draw_steps(found)
-        self.table.set_rows(found.lines, self._columns())
+        self.table.set_rows(found.lines, measure_columns(self.desk.units))
         self.table.show_all_rows()
         self.ladder.show_sum(found)
-        self.carbon.set_lines(self._carbon_lines(found))
+        years = self._years.of(found)
+        self.story.setText(story_line(found, years))
+        self.bonds.set_lines(bonds(found))
+        self.money.show_years(years)
+        self.carbon.show_years(found, years)
+        self.comfort.show_sum(found)
         self.moves.set_lines(
             [StackedLine(name, aside=f"{share:.0%}") for name, share in found.moves if share >= 0.005]
         )
-        self.sources.set_rows(found.sources)
+        self.sources.set_rows((*found.sources, *years.sources))
         self.sources.show_all_rows()
 
     def _draw_months(self, found: SavingsSum) -> None:
@@ -250,112 +269,6 @@ class WorthPage(Page):
             told=told,
         )
 
-    def _carbon_lines(self, found: SavingsSum) -> list[StackedLine]:
-        whole, units = found.whole, self.desk.units
-        saved = words.ranged(whole.carbon_saved, lambda kg: words.mass(kg, units))
-        low = sum(line.material.low_kg for line in found.lines)
-        high = sum(line.material.high_kg for line in found.lines)
-        unknown = f" Unknown and left out: {', '.join(whole.made_unknown)}." if whole.made_unknown else ""
-        back = whole.carbon_payback_years
-        return [
-            StackedLine("Saved in use, first year", "CO2 equivalent; later years follow the grid.", saved),
-            StackedLine(
-                "Put in by material",
-                f"Cradle to gate (A1-A3), {words.mass(low, units)} to {words.mass(high, units)}.{unknown}",
-                words.mass(whole.made_kg, units),
-            ),
-            StackedLine(
-                "Refrigerant over the machines' life",
-                "Loss at installing, in use and at the end.",
-                words.mass(whole.refrigerant_kg, units),
-            ),
-            StackedLine(
-                "Stored in wood and cellulose while it stands",
-                "EN 16449; shown on its own, never taken off the total.",
-                words.mass(whole.stored_kg, units),
-            ),
-            StackedLine(
-                "Carbon payback",
-                "Years until the carbon put in is saved.",
-                "never" if back is None else f"{back:.1f} years",
-            ),
-        ]
-
-    def _columns(self) -> tuple[Column[SavingsLine], ...]:
-        units = self.desk.units
-        return (
-            Column("Measure", lambda line: line.title, is_strong=True),
-            Column(
-                "Fuel removed",
-                lambda line: words.fuel_text(line.fuel_removed.value, units),
-                lambda line: line.fuel_removed.value,
-                is_number=True,
-                hint=lambda line: words.ranged(line.fuel_removed, lambda kwh: words.fuel_text(kwh, units)),
-            ),
-            Column(
-                "Electricity",
-                lambda line: words.change(line.electricity_added.value),
-                lambda line: line.electricity_added.value,
-                is_number=True,
-                hint=lambda line: words.ranged(line.electricity_added, words.change),
-            ),
-            Column(
-                "Saves a year (range)",
-                lambda line: words.brief(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
-                lambda line: line.money_saved.value,
-                is_number=True,
-            ),
-            Column(
-                "Alone",
-                lambda line: words.gain_money(line.alone, "only with others"),
-                lambda line: line.alone.money_saved_cents if line.alone else None,
-                is_number=True,
-            ),
-            Column(
-                "Fair part",
-                lambda line: words.gain_money(line.fair_part, "not counted"),
-                lambda line: line.fair_part.money_saved_cents if line.fair_part else None,
-                is_number=True,
-                hint=lambda line: words.FAIR_PART,
-            ),
-            Column(
-                "Costs",
-                lambda line: (
-                    str(line.cost_cents.stated)
-                    if line.cost_cents.value is None
-                    else whole_dollars_text(line.cost_cents.value)
-                ),
-                lambda line: line.cost_cents.value,
-                is_number=True,
-            ),
-            Column(
-                "Simple payback, years",
-                lambda line: words.brief_payback(line.payback, line.payback_words),
-                lambda line: line.payback.value if line.payback else None,
-                hint=lambda line: words.payback_text(line.payback, line.payback_words),
-            ),
-            Column(
-                "Carbon saved",
-                lambda line: words.mass(line.carbon_saved.value, units),
-                lambda line: line.carbon_saved.value,
-                is_number=True,
-                hint=lambda line: words.ranged(line.carbon_saved, lambda kg: words.mass(kg, units)),
-            ),
-            Column(
-                "Carbon put in",
-                lambda line: _put_in(line, self),
-                lambda line: line.material.made_kg,
-                is_number=True,
-                hint=lambda line: "; ".join(line.material.sources) or "unknown",
-            ),
-        )
-
 
 def _chosen(choose: Callable[[C], None], option: C, _checked: bool = False) -> None:
     choose(option)
-
-
-def _put_in(line: SavingsLine, page: WorthPage) -> str:
-    if line.material.unknown and not line.material.made_kg:
-        return "unknown"
-    return words.mass(line.material.made_kg, page.desk.units)

@@ -279,3 +279,12 @@ def _saved_text(saved: Saved, unit: str) -> str:
 
 def _sentence(clause: str) -> str:
     return f"{clause[0].upper()}{clause[1:]}."
+
+
+def last_hint(line: SavingsLine) -> str:
+    """How the figure as the last of all was counted."""
+    if line.last is None:
+        return "Other measures cannot stand without it."
+    if not line.last_without:
+        return "Added to a house in which all the others are done."
+    return f"Added to all the others but those that cannot stand without it: {', '.join(line.last_without)}."

@@ -105,6 +105,14 @@ class Canvas:
         self.painter.drawText(area, int(align) | int(Qt.TextFlag.TextDontClip), shown)
         self.painter.setFont(self.font)
 
+    def wrapped(self, area: QRectF, words: str) -> None:
+        """Words in one line, or smaller in two where the area is too narrow for one."""
+        if self.width_of(words) <= area.width():
+            self.text(area, words, LEFT | MIDDLE)
+        else:
+            wrap = int(LEFT | MIDDLE) | int(Qt.TextFlag.TextWordWrap)
+            self.text(area, words, wrap, scale=0.72, elide=False)
+
     def width_of(self, words: str, *, strong: bool = False, scale: float = 1.0) -> float:
         font = QFont(self.font)
         font.setPointSizeF(self.font.pointSizeF() * scale)

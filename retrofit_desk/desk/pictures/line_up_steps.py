@@ -85,7 +85,7 @@ def _step(canvas: Canvas, step: Step, span: tuple[float, float], y: float, names
     canvas.box(bar, tokens.ink, THIN)
     canvas.pen(tokens.hatch, HAIR)
     canvas.line(before, y - em * 0.85, before, y + em * 0.15)
-    canvas.text(QRectF(canvas.area.left(), y, names - em * 0.5, em * 1.3), step.name, LEFT | MIDDLE)
+    canvas.wrapped(QRectF(canvas.area.left(), y - em * 0.2, names - em * 0.5, em * 1.7), step.name)
 
 
 def _range(canvas: Canvas, low: float, high: float, y: float) -> None:

@@ -1,0 +1,149 @@
+"""Carbon on the Worth page: put in by stage, saved by year under a falling grid, stored apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.year_lines import YearLine, draw_year_lines
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.worth import SavingsSum
+from retrofit_desk.services.worth_years import STAGES, CarbonOverYears, WorthYears
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, unit_word
+
+
+@dataclass(frozen=True)
+class _Year:
+    """One year in kilograms."""
+
+    number: int
+    saved_kg: float
+    leaked_kg: float
+    left_kg: float
+
+
+class CarbonSection(QWidget):
+    """Lines by stage, the picture over the years, and the years as a table."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        self.lines = StackedList(desk, "Carbon", "")
+        self.picture = Picture(lambda: desk.theme, "Carbon over the years")
+        self.table: RecordTable[_Year] = RecordTable(desk, "Carbon over the years", ())
+        for part in (
+            SectionHeading("Carbon saved against carbon put in", "CO2 equivalent"),
+            self.lines,
+            soft_label(STAGES),
+            SectionHeading("Carbon over the years", "below the line more is saved than was put in"),
+            self.picture,
+            self.table,
+        ):
+            column.addWidget(part)
+
+    def show_years(self, found: SavingsSum, years: WorthYears) -> None:
+        units = self._desk.units
+        self.lines.set_lines(_lines(found, years.carbon, units))
+        unit = unit_word(Dimension.MASS, units)
+        left = YearLine(
+            "put in and not yet saved",
+            tuple(in_unit(kg, Dimension.MASS, units) for kg in years.carbon.left_kg),
+        )
+        frozen = YearLine("if the grid stayed as it is", _frozen(found, years.carbon, units))
+        told = f"{left.name}: from {left.values[0]:,.0f} to {left.values[-1]:,.0f} {unit}"
+        self.picture.set_drawing(
+            lambda canvas: draw_year_lines(canvas, (left, frozen), unit), lines=14, told=told
+        )
+        self.table.set_rows(_years(years.carbon), _columns(units))
+        self.table.show_all_rows()
+
+
+def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[StackedLine]:
+    whole, years = found.whole, len(carbon.saved_kg)
+    low = sum(line.material.low_kg for line in found.lines)
+    high = sum(line.material.high_kg for line in found.lines)
+    hauled = sum(line.material.hauled_kg for line in found.lines)
+    wasted = sum(line.material.wasted_kg for line in found.lines)
+    unknown = f" Unknown and left out: {', '.join(whole.made_unknown)}." if whole.made_unknown else ""
+    gases = [line.refrigerant for line in found.lines if line.refrigerant is not None]
+    in_use = sum(one.in_use_kg_co2e for one in gases)
+    at_end = sum(one.at_end_kg_co2e for one in gases)
+    unsaid = [line.title for line in found.lines if line.refrigerant_is_unknown]
+    back = whole.carbon_payback_years
+
+    def mass(kg: float) -> str:
+        return words.mass(kg, units)
+
+    fall = f"Later years follow a grid that falls by {found.grid.falls_by_share:.0%} a year."
+    return [
+        StackedLine("Saved in use, first year", fall, words.ranged(whole.carbon_saved, mass)),
+        StackedLine(
+            f"Saved in use, {years} years",
+            f"The last of them: {mass(carbon.saved_kg[-1])}.",
+            mass(sum(carbon.saved_kg)),
+        ),
+        StackedLine(
+            "Made (A1-A3)",
+            f"{mass(low)} to {mass(high)} by the spread of the factors.{unknown}",
+            mass(whole.made_kg),
+        ),
+        StackedLine("Hauled (A4) and cut away (A5)", "", mass(hauled + wasted)),
+        StackedLine("Refrigerant lost at installing", _unsaid(unsaid), mass(carbon.installing_kg)),
+        StackedLine(
+            "Refrigerant lost in use and at the machines' end",
+            f"{mass(in_use)} in use, {mass(at_end)} at the end.",
+            mass(in_use + at_end),
+        ),
+        StackedLine(
+            "Carbon payback",
+            "Until what was put in (A1-A5, installing) is saved in use.",
+            "never" if back is None else f"{back:.1f} years",
+        ),
+        StackedLine(
+            "Apart: stored in wood and cellulose while it stands",
+            "EN 16449; given back at its end, never taken off the figures above.",
+            mass(whole.stored_kg),
+        ),
+    ]
+
+
+def _unsaid(titles: list[str]) -> str:
+    return f"Charge not stated, so not counted: {', '.join(titles)}." if titles else ""
+
+
+def _frozen(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> tuple[float, ...]:
+    """The same with the first year's grid for ever."""
+    left = [carbon.left_kg[0]]
+    for lost in carbon.leaked_kg:
+        left.append(left[-1] - carbon.saved_kg[0] + lost)
+    return tuple(in_unit(kg, Dimension.MASS, units) for kg in left)
+
+
+def _years(carbon: CarbonOverYears) -> list[_Year]:
+    rows = zip(carbon.saved_kg, carbon.leaked_kg, carbon.left_kg[1:], strict=True)
+    return [_Year(number, *row) for number, row in enumerate(rows, start=1)]
+
+
+def _columns(units: Units) -> tuple[Column[_Year], ...]:
+    def column(title: str, pick: str) -> Column[_Year]:
+        return Column(
+            title,
+            lambda row: words.mass(getattr(row, pick), units),
+            lambda row: getattr(row, pick),
+            is_number=True,
+        )
+
+    return (
+        Column("Year", lambda row: str(row.number), lambda row: row.number, is_strong=True),
+        column("Saved in use", "saved_kg"),
+        column("Refrigerant lost", "leaked_kg"),
+        column("Put in and not yet saved", "left_kg"),
+    )

@@ -1,0 +1,100 @@
+"""The savings sum over the years in words: how sure, what moves it, what it is worth and returns."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from retrofit_desk.services.worth import SavingsSum
+from retrofit_desk.services.worth_years import LineYears, MoneyOverYears, WorthYears
+from retrofit_desk.values.cents import cents_text, whole_dollars_text
+
+
+def story_line(found: SavingsSum, years: WorthYears) -> str:
+    """How sure it is, what moves it most, what it is worth over the years, and what returns its money."""
+    moves = [f"{name} ({share:.0%})" for name, share in found.moves[:2] if share >= 0.005]
+    sure = f"How sure: nine times in ten it saves {_least(found)} a year or more. "
+    if moves:
+        sure += f"What moves that most: {' and '.join(moves)}. "
+    return sure + over_years_line(years) + _returning(years) + _felt(found)
+
+
+def _felt(found: SavingsSum) -> str:
+    """What it does to the room that is too cold longest."""
+    if found.comfort is None:
+        return ""
+    cold = found.comfort.coldest
+    return (
+        f" The {cold.before.room.replace('-', ' ')} is too cold in {cold.after.too_cold_hours:,} waking "
+        f"hours a year instead of {cold.before.too_cold_hours:,}."
+    )
+
+
+def _least(found: SavingsSum) -> str:
+    return whole_dollars_text(round(found.whole.money_saved.low))
+
+
+def over_years_line(years: WorthYears) -> str:
+    money, outlook = years.reserved, years.outlook
+    ratio = money.savings_to_investment
+    each = "" if ratio is None else f"; each extra dollar brings {cents_text(round(ratio * 100))} back"
+    return (
+        f"Over {outlook.years} years, at {percent(outlook.discount_rate)} above inflation, all of it is "
+        f"worth {_more_or_less(money.net_present_cents)} than only what must be bought anyway{each}. "
+    )
+
+
+def _more_or_less(cents: int) -> str:
+    return f"{whole_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
+
+
+def _returning(years: WorthYears) -> str:
+    """The measures that return more than they cost within the study period, best first."""
+    good = [
+        (one.money.savings_to_investment, one.line.title)
+        for one in years.lines
+        if one.money is not None and one.money.net_present_cents > 0 and not one.is_done
+    ]
+    good.sort(key=lambda one: one[0] or Decimal("Infinity"), reverse=True)
+    if not good:
+        return "By the bills alone nothing that is still to do returns its cost in that time."
+    names = ", ".join(title for _, title in good)
+    return (
+        f"Of what is still to do, best for the money, each in its place: {names}. "
+        "The others do not return their cost by the bills alone."
+    )
+
+
+def percent(share: Decimal | float, digits: int = 1) -> str:
+    return f"{float(share) * 100:.{digits}f} %".replace("-", "−")
+
+
+def ratio_text(ratio: Decimal | None) -> str:
+    """The savings-to-investment ratio; none where nothing extra is invested."""
+    return "nothing extra invested" if ratio is None else f"{ratio:.2f}".replace("-", "−")
+
+
+def discounted_text(money: MoneyOverYears, years: int) -> str:
+    found = money.discounted_payback_years
+    if money.stake.extra_cents <= 0:
+        return "at once"
+    return f"not within {years} years" if found is None else f"{found} years"
+
+
+def return_text(money: MoneyOverYears) -> str:
+    rate = money.internal.rate
+    return "none" if rate is None else percent(rate)
+
+
+def return_hint(money: MoneyOverYears) -> str:
+    """The warnings of the internal rate of return."""
+    told = "; ".join(money.internal.warnings)
+    return f"{told[0].upper()}{told[1:]}." if told else "One change of sign: the rate is the only one."
+
+
+def adjusted_text(money: MoneyOverYears) -> str:
+    return "none" if money.adjusted_return is None else percent(money.adjusted_return)
+
+
+def line_figure(one: LineYears, text: str) -> str:
+    """The figure, or the word for why there is none."""
+    return f"cost {one.line.cost_cents.stated}" if one.money is None else text

@@ -1,0 +1,177 @@
+"""The newest savings sum over the years ahead: money, incentives, loan, cash and carbon.
+
+Everything is read from the kept sum and the record as it is now; nothing is simulated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from retrofit_desk.estimate.measure_carbon import STAGES
+from retrofit_desk.estimate.over_years import (
+    CarbonOverYears,
+    CashOverYears,
+    Loan,
+    MoneyOverYears,
+    Outlook,
+    carbon_over_years,
+    cash_over_years,
+    money_over_years,
+    stake_of,
+    whole_stake,
+)
+from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.budget import rebates_of
+from retrofit_desk.services.loan_sheet import loan_of, plan_of
+from retrofit_desk.services.money_values import LoanSheet, RebateRow
+from retrofit_desk.services.outlook import OutlookService
+
+__all__ = [
+    "LEFT_OUT",
+    "STAGES",
+    "CarbonOverYears",
+    "LineYears",
+    "MoneyOverYears",
+    "MonthCash",
+    "WorthYears",
+    "WorthYearsService",
+]
+
+LEFT_OUT = (
+    "Left out: upkeep, what must be bought again within the period, what is still worth at its end, and "
+    "taxes. Without a stated loan the money is the owner's own."
+)
+
+_IN_SERVICE = (
+    m.MeasureState.IN_PLACE,
+    m.MeasureState.SIGNED_OFF,
+    m.MeasureState.PROVEN,
+    m.MeasureState.TOO_SOON,
+    m.MeasureState.NOT_BORNE_OUT,
+)
+
+
+@dataclass(frozen=True)
+class MonthCash:
+    """One month of the first year, in cents: bills before and after, and the loan's payment."""
+
+    before_cents: int
+    after_cents: int
+    payment_cents: int | None
+
+    @property
+    def saved_cents(self) -> int:
+        return self.before_cents - self.after_cents
+
+    @property
+    def left_cents(self) -> int | None:
+        """Saved less the payment; none without a loan."""
+        return None if self.payment_cents is None else self.saved_cents - self.payment_cents
+
+
+@dataclass(frozen=True)
+class LineYears:
+    """One measure over the years; `money` is none while its cost is not known."""
+
+    line: SavingsLine
+    money: MoneyOverYears | None
+    is_done: bool
+
+
+@dataclass(frozen=True)
+class WorthYears:
+    """All of it. `hoped`: with every rebate that is expected but not reserved, none where there is none."""
+
+    outlook: Outlook
+    sources: tuple[SourceLine, ...]
+    reserved: MoneyOverYears
+    hoped: MoneyOverYears | None
+    hoped_cents: int
+    rebates: tuple[RebateRow, ...]
+    lines: tuple[LineYears, ...]
+    months: tuple[MonthCash, ...]
+    cash: CashOverYears
+    loan: LoanSheet | None
+    carbon: CarbonOverYears
+
+
+class WorthYearsService:
+    """Reads a kept sum over the years."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+        self._outlook = OutlookService(project)
+        self._tables = Tables(project.own_tables)
+
+    def of(self, found: SavingsSum) -> WorthYears:
+        """The sum by the owner's outlook, the rebates and the loan as they are recorded now."""
+        outlook = self._outlook.outlook()
+        with self._project.session() as session:
+            rebates = self._rebates(session, found)
+            loan, sheet = _loan(session)
+            done = {one.key for one in _measures(session, found) if one.state in _IN_SERVICE}
+        hoped_cents = sum(
+            row.expected_cents.value or 0
+            for row in rebates
+            if not row.is_reserved and not row.received_cents.value
+        )
+        reserved = money_over_years(whole_stake(found), outlook)
+        hoped = money_over_years(whole_stake(found, hoped_cents), outlook) if hoped_cents else None
+        return WorthYears(
+            outlook=outlook,
+            sources=self._outlook.sources(),
+            reserved=reserved,
+            hoped=hoped,
+            hoped_cents=hoped_cents,
+            rebates=rebates,
+            lines=tuple(_line(line, outlook, line.key in done) for line in found.lines),
+            months=_months(found, loan),
+            cash=cash_over_years(reserved.flows_cents, loan, outlook),
+            loan=sheet,
+            carbon=carbon_over_years(found, outlook.years),
+        )
+
+    def _rebates(self, session: Session, found: SavingsSum) -> tuple[RebateRow, ...]:
+        """Those of the measures in the sum."""
+        own = {one.id for one in _measures(session, found)}
+        rows = rebates_of(session, self._project.now().date(), self._tables)
+        return tuple(row for row in rows if row.measure_id in own)
+
+
+def _measures(session: Session, found: SavingsSum) -> Sequence[m.Measure]:
+    keys = {line.key for line in found.lines}
+    return session.scalars(select(m.Measure).where(m.Measure.key.in_(keys))).all()
+
+
+def _loan(session: Session) -> tuple[Loan | None, LoanSheet | None]:
+    """The first recorded loan whose rate and months are known."""
+    for row in session.scalars(select(m.Loan).order_by(m.Loan.id)):
+        plan = plan_of(row)
+        if plan is not None:
+            paid_out = row.principal_cents - (row.fees_cents or 0)
+            return Loan(row.name, paid_out, plan), loan_of(session, row)
+    return None, None
+
+
+def _line(line: SavingsLine, outlook: Outlook, is_done: bool) -> LineYears:
+    stake = stake_of(line)
+    return LineYears(line, None if stake is None else money_over_years(stake, outlook), is_done)
+
+
+def _months(found: SavingsSum, loan: Loan | None) -> tuple[MonthCash, ...]:
+    payment = None if loan is None else loan.plan.payment_cents
+    return tuple(
+        MonthCash(
+            sum(bill.month_cents[at] for bill in found.before.bills),
+            sum(bill.month_cents[at] for bill in found.after.bills),
+            payment,
+        )
+        for at in range(12)
+    )
