@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.estimate import shares
+from retrofit_desk.estimate.all_cores import cores, on_all_cores
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
 from retrofit_desk.estimate.own_figures import with_own_figures
@@ -20,6 +21,7 @@ from retrofit_desk.values.errors import DeskError
 Array = NDArray[np.float64]
 Report = Callable[[float, str], None]
 MOST_FOR_ALL_SETS = 12
+DRAWN_ORDERS = 100
 
 
 class NotTogether(DeskError):
@@ -48,6 +50,18 @@ FIGURES = (
     "own_cents",
 )
 """What a set is worth, in this order; a gain is the change of each."""
+
+
+MONEY = ("fuel_bill_cents", "power_bill_cents", "own_cents")
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnParts:
+    """Fair parts (measures, figures) from drawn orders, and the standard error of their money (measures,)."""
+
+    parts: Array
+    money_error_cents: Array
+    orders: int
 
 
 @dataclass(frozen=True)
@@ -133,10 +147,7 @@ class LineUp:
     def in_its_place(self, report: Report) -> Array:
         """Gain of each measure at its place, (measures, figures). Raises `NotTogether`."""
         masks = self.prefixes()
-        for step, mask in enumerate(masks):
-            doing = self.chosen[step - 1].title if step else "the house as it stands"
-            report(step / len(masks), doing)
-            self.year(mask)
+        self.run_sets(masks, report)
         rows = [self.worth(after) - self.worth(before) for before, after in pairwise(masks)]
         return np.array(rows).reshape(len(self.chosen), len(FIGURES))
 
@@ -171,21 +182,56 @@ class LineUp:
         """Exact fair parts, (measures, figures), from every possible set."""
         report(0.0, "looking for every set that can stand together")
         possible = self.possible_sets()
-        for step, mask in enumerate(sorted(possible, key=self._house_of)):
-            report(step / len(possible), f"set {step + 1:,} of {len(possible):,}")
-            self.worth(mask)
+        self.run_sets(possible, report)
         return shares.fair_parts(len(self.chosen), possible, self.worth)
 
-    def _house_of(self, mask: int) -> str:
-        """Sets of one described house stand together, so that its hours are run once."""
-        return self._possible(mask).house.model_dump_json()
+    def drawn_parts(self, report: Report, orders: int = DRAWN_ORDERS, seed: int = 1) -> DrawnParts:
+        """Fair parts of any number of measures from drawn orders, each with its standard error."""
+        report(0.0, "drawing orders that can be gone")
+        count = len(self.chosen)
+        chains, _ = shares.drawn_orders(count, self.is_possible, orders, seed)
+        self.run_sets({mask for chain in chains for mask in chain}, report)
+        drawn = shares.sampled_parts(count, self.is_possible, self._worth_and_money, orders, seed)
+        return DrawnParts(drawn.parts[:, :-1], drawn.standard_error[:, -1], orders)
+
+    def _worth_and_money(self, mask: int) -> Array:
+        """The figures and last all money, which has an error of its own."""
+        row = self.worth(mask)
+        return np.append(row, sum(row[FIGURES.index(name)] for name in MONEY))
+
+    def run_sets(self, masks: Collection[int], report: Report) -> None:
+        """Work out the figures of many possible sets on all cores; what was run before is not run again.
+
+        `report` may raise to stop. Raises `NotTogether`.
+        """
+        new = [mask for mask in masks if mask not in self._worths]
+        known = len(masks) - len(new)
+
+        def told(done: int) -> None:
+            report((known + done) / max(1, len(masks)), f"{known + done:,} of {len(masks):,} sets")
+
+        on_all_cores(self._dealt(new), self.worth, told)
+
+    def _dealt(self, masks: Sequence[int]) -> list[list[int]]:
+        """Sets in groups that share the most work: a fabric, or less where all cores would not be busy."""
+        places = {mask: self._simulator.place(self._adjusted(mask)) for mask in masks}
+        for depth in (1, 2, 3):
+            groups: dict[tuple[object, ...], list[int]] = {}
+            for mask in sorted(masks, key=places.__getitem__):
+                groups.setdefault(places[mask][:depth], []).append(mask)
+            if len(groups) >= 2 * cores():
+                break
+        return list(groups.values())
 
     def _run(self, mask: int) -> SetYear:
-        case = self._possible(mask)
-        run = case if self._adjust is None else self._adjust(case)
+        case, run = self._possible(mask), self._adjusted(mask)
         energy = with_own_figures(self._simulator.year(run), run.own_figures)
         cost = cost_year(energy, case.closed_accounts, self.terms)
         return SetYear(case, energy, cost, run.own_cents_saved)
+
+    def _adjusted(self, mask: int) -> HouseCase:
+        case = self._possible(mask)
+        return case if self._adjust is None else self._adjust(case)
 
     def _possible(self, mask: int) -> HouseCase:
         case = self.case(mask)

@@ -143,6 +143,7 @@ class Simulator:
     def __init__(self, weather: WeatherYear) -> None:
         self._weather = weather
         self._texts: Known[int, tuple[Part, str]] = Known(MOST_TEXTS)
+        self._fabrics: Known[str, int] = Known(MOST_TEXTS)
         self._loads: Known[str, LoadYear] = Known(MOST_LOADS)
         self._years: Known[tuple[str, str, str], EnergyYear] = Known(MOST_YEARS)
         self.engine_runs = 0
@@ -151,18 +152,23 @@ class Simulator:
     def weather(self) -> WeatherYear:
         return self._weather
 
-    def house_key(self, case: HouseCase) -> str:
-        """The same for equal houses; those run once."""
-        return self._text(case.house)
+    def place(self, case: HouseCase) -> tuple[int, str, str]:
+        """Fabric, house and heat side of a case: neighbors in this order share the most work."""
+        from retrofit_desk.physics.network import fabric_of
+        from retrofit_desk.physics.plant_heat import heat_side
+
+        house = self._text(case.house)
+        fabric = self._fabrics.get(house, lambda: hash(fabric_of(case.house, 1.0)))
+        return fabric, house, heat_side(case.plant).model_dump_json()
 
     def year(self, case: HouseCase) -> EnergyYear:
         """The energy year of a case. Raises `CannotSay` where plant and house do not fit together."""
-        key = self.house_key(case), self._text(case.plant), self._text(case.use)
+        key = self._text(case.house), self._text(case.plant), self._text(case.use)
         return self._years.get(key, lambda: self._run(case))
 
     def loads(self, case: HouseCase) -> LoadYear:
         """The house's hourly loads, run once for each described house."""
-        return self._loads.get(self.house_key(case), lambda: self._run_house(case.house))
+        return self._loads.get(self._text(case.house), lambda: self._run_house(case.house))
 
     def _text(self, part: Part) -> str:
         """What is described, as text; sets share most of their parts, so each is written once."""

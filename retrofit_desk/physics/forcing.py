@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,7 @@ from retrofit_desk.physics.weather import HOURS, MONTH_OF_HOUR, WeatherYear
 from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
-MOST_FORCINGS = 2  # tens of MB each in a large house
+MOST_FORCINGS = min(os.cpu_count() or 1, 4)  # one for each thread; 40 MB each in a house of ten rooms
 
 
 @dataclass(frozen=True)

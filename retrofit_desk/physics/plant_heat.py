@@ -9,7 +9,14 @@ from numpy.typing import NDArray
 
 from retrofit_desk.physics.borefield import loop_fluid
 from retrofit_desk.physics.delivery import RoomAsk, ask_of
-from retrofit_desk.physics.plant_delivery import ClockCharge, CoolingSystem, Ducts, InRoom, WaterRadiators
+from retrofit_desk.physics.plant_delivery import (
+    ClockCharge,
+    CoolingSystem,
+    Ducts,
+    InRoom,
+    SolarCharge,
+    WaterRadiators,
+)
 from retrofit_desk.physics.plant_description import (
     HeatPumpTank,
     HouseholdUse,
@@ -39,7 +46,7 @@ from retrofit_desk.values.known import Known
 Array = NDArray[np.float64]
 FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
 EVAPORATION_J_KG = 2.45e6  # near 20 degC
-MOST_HEAT_YEARS = 12  # some 5 MB each
+MOST_HEAT_YEARS = 6  # some 7 MB each, that of the loads with it
 ELECTRIC_SIDE = {
     "arrays": (),
     "inverters": (),
@@ -90,8 +97,13 @@ _heat_years: Known[tuple[PlantDescription, HouseholdUse, LoadYear, WeatherYear],
 
 def heat_year(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear) -> HeatYear:
     """The heat side, run once for all plants that differ in nothing it sees, such as the roof's modules."""
-    seen = plant if _charges_by_sun(plant) else plant.model_copy(update=ELECTRIC_SIDE)
+    seen = heat_side(plant)
     return _heat_years.get((seen, use, loads, weather), lambda: _run_heat(seen, use, loads, weather))
+
+
+def heat_side(plant: PlantDescription) -> PlantDescription:
+    """What the heat side sees of a plant."""
+    return plant if _charges_by_sun(plant) else plant.model_copy(update=ELECTRIC_SIDE)
 
 
 def _charges_by_sun(plant: PlantDescription) -> bool:
@@ -276,6 +288,7 @@ def _task(
         outdoor_c=place.weather.temp_c,
         room_c=place.loads.air_temp_c[:, columns].mean(axis=1),
         field=source.bore_field if isinstance(source, Ground) else None,
+        charge_power_w=surplus if store is not None and isinstance(store.charge, SolarCharge) else None,
     )
 
 
