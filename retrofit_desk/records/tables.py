@@ -92,6 +92,13 @@ class Tables:
     def grid_region(self, region: str) -> GridFactor:
         return named(self.grid, "region", region, "grid_factors.csv")
 
+    def grid_of_state(self, state: str) -> GridFactor:
+        """The factor of the subregion that serves most of a state. Raises `NotInTable`."""
+        for row in self._csv("grid_of_state.csv"):
+            if row.text("state") == state:
+                return self.grid_region(row.text("region"))
+        raise NotInTable(f"no grid subregion of '{state}'", where="grid_of_state.csv")
+
     def potentials(self, gwp_set: str = "AR5") -> PotentialSet:
         """The named set; raises `NotInTable` for another name."""
         rows = tuple(one for one in self._potentials if one.gwp_set == gwp_set)

@@ -77,8 +77,6 @@ FACTOR_ROWS: dict[Fuel, str] = {
     "propane": "propane",
     "wood": "cord_wood",
 }
-GRID_OF_STATE = {"NC": "SRVC", "SC": "SRVC", "VA": "SRVC"}
-"""eGRID subregion that serves most of a state: EPA eGRID2022, subregion map (from memory)."""
 GRID_FALLS_BY = 0.03
 """A year; own judgment, between a frozen grid and the states' plans."""
 LINE_LOSS = 0.051
@@ -283,6 +281,6 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
 
 def _grid(state: str, tables: Tables) -> GridFactor:
     try:
-        return tables.grid_region(GRID_OF_STATE[state])
-    except (KeyError, NotInTable):
+        return tables.grid_of_state(state)
+    except NotInTable:
         raise CannotSay("the carbon of the grid", f"the grid subregion of {state or 'the site'}") from None

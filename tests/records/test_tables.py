@@ -12,7 +12,7 @@ import pytest
 from retrofit_desk.money.bills import bill_year
 from retrofit_desk.money.tariff import EnergyCharge
 from retrofit_desk.records.models.papers import PaperKind
-from retrofit_desk.records.tables import TableDamaged, Tables
+from retrofit_desk.records.tables import NotInTable, TableDamaged, Tables
 from retrofit_desk.records.tariff_files import TariffDamaged
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
@@ -67,6 +67,15 @@ def test_the_windows_of_a_tariff_cover_each_hour_once(key: str) -> None:
     energy = {charge.name for charge in tariff.charges if isinstance(charge, EnergyCharge)}
     units = sum(line.quantity for bill in year.months for line in bill.lines if line.name in energy)
     assert units == Decimal(8760)
+
+
+def test_each_state_has_a_grid_of_its_own() -> None:
+    # EPA eGRID2022 subregion map, from memory: which subregion serves most of a state
+    states = {row.place for row in TABLES.prices if row.place != "US"}
+    found = {state: TABLES.grid_of_state(state).region for state in states}
+    assert (found["NC"], found["ME"], found["WA"], found["TX"]) == ("SRVC", "NEWE", "NWPP", "ERCT")
+    with pytest.raises(NotInTable, match="no grid subregion of 'ZZ'"):
+        TABLES.grid_of_state("ZZ")
 
 
 def test_hold_templates_speak_the_words_of_the_engine() -> None:
