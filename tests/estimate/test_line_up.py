@@ -123,3 +123,31 @@ def test_more_than_twelve_measures_are_not_all_enumerated() -> None:
     line_up = LineUp(a_case(), chosen("induction_range") * 13, a_simulator(), terms())
     with pytest.raises(NotTogether, match="more than 12 measures"):
         line_up.possible_sets()
+
+
+MANY = (
+    "air_sealing", "insulation_cavity", "insulation_batts", "continuous_insulation", "glazing_and_shading",
+    "heat_pump_water_heater", "induction_range", "heat_pump_dryer", "photovoltaics", "battery",
+    "ground_source_heat_pump", "thermal_storage", "radiant_floor", "casement_windows",
+)  # fmt: skip
+
+
+def test_parts_of_fourteen_measures_are_drawn_and_say_how_sure_they_are() -> None:
+    line_up = a_line_up(*MANY)
+    assert len(line_up.chosen) == 14
+    drawn = line_up.drawn_parts(quietly, orders=4)
+    whole = line_up.worth(line_up.whole) - line_up.worth(0)
+    np.testing.assert_allclose(drawn.parts.sum(axis=0), whole, atol=1e-6)
+    assert drawn.orders == 4
+    assert drawn.money_error_cents.shape == (14,)
+    assert (drawn.money_error_cents >= 0).all()
+    assert drawn.money_error_cents.max() > 0
+
+
+def test_drawn_parts_come_near_the_exact_ones() -> None:
+    line_up = a_line_up("air_sealing", "heat_pump_water_heater", "ground_source_heat_pump", "thermal_storage")
+    exact, drawn = line_up.fair_parts(quietly), line_up.drawn_parts(quietly, orders=400)
+    money = exact[:, AT["fuel_bill_cents"]] + exact[:, AT["power_bill_cents"]]
+    close = drawn.parts[:, AT["fuel_bill_cents"]] + drawn.parts[:, AT["power_bill_cents"]]
+    # five standard errors: a false alarm in four figures is less likely than 1e-5
+    assert (np.abs(close - money) <= 5 * drawn.money_error_cents + 1e-6).all()
