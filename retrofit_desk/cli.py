@@ -284,6 +284,11 @@ def _guarded(work: Callable[[], None], *, as_json: bool) -> int:
     return EXIT_OK
 
 
+ANSWER_KEYS = """keys of the answer, with units: shared/answers/{}.schema.json
+"""
+HOUSE_KEYS = """keys of a house, with unit, range and what a missing one means: shared/house.schema.json;
+two houses to start from: assets/example_houses
+"""
 EXIT_HELP = """exit codes: 0 done; 2 something in what you gave needs a change, or the command was mistyped;
 3 the disk or a folder said no; 70 a fault of the program; 130 stopped by you"""
 
@@ -310,6 +315,10 @@ def _parser() -> argparse.ArgumentParser:
         one.set_defaults(verb=does, verb_name=name)
         return one
 
+    def told(one: argparse.ArgumentParser, *lines: str) -> None:
+        one.formatter_class = argparse.RawDescriptionHelpFormatter
+        one.epilog = "".join((*lines, EXIT_HELP))
+
     def on_project(one: argparse.ArgumentParser) -> argparse.ArgumentParser:
         one.add_argument("project", type=Path, metavar="PROJECT", help="a project folder, NAME.retrofit")
         return one
@@ -324,11 +333,12 @@ def _parser() -> argparse.ArgumentParser:
         "folder", type=Path, nargs="?", metavar="FOLDER", help="where the project folder is made"
     )
 
-    on_project(
+    one = on_project(
         verb("savings", _savings, "Work out what the measures are worth, hour by hour over a typical year.")
     )
+    told(one, ANSWER_KEYS.format("savings"))
 
-    one = verb("run-year", _run_year, "Run any described house through one year of weather.")
+    one = verb("run-year", _run_year, "Run any described house, and its plant, through one year of weather.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
     one.add_argument(
         "--weather",
@@ -345,12 +355,14 @@ def _parser() -> argparse.ArgumentParser:
         help="bill a described plant's fuel by this tariff file; once for each fuel",
     )
     one.add_argument("--hourly", action="store_true", help="with --json: every hour of every zone too")
+    told(one, HOUSE_KEYS, ANSWER_KEYS.format("run-year"))
     one.add_argument(
         "--out", type=Path, metavar="DIR", help="also write hourly tables, a chart and the summary there"
     )
 
     one = verb("check-house", _check_house, "Say whether a house description is sound, and what is in it.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
+    told(one, HOUSE_KEYS, ANSWER_KEYS.format("check-house"))
 
     one = on_project(verb("packet", _packet, "Make a packet as PDF and say what it still lacks."))
     one.add_argument(

@@ -15,6 +15,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 from sqlalchemy import select
 
@@ -25,6 +26,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
 from tests.physics.houses import box
 
+ROOT = Path(__file__).parents[1]
 VERBS = {
     "open",
     "sample",
@@ -207,6 +209,24 @@ def test_run_year_tells_a_house_in_words_and_as_data(
     assert abs(found["heat_account"]["residual_share"]) < 1e-9
 
 
+def test_run_year_runs_the_plant_and_bills_it(desk: Desk, greensboro_file: Path, tmp_path: Path) -> None:
+    house = ROOT / "assets" / "example_houses" / "two_storeys.json"
+    tariff = f"electricity={ROOT / 'shared' / 'tariffs' / 'carraway-residential.toml'}"
+    words = ("run-year", house, "--weather", greensboro_file, "--tariff", tariff)
+    found = desk.data(*words, "--hourly", "--out", tmp_path / "out")
+    cents = found["plant"]["bills"][0]["annual_cents"]
+    assert f"${cents / 100:,.0f} a year by Carraway" in desk.answer(*words)
+    assert len(found["hourly"]["zones"][0]["air_c"]) == 8760
+    head, *rows = (tmp_path / "out" / "plant.csv").read_text().splitlines()
+    assert len(rows) == 8760
+    drawn = head.split(",").index("drawn_w")
+    total = sum(float(row.split(",")[drawn]) for row in rows) / 1000
+    assert total == pytest.approx(found["plant"]["electricity"]["drawn_kwh"], rel=1e-4)
+    gone = f"gas={tmp_path / 'gone.toml'}"
+    assert "gone.toml" in desk.refusal(*words[:4], "--tariff", gone)
+    assert "Write FUEL=FILE" in desk.refusal(*words[:4], "--tariff", "electricity")
+
+
 def test_run_year_writes_the_hours_of_every_zone(
     desk: Desk, house_file: Path, greensboro_file: Path, tmp_path: Path
 ) -> None:
@@ -368,6 +388,7 @@ def test_savings_are_told_in_words_and_as_data(
         "sources",
         "notes",
     }
+    jsonschema.validate(found, json.loads((ROOT / "shared" / "answers" / "savings.schema.json").read_text()))
     assert [one["key"] for one in found["measures"]] == ["air-sealing"]
     fuel = found["whole"]["fuel_removed_kwh_per_year"]
     assert fuel["low"] < fuel["value"] < fuel["high"]
