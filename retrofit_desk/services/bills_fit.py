@@ -28,7 +28,7 @@ from retrofit_desk.estimate.fit_to_bills import (
 )
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.plant_from_records import FUELS
-from retrofit_desk.estimate.scenario import Simulator
+from retrofit_desk.estimate.scenario import simulator_for
 from retrofit_desk.estimate.weather_years import as_it_was
 from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import WeatherYear
@@ -107,7 +107,7 @@ class BillsFitService:
             made_at=self._project.now(),
             actual_years=_actual_years(ask),
         )
-        found = fit_to_bills(question, Simulator(ask.weather).year, report)
+        found = fit_to_bills(question, simulator_for(ask.weather).year, report)
         self._kept.keep(found, ask.parts)
         return found
 
@@ -143,7 +143,8 @@ class BillsFitService:
             meters = tuple(_with_weather(meter, temps) for meter in _meters(session, until))
         parts = [part(f"the billing of {meter.name}", meter) for meter in meters]
         if temps.actual_f:
-            parts.append(part("the daily temperatures", sorted(temps.actual_f.items())))
+            days = sorted(temps.actual_f.items())
+            parts.append(replace(part("the daily temperatures", days), facts=()))  # too many to tell
         return _Ask(base, weather, temps, meters, until, (*parts_of_case(base, weather.fingerprint), *parts))
 
 
@@ -157,7 +158,7 @@ def _actual_years(ask: _Ask) -> dict[int, YearOf]:
     billed_in = {day.year for meter in ask.meters for one in meter.periods for day in (one.start, one.end)}
     known = {day.year for day in ask.temps.actual_f}
     return {
-        calendar: Simulator(as_it_was(ask.weather, calendar, ask.temps)).year
+        calendar: simulator_for(as_it_was(ask.weather, calendar, ask.temps)).year
         for calendar in sorted(billed_in & known)
     }
 

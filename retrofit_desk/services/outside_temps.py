@@ -54,11 +54,13 @@ def hourly_f(weather: WeatherYear, temps: OutsideTemps, days: Sequence[date]) ->
 def told_of(temps: OutsideTemps, weather_name: str) -> str:
     """Which temperatures stand behind the bills, in one clause."""
     if not temps.actual_f:
-        return f"the typical year of {weather_name}, as the weather of the billed days is not recorded"
+        return (
+            f"the weather in use ({weather_name}), as the temperatures of the days themselves are not read in"
+        )
     first, last = min(temps.actual_f), max(temps.actual_f)
     return (
         f"the daily temperatures read in, {day_text(first)} to {day_text(last)}; "
-        f"where they are missing, the typical year of {weather_name}"
+        f"where they are missing, the weather in use ({weather_name})"
     )
 
 

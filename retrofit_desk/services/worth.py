@@ -28,7 +28,7 @@ from retrofit_desk.estimate.savings import (
     SourceLine,
     YearSummary,
 )
-from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms
+from retrofit_desk.estimate.scenario import FuelTerms, Simulator, Terms, simulator_for
 from retrofit_desk.estimate.work_out import (
     NEVER_YEARS,
     MeasureMoney,
@@ -120,7 +120,6 @@ class WorthService:
         self._kept = KeptResults(project, KIND, SavingsSum)
         self._fit = BillsFitService(project)
         self._tables = Tables(project.own_tables)
-        self._simulator: Simulator | None = None
 
     def savings(self, progress: Progress | None = None) -> SavingsSum:
         """Work the sum out and keep it. `progress` is told often and may raise to stop; nothing is kept then.
@@ -143,7 +142,7 @@ class WorthService:
                 made_at=self._project.now(),
                 sources=ask.sources,
             ),
-            self._simulator_for(ask.weather),
+            simulator_for(ask.weather),
             report,
         )
         self._kept.keep(found, ask.parts)
@@ -152,17 +151,24 @@ class WorthService:
     def fair_parts(self, progress: Progress | None = None) -> SavingsSum:
         """The kept sum with each measure's fair part: its mean gain over all orders that can be gone.
 
-        Runs every set that can stand together; `progress` may raise to stop, nothing is kept then.
+        Runs every set that can stand together; of more than twelve measures those of some drawn orders, and
+        each part has a standard error. `progress` may raise to stop, nothing is kept then.
         Raises `OutOfDate` where the sum is not that of the record, and as `savings`.
         """
         report = progress or (lambda share, doing: None)
         found, ask = self.latest(), self._ask()
         if found is None or found.fingerprint != ask.fingerprint:
             raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
-        line_up = ask.line_up(self._simulator_for(ask.weather))
-        parts = line_up.fair_parts(report)
+        line_up = ask.line_up(simulator_for(ask.weather))
+        errors: list[float | None] = [None] * len(found.lines)
+        if line_up.can_run_all_sets:
+            parts = line_up.fair_parts(report)
+        else:
+            drawn = line_up.drawn_parts(report)
+            parts, errors = drawn.parts, [float(error) for error in drawn.money_error_cents]
         lines = tuple(
-            replace(line, fair_part=gain_of(row)) for line, row in zip(found.lines, parts, strict=True)
+            replace(line, fair_part=gain_of(row), fair_part_error_cents=error)
+            for line, row, error in zip(found.lines, parts, errors, strict=True)
         )
         counted = replace(found, lines=lines)
         self._kept.keep(counted, ask.parts)
@@ -180,18 +186,13 @@ class WorthService:
         """Why the line-up cannot be gone in its order, in one line; empty when it can."""
         try:
             ask = self._ask()
-            ask.line_up(self._simulator_for(ask.weather)).check_order()
+            ask.line_up(simulator_for(ask.weather)).check_order()
         except DeskError as error:
             return error.line()
         return ""
 
     def is_out_of_date(self) -> bool:
         return bool(self.changed_since())
-
-    def _simulator_for(self, weather: WeatherYear) -> Simulator:
-        if self._simulator is None or self._simulator.weather.fingerprint != weather.fingerprint:
-            self._simulator = Simulator(weather)
-        return self._simulator
 
     def _ask(self) -> _Ask:
         with self._project.session() as session:
@@ -207,7 +208,7 @@ class WorthService:
         belief = self._fit.belief()
         parts = (
             *parts_of(described, chosen, terms, weather.fingerprint, money),
-            part("the fit to the bills", (belief.center, belief.covariance)),
+            replace(part("the fit to the bills", (belief.center, belief.covariance)), facts=()),
         )
         return _Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
 

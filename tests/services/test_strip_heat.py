@@ -87,7 +87,7 @@ def test_strips_are_seen_since_the_machine_went_in(project: Project, tmp_path: P
     assert found.sign.step_kw == pytest.approx(9.6, abs=1.0)
     # DD: balance point of the straight machine, worked by hand: 26.43 F
     assert found.sign.knee_f == pytest.approx(26.4, abs=4.0)
-    assert found.weather.startswith("the typical year of")
+    assert found.weather.startswith("the weather in use")
 
 
 def test_a_pump_alone_shows_no_sign(project: Project, tmp_path: Path) -> None:
