@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.equipment_entry import SETTINGS
 from retrofit_desk.services.house import FactSource, sources_of
 from retrofit_desk.services.places import found
 from retrofit_desk.values.place import Found
@@ -33,6 +34,7 @@ class RatingLine:
 class WarrantyLine:
     """What is covered, until when, and whether it was registered."""
 
+    id: int
     kind: str
     ends_on: date | None
     register_by: date | None
@@ -79,6 +81,8 @@ class MachineRow:
     ratings: tuple[RatingLine, ...]
     warranties: tuple[WarrantyLine, ...]
     services: tuple[ServiceLine, ...]
+    settings: tuple[tuple[str, str], ...]
+    """What it was set to at start-up."""
     sources: tuple[FactSource, ...]
     notes: str
 
@@ -149,11 +153,17 @@ def _machine(session: Session, row: m.Equipment, rooms: dict[int, m.Room]) -> Ma
         ),
         warranties=tuple(
             WarrantyLine(
-                str(one.kind), one.ends_on, one.register_by, one.registered_on, one.registration_number
+                one.id,
+                str(one.kind),
+                one.ends_on,
+                one.register_by,
+                one.registered_on,
+                one.registration_number,
             )
             for one in row.warranties
         ),
         services=tuple(ServiceLine(one.done_on, one.by, one.what) for one in row.services),
+        settings=tuple((str(name), str(value)) for name, value in row.details.get(SETTINGS, {}).items()),
         sources=sources_of(session, "equipment", row.id),
         notes=row.notes,
     )

@@ -22,9 +22,10 @@ from retrofit_desk.physics.panel_load import (
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.rules.states import PATH, MeasureState
+from retrofit_desk.services.circuit_entry import METERED_PEAK
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.new_house_plant import panel
+from retrofit_desk.services.panel_ledger import DONE, ENDED, LedgerStep, ledger
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import StatedValue
 
@@ -43,8 +44,10 @@ _HEATING, _COOLING, _CHARGING = "heating", "cooling", "car charger"
 _BY_AREA, _BY_CIRCUIT = "general", "small appliance"
 ONE_TABLE_FROM = 2026
 """From this edition on heating and cooling are not counted apart for an existing dwelling (second-hand)."""
-_DONE = PATH[PATH.index(MeasureState.IN_PLACE) :]
-_ENDED = (MeasureState.DROPPED, MeasureState.REPLACED)
+BY_METER = (
+    "By the meter: 125 % of the highest demand of a year and what came since (NEC 220.87). Hourly peaks may "
+    "understate the 15-minute peaks that the rule asks for; with solar a 30-day recording does not count."
+)
 
 
 class Stage(StrEnum):
@@ -106,6 +109,8 @@ class PanelSheet:
     clause: str
     edition: CodeEdition
     missing: tuple[str, ...]
+    ledger: tuple[LedgerStep, ...]
+    """Measure by measure from today on, by plates and by the meter."""
     remarks: tuple[str, ...]
 
     @property
@@ -188,12 +193,13 @@ def _edition(row: dict[str, str]) -> CodeEdition:
 def _sheet(session: Session, row: m.Panel, stage: Stage, edition: CodeEdition, today: date) -> PanelSheet:
     measures = {one.id: one for one in session.scalars(select(m.Measure))}
     rooms = {one.id: one.name for one in session.scalars(select(m.Room))}
-    judged = [(load, *_counts(load, stage, measures, today)) for load in row.loads]
+    plates = [load for load in row.loads if load.category != METERED_PEAK]
+    judged = [(load, *_counts(load, stage, measures, today)) for load in plates]
     counted = [load for load, counts, _ in judged if counts]
-    new_climate = edition.year < ONE_TABLE_FROM and any(
-        load.added_by_measure_id is not None and load.category in (_HEATING, _COOLING) for load in counted
-    )
-    answer, cannot_say = _answer(session, counted, edition, new_climate)
+    new_climate = _has_new_climate(counted, edition)
+    answer, cannot_say = _answer(session, counted, edition)
+    today_ones = [load for load in plates if _counts(load, Stage.TODAY, measures, today)[0]]
+    ordered = sorted(measures.values(), key=lambda one: (one.position, one.id))
     return PanelSheet(
         id=row.id,
         name=row.name,
@@ -217,18 +223,25 @@ def _sheet(session: Session, row: m.Panel, stage: Stage, edition: CodeEdition, t
         clause=_clause(edition, new_climate),
         edition=edition,
         missing=tuple(f"{one.name} ({one.volt_amperes_is})" for one in counted if one.volt_amperes is None),
-        remarks=(*((NOT_PLAIN,) if answer and not answer.climate_va else ()), *CAUTIONS),
+        ledger=ledger(row, today_ones, ordered, lambda loads: _answer(session, loads, edition)[0]),
+        remarks=(BY_METER, *((NOT_PLAIN,) if answer and not answer.climate_va else ()), *CAUTIONS),
+    )
+
+
+def _has_new_climate(counted: list[m.PanelLoad], edition: CodeEdition) -> bool:
+    return edition.year < ONE_TABLE_FROM and any(
+        load.added_by_measure_id is not None and load.category in (_HEATING, _COOLING) for load in counted
     )
 
 
 def _answer(
-    session: Session, counted: list[m.PanelLoad], edition: CodeEdition, new_climate: bool
+    session: Session, counted: list[m.PanelLoad], edition: CodeEdition
 ) -> tuple[ServiceLoad | None, str]:
     site = session.scalar(select(m.Site))
     if site is None or site.floor_area_m2 is None:
         return None, CannotSay("the load of the panel", "the floor area of the house").line()
     dwelling = _dwelling(counted, site.floor_area_m2 / SQUARE_FOOT_M2)
-    return existing_load(dwelling, edition, new_climate=new_climate), ""
+    return existing_load(dwelling, edition, new_climate=_has_new_climate(counted, edition)), ""
 
 
 def _dwelling(counted: list[m.PanelLoad], area_ft2: float) -> Dwelling:
@@ -260,13 +273,13 @@ def _clause(edition: CodeEdition, new_climate: bool) -> str:
 def _counts(load: m.PanelLoad, stage: Stage, measures: dict[int, m.Measure], today: date) -> tuple[bool, str]:
     added = measures.get(load.added_by_measure_id or 0)
     removed = measures.get(load.removed_by_measure_id or 0)
-    if added is not None and added.state in _ENDED:
+    if added is not None and added.state in ENDED:
         return False, f"{added.title} was {added.state}"
     if stage is Stage.ALL:
-        if removed is not None and removed.state not in _ENDED:
+        if removed is not None and removed.state not in ENDED:
             return False, f"goes with: {removed.title}"
         return True, f"comes with: {added.title}" if added else "there before"
-    if removed is not None and removed.state in _DONE:
+    if removed is not None and removed.state in DONE:
         return False, f"gone with: {removed.title}"
     if added is not None and (load.from_date is None or load.from_date > today):
         return False, f"not yet: {added.title}"

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.machine_forms import (
+    MachineDialog,
+    ServiceDialog,
+    TakeOutDialog,
+    WarrantyDialog,
+)
 from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text
-from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.equipment import EquipmentService, MachineRow, RatingLine, WarrantyLine
+from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, show
 
@@ -25,8 +33,10 @@ class EquipmentPane(QWidget):
         self._about = StackedList(desk, "About the machine", "Nothing more is recorded of it.")
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 8)
+        self._buttons = ButtonRow()
         column.addWidget(self.table, 1)
         column.addWidget(self._heading)
+        column.addWidget(self._buttons)
         column.addWidget(self._about)
         self.table.chosen.connect(self._show)
 
@@ -70,6 +80,39 @@ class EquipmentPane(QWidget):
         self._heading.set_title(row.name if row is not None else "No machine is recorded yet")
         self._heading.set_remark(row.kind if row is not None else "")
         self._about.set_lines(self._lines(row) if row is not None else ())
+        self._buttons.set_buttons(self._presses(row))
+
+    def _presses(self, row: MachineRow | None) -> list[Press]:
+        """What can be done with the chosen machine, and adding one more."""
+        add: Press = ("Add a machine …", lambda: self._change(None))
+        if row is None:
+            return [add]
+        presses: list[Press] = [
+            ("Change …", lambda: self._change(row.id)),
+            ("Warranty …", lambda: self._open(WarrantyDialog(self._desk, self, row.id, row.name, None))),
+            ("Service …", lambda: self._open(ServiceDialog(self._desk, self, row.id, row.name))),
+        ]
+        if row.removed_on is None:
+            presses.append(("Take out …", lambda: self._take_out(row)))
+        return [*presses, add]
+
+    def _change(self, machine_id: int | None) -> None:
+        dialog = MachineDialog(self._desk, self, machine_id)
+        if dialog.exec():
+            self._tell("Recorded.", dialog.effect)
+
+    def _take_out(self, row: MachineRow) -> None:
+        dialog = TakeOutDialog(self._desk, self, row.id, row.name)
+        if dialog.exec():
+            self._tell(f"{row.name} is taken out.", dialog.effect)
+
+    def _open(self, dialog: QDialog) -> None:
+        if dialog.exec():
+            self._tell("Recorded.", None)
+
+    def _tell(self, done: str, effect: HoldEffect | None) -> None:
+        said = (*effect.frees, *effect.still_blocks) if effect is not None else ()
+        self._desk.notices.tell(" ".join((done, *said)))
 
     def _lines(self, row: MachineRow) -> list[StackedLine]:
         lines = [StackedLine(self._rating(one), one.source) for one in row.ratings]
@@ -84,16 +127,29 @@ class EquipmentPane(QWidget):
                 )
             )
         lines += [
-            StackedLine(f"Warranty on {one.kind} to {day_text(one.ends_on)}", _registered(one))
+            StackedLine(
+                f"Warranty on {one.kind} to {day_text(one.ends_on)}",
+                _registered(one),
+                buttons=(self._warranty_button(row, one),),
+            )
             for one in row.warranties
         ]
         lines += [StackedLine(one.what, one.by, aside=day_text(one.done_on)) for one in row.services]
+        lines += [StackedLine(f"{name}: {value}", "set at start-up") for name, value in row.settings]
+        if row.removed_on is not None:
+            lines.append(StackedLine(f"Taken out {day_text(row.removed_on)}"))
         if row.measure is not None:
             lines.append(StackedLine(f"Came with: {row.measure.title}", row.firm, place=row.measure.place))
         about = " ".join(part for part in (row.notes, certainty_line(row.sources)) if part)
         if about:
             lines.append(StackedLine(about))
         return lines
+
+    def _warranty_button(self, row: MachineRow, one: WarrantyLine) -> LineButton:
+        words = "Change …" if one.registered_on else "Register …"
+        return LineButton(
+            words, lambda: self._open(WarrantyDialog(self._desk, self, row.id, row.name, one.id))
+        )
 
     def _rating(self, one: RatingLine) -> str:
         units = self._desk.units

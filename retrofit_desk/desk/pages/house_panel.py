@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QDialog, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.circuit_forms import CircuitDialog, PeakDialog
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.circuit_entry import CircuitEntryService
 from retrofit_desk.services.panel import CircuitRow, LoadRow, PanelService, PanelSheet, Stage, code_editions
+from retrofit_desk.services.panel_ledger import LedgerStep
 
 SUGGESTED_EDITION = 2020
 
@@ -32,7 +36,21 @@ class PanelPane(ScrollPane):
         self._answer = StackedList(desk, "Load calculation", "")
         self._remarks = soft_label()
         calculation = SectionHeading("Load calculation")
-        self._parts = (self.circuits, calculation, self._choices(), self._answer, self._remarks, self.loads)
+        self._buttons = ButtonRow()
+        self.ledger = RecordTable[LedgerStep](desk, "Measure by measure", LEDGER_COLUMNS)
+        self.ledger.setMinimumHeight(self.fontMetrics().lineSpacing() * 10)
+        measures = SectionHeading("Measure by measure")
+        ledger = (measures, self.ledger)
+        self._parts = (
+            self.circuits,
+            self._buttons,
+            calculation,
+            self._choices(),
+            self._answer,
+            *ledger,
+            self._remarks,
+            self.loads,
+        )
         for widget in (self._heading, self._about, *self._parts):
             self.column.addWidget(widget)
         self.column.addStretch(1)
@@ -54,6 +72,22 @@ class PanelPane(ScrollPane):
         from retrofit_desk.desk.dialogs.panel import PanelDialog
 
         PanelDialog(self._desk, self).exec()
+
+    def _change(self, panel_id: int) -> None:
+        row = self.circuits.selected()
+        if row is not None:
+            self._open(CircuitDialog(self._desk, self, panel_id, row.id))
+
+    def _free(self) -> None:
+        row = self.circuits.selected()
+        if row is not None:
+            with self._desk.notices.caught():
+                self._desk.service(CircuitEntryService).free(row.id)
+                self._desk.notices.tell(f"{row.name} is free. Undo takes it back.")
+
+    def _open(self, dialog: QDialog) -> None:
+        if dialog.exec():
+            self._desk.notices.tell("Recorded. Undo takes it back.")
 
     def _choices(self) -> QWidget:
         self.stage, self.edition = QComboBox(), QComboBox()
@@ -79,6 +113,15 @@ class PanelPane(ScrollPane):
         self._about.setText(_about(sheet))
         self.circuits.set_rows(sheet.circuits)
         self.circuits.setVisible(bool(sheet.circuits))
+        self._buttons.set_buttons(
+            (
+                ("Change the circuit …", lambda: self._change(sheet.id)),
+                ("Free the circuit", self._free),
+                ("Add a circuit …", lambda: self._open(CircuitDialog(self._desk, self, sheet.id, None))),
+                ("Metered peak …", lambda: self._open(PeakDialog(self._desk, self, sheet.id))),
+            )
+        )
+        self.ledger.set_rows(sheet.ledger)
         self.loads.set_rows(sheet.loads)
         self._answer.set_lines(_answer_lines(sheet))
         self._remarks.setText("\n".join(sheet.remarks))
@@ -95,6 +138,28 @@ CIRCUIT_COLUMNS = (
     Column[CircuitRow]("Room", lambda row: row.room),
     Column[CircuitRow]("Comes with", lambda row: row.comes_with),
     Column[CircuitRow]("Goes with", lambda row: row.goes_with),
+)
+
+
+def _amperes(value: float | None) -> str:
+    return "not known" if value is None else f"{value:.0f} A"
+
+
+LEDGER_COLUMNS = (
+    Column[LedgerStep]("After", lambda row: row.measure, is_strong=True),
+    Column[LedgerStep](
+        "Adds, VA", lambda row: f"{row.added_va:,.0f}", lambda row: row.added_va, is_number=True
+    ),
+    Column[LedgerStep](
+        "Takes, VA", lambda row: f"{row.taken_va:,.0f}", lambda row: row.taken_va, is_number=True
+    ),
+    Column[LedgerStep](
+        "By plates", lambda row: _amperes(row.counted_a), lambda row: row.counted_a, is_number=True
+    ),
+    Column[LedgerStep](
+        "By the meter", lambda row: _amperes(row.metered_a), lambda row: row.metered_a, is_number=True
+    ),
+    Column[LedgerStep]("Not stated", lambda row: ", ".join(row.missing)),
 )
 
 
