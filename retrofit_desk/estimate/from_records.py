@@ -119,8 +119,37 @@ def _zone(session: Session, room: m.Room, rooms: list[m.Room]) -> d.Zone:
         floor_area_m2=room.floor_area_m2,
         added_heat_capacity_j_k=FURNITURE_J_M2K * room.floor_area_m2 if room.is_heated else 0.0,
         leakage=leakage,
+        fans=_fans(session, room, rooms),
         gains=_gains(session, room, rooms),
         thermostat=_thermostat(session, room),
+    )
+
+
+def _fans(session: Session, room: m.Room, rooms: list[m.Room]) -> tuple[d.Fan, ...]:
+    """The room's part, by its volume, of every ventilation machine that was there before any measure."""
+    query = select(m.Equipment).where(
+        m.Equipment.kind == m.EquipmentKind.VENTILATION, m.Equipment.measure_id.is_(None)
+    )
+    found = []
+    for row in session.scalars(query.order_by(m.Equipment.id)):
+        served = [one for one in rooms if one.key in row.serves or (not row.serves and one.is_heated)]
+        if room in served:
+            share = room.floor_area_m2 * room.height_m / sum(r.floor_area_m2 * r.height_m for r in served)
+            found.append(_fan(row, share))
+    return tuple(found)
+
+
+def _fan(row: m.Equipment, share: float) -> d.Fan:
+    for fact in ("flow_m3_s", "fan_w"):
+        if fact not in row.details:
+            raise CannotSay(f"what the {row.name} does", fact.replace("_", " "), where="House")
+    return d.Fan(
+        name=row.key,
+        flow_m3_s=row.details["flow_m3_s"] * share,
+        sensible_recovery=row.details.get("sensible_recovery", 0.0),
+        latent_recovery=row.details.get("latent_recovery", 0.0),
+        fan_power_w=row.details["fan_w"] * share,
+        fan_heat_share=row.details.get("fan_heat_share", 0.0),
     )
 
 

@@ -22,6 +22,15 @@ FUELS: dict[m.Fuel, k.Fuel] = {
     m.Fuel.ELECTRICITY: "electricity",
 }
 _BURNERS = (Kind.FURNACE, Kind.BOILER, Kind.STOVE)
+_ARRAY_FACTS = (
+    "age_years",
+    "fade_per_year",
+    "losses",
+    "monthly_shading",
+    "mounting",
+    "temp_coefficient_per_k",
+)
+_BATTERY_FACTS = ("charge_hours", "discharge_hours", "reserve", "round_trip")
 _COOLERS = (Kind.AIR_CONDITIONER, Kind.AIR_SOURCE_HEAT_PUMP)
 
 
@@ -63,8 +72,11 @@ class _Plant:
             water_heater=self._water_heater(),
             arrays=tuple(self._array(row) for row in self._of(Kind.PV_ARRAY)),
             inverters=tuple(self._inverter(row) for row in self._of(Kind.INVERTER)),
+            battery=self._battery(),
             cooking=self._cooking(),
             dryer=self._dryer(),
+            car=self._car(),
+            ventilation_fan_w=sum(_detail(row, "fan_w") for row in self._of(Kind.VENTILATION)),
         )
 
     def _of(self, kind: Kind) -> list[m.Equipment]:
@@ -86,6 +98,8 @@ class _Plant:
     def _keys(self, row: m.Equipment) -> list[str]:
         if row.serves:
             return list(row.serves)
+        if row.kind is Kind.BOILER:
+            return [emitter.zone for emitter in self._emitters(row)]
         is_cooler = row.kind is Kind.AIR_CONDITIONER
         return [r.key for r in self._rooms.values() if (r.is_cooled if is_cooler else r.is_heated)]
 
@@ -102,6 +116,7 @@ class _Plant:
             pilot_w=row.details.get("pilot_w", 0.0),
             standby_loss_w=row.details.get("standby_loss_w", 0.0),
             stands_in=self._room(row),
+            electric_w=row.details.get("burner_w", 0.0),
         )
 
     def _heat_pump(self, row: m.Equipment) -> k.HeatPump:
@@ -137,6 +152,14 @@ class _Plant:
     def _delivery(self, row: m.Equipment) -> v.Distribution:
         if row.kind in (Kind.STOVE, Kind.ELECTRIC_HEATER):
             return v.InRoom()
+        if row.kind is Kind.BOILER:
+            return v.WaterRadiators(
+                emitters=self._emitters(row),
+                spread_k=row.details.get("spread_k", 10.0),
+                pump_w=_detail(row, "pump_w"),
+                pipe_loss=row.details.get("pipe_loss", 0.0),
+                reset=_reset(row),
+            )
         ducts = self._of(Kind.DUCTS)
         if not ducts:
             raise CannotSay(
@@ -151,13 +174,42 @@ class _Plant:
             fan_w=row.details.get("fan_w", row.electric_input_w or 0.0),
         )
 
-    def _water_heater(self) -> p.StorageHeater | None:
+    def _emitters(self, boiler: m.Equipment) -> tuple[v.WaterEmitter, ...]:
+        """One for each room with radiators; several in a room give their outputs together."""
+        rows = self._of(Kind.RADIATORS)
+        if not rows:
+            raise CannotSay(f"what the {boiler.name} delivers", "the radiators of the rooms", where="House")
+        found: dict[str, v.WaterEmitter] = {}
+        for row in rows:
+            room = self._room(row)
+            if room is None:
+                raise CannotSay(f"the heat of the {row.name}", "the room they stand in", where="House")
+            output_w = _stated(row, "heating_capacity_w")
+            found[room] = v.WaterEmitter(
+                zone=room,
+                rated_w=output_w + (found[room].rated_w if room in found else 0.0),
+                rated_difference_k=row.details.get("rated_difference_k", 50.0),
+                exponent=row.details.get("exponent", 1.3),
+            )
+        return tuple(found.values())
+
+    def _water_heater(self) -> p.StorageHeater | p.IndirectTank | None:
         rows = self._of(Kind.WATER_HEATER)
         if not rows:
             return None
         row = rows[0]
         if row.volume_m3 is None:
             raise CannotSay("the hot water", f"the volume of the {row.name}", where="House")
+        if "heated_by" in row.details:
+            return p.IndirectTank(
+                heated_by=row.details["heated_by"],
+                volume_l=row.volume_m3 * 1000.0,
+                loss_w_k=_detail(row, "loss_w_k"),
+                capacity_w=_stated(row, "heating_capacity_w"),
+                set_point_c=_detail(row, "set_point_c"),
+                approach_k=row.details.get("approach_k", 10.0),
+                stands_in=self._room(row),
+            )
         return p.StorageHeater(
             fuel=_fuel(row),
             volume_l=row.volume_m3 * 1000.0,
@@ -179,11 +231,31 @@ class _Plant:
             dc_w=_detail(row, "dc_w"),
             tilt_deg=_detail(row, "tilt_deg"),
             azimuth_deg=_detail(row, "azimuth_deg"),
-            inverter=inverters[0].key,
+            inverter=row.details.get("inverter", inverters[0].key),
+            **{name: row.details[name] for name in _ARRAY_FACTS if name in row.details},
         )
 
     def _inverter(self, row: m.Equipment) -> p.Inverter:
         return p.Inverter(name=row.key, ac_limit_w=_detail(row, "ac_limit_w"))
+
+    def _battery(self) -> p.Battery | None:
+        rows = self._of(Kind.BATTERY)
+        if not rows:
+            return None
+        facts = {name: rows[0].details[name] for name in _BATTERY_FACTS if name in rows[0].details}
+        return p.Battery(
+            usable_kwh=_detail(rows[0], "usable_kwh"), power_w=_detail(rows[0], "power_w"), **facts
+        )
+
+    def _car(self) -> p.CarCharger | None:
+        rows = self._of(Kind.CAR_CHARGER)
+        if not rows:
+            return None
+        return p.CarCharger(
+            kwh_per_km=_detail(rows[0], "kwh_per_km"),
+            charger_w=_detail(rows[0], "charger_w"),
+            hours=tuple(_detail(rows[0], "hours")),
+        )
 
     def _cooking(self) -> p.Cooking | None:
         rows = self._of(Kind.RANGE)
@@ -197,6 +269,18 @@ class _Plant:
         if not rows:
             return None
         return p.Dryer(fuel=_fuel(rows[0]), kg_per_kwh=_detail(rows[0], "kg_per_kwh"))
+
+
+def _reset(row: m.Equipment) -> v.ResetLine | None:
+    """The boiler's water by outdoor temperature; None where it was never set so."""
+    if "reset_cold_outdoor_c" not in row.details:
+        return None
+    return v.ResetLine(
+        cold_outdoor_c=_detail(row, "reset_cold_outdoor_c"),
+        supply_when_cold_c=_detail(row, "reset_supply_when_cold_c"),
+        warm_outdoor_c=_detail(row, "reset_warm_outdoor_c"),
+        supply_when_warm_c=_detail(row, "reset_supply_when_warm_c"),
+    )
 
 
 def _run(row: m.Equipment, side: str) -> v.DuctRun:
