@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from importlib import resources
 from pathlib import Path
 
@@ -9,8 +10,9 @@ import numpy as np
 import pytest
 
 from retrofit_desk.exchange.weather import BadWeather, greensboro, read_weather
+from retrofit_desk.exchange.weather_normals import BadNormals
 from retrofit_desk.physics.sun import path_of, sun_path
-from retrofit_desk.physics.weather import MONTH_OF_HOUR, sky_infrared_w_m2
+from retrofit_desk.physics.weather import MONTH_OF_HOUR, WeatherYear, sky_infrared_w_m2
 
 
 @pytest.fixture(scope="module")
@@ -130,4 +132,143 @@ def test_file_that_is_no_weather_is_one_line(tmp_path: Path) -> None:
     path.write_text("hello\n")
     with pytest.raises(BadWeather, match="not a weather file") as caught:
         read_weather(path)
+    assert "\n" not in caught.value.line()
+
+
+def swapped(lines: list[str], first: int, second: int) -> list[str]:
+    """Two days of the file change places."""
+    a, b = 2 + 24 * first, 2 + 24 * second
+    return [*lines[:a], *lines[b : b + 24], *lines[a + 24 : b], *lines[a : a + 24], *lines[b + 24 :]]
+
+
+def test_days_in_the_wrong_order_are_refused_by_the_row(tmp_path: Path, lines: list[str]) -> None:
+    with pytest.raises(BadWeather, match=r"row 243: the hours do not follow one another: 01-11 01:00 is due"):
+        read_weather(written(tmp_path, swapped(lines, 10, 200)))
+
+
+def test_month_in_the_place_of_another_is_refused(tmp_path: Path, lines: list[str]) -> None:
+    january, rest = lines[2 : 2 + 744], lines[2 + 744 :]
+    with pytest.raises(BadWeather, match="row 3: the hours do not follow one another"):
+        read_weather(written(tmp_path, [*lines[:2], *rest, *january]))
+
+
+def test_leap_day_in_a_year_of_8760_hours_is_refused(tmp_path: Path, lines: list[str]) -> None:
+    march = next(i for i, line in enumerate(lines) if line.startswith("03/01/"))
+    day = [line.replace("02/28/", "02/29/", 1) for line in lines if line.startswith("02/28/")]
+    leap = [line.replace(line[6:10], "1988", 1) for line in day]
+    with pytest.raises(BadWeather, match=r"03-0[12] .*is due"):
+        read_weather(written(tmp_path, [*lines[:march], *leap, *lines[march:-24]]))
+
+
+def test_typical_year_keeps_one_year_within_a_month(tmp_path: Path, lines: list[str]) -> None:
+    mixed = [line.replace(line[6:10], "1955", 1) if line.startswith("03/1") else line for line in lines]
+    with pytest.raises(BadWeather, match=r"the rows change from \d{4} to 1955 within a month"):
+        read_weather(written(tmp_path, mixed))
+
+
+@pytest.mark.parametrize(
+    ("at", "value", "told"),
+    [
+        (3, "5.0", "the clock of UTC\\+5 does not belong to longitude -79.95"),
+        (4, "98.0", "latitude in degrees is 98, it must lie between -90 and 90"),
+        (6, "30000", "elevation in m is 30000"),
+        (5, "east", "not a weather file that can be read"),
+        (4, "nan", "latitude in degrees is nan"),
+    ],
+)
+def test_place_that_cannot_be_is_refused(
+    tmp_path: Path, lines: list[str], at: int, value: str, told: str
+) -> None:
+    cells = lines[0].rstrip("\n").split(",")
+    cells[at] = value
+    with pytest.raises(BadWeather, match=told):
+        read_weather(written(tmp_path, [",".join(cells) + "\n", *lines[1:]]))
+
+
+@pytest.mark.parametrize("value", ["nan", "", "warm", "inf"])
+def test_hole_of_any_spelling_is_one_line(tmp_path: Path, lines: list[str], value: str) -> None:
+    cells = lines[502].split(",")
+    cells[31] = value
+    with pytest.raises(BadWeather) as caught:
+        read_weather(written(tmp_path, [*lines[:502], ",".join(cells), *lines[503:]]))
+    assert "\n" not in caught.value.line()
+
+
+def epw_of(weather: WeatherYear, infrared: str) -> str:
+    """The year in the rows of an EPW file, its infrared column all alike."""
+    place = f"LOCATION,Invented,-,-,made,0,{weather.latitude_deg},{weather.longitude_deg},"
+    head = [f"{place}{weather.utc_offset_h},{weather.elevation_m}", *["-"] * 7]
+    rows = []
+    for hour, stamp in enumerate(weather.index):
+        day = stamp - timedelta(hours=1)
+        cells = ["0"] * 35
+        cells[0:5] = ["2001", str(day.month), str(day.day), str(day.hour + 1), "0"]
+        for at, values in (
+            (6, weather.temp_c), (7, weather.dew_point_c), (8, weather.rh_percent), (9, weather.pressure_pa),
+            (13, weather.ghi_w_m2), (14, weather.dni_w_m2), (15, weather.dhi_w_m2),
+            (20, weather.wind_dir_deg), (21, weather.wind_m_s), (22, weather.cloud_tenths),
+        ):  # fmt: skip
+            cells[at] = f"{values[hour]:.10g}"
+        cells[12] = infrared
+        rows.append(",".join(cells))
+    return "\n".join((*head, *rows)) + "\n"
+
+
+def test_one_year_reads_alike_in_both_forms(tmp_path: Path) -> None:
+    weather, path = greensboro(), tmp_path / "year.epw"
+    path.write_text(epw_of(weather, "9999"))
+    found = read_weather(path)
+    for name in ("temp_c", "dni_w_m2", "wind_m_s", "ir_sky_w_m2"):
+        assert getattr(found, name) == pytest.approx(getattr(weather, name))
+    path.write_text(epw_of(weather, "0"))
+    assert read_weather(path).ir_sky_w_m2 == pytest.approx(weather.ir_sky_w_m2)
+    path.write_text(epw_of(weather, "900"))
+    with pytest.raises(BadWeather, match="infrared of the sky is 900 W/m2"):
+        read_weather(path)
+
+
+NORMALS = """
+name = "Upper Vale"
+source = "thirty years of the invented station"
+latitude_deg = 36.1
+longitude_deg = -79.95
+elevation_m = 273
+utc_offset_h = -5
+mean_temp_c = [3.5, 5.4, 9.7, 14.7, 19.1, 23.5, 25.4, 24.6, 21.2, 14.9, 9.8, 5.1]
+daily_range_k = [10, 11, 12, 12.5, 11.5, 11, 10.5, 10.5, 10.5, 12, 11.5, 10.5]
+dew_point_c = [-3, -2, 2, 7, 13, 18, 20, 19.5, 16, 9, 3, -1]
+sun_kwh_m2_day = [2.5, 3.3, 4.4, 5.4, 5.9, 6.2, 6.1, 5.5, 4.6, 3.6, 2.7, 2.2]
+wind_m_s = [3.3, 3.5, 3.6, 3.5, 3.0, 2.7, 2.5, 2.4, 2.6, 2.8, 3.0, 3.0]
+wind_dir_deg = [225, 225, 225, 225, 215, 215, 215, 215, 45, 45, 225, 225]
+"""
+
+
+def test_months_of_normals_become_a_year_of_lower_confidence(tmp_path: Path) -> None:
+    path = tmp_path / "vale.toml"
+    path.write_text(NORMALS)
+    weather = read_weather(path)
+    assert weather.monthly_mean_temp_c()[[0, 6]] == pytest.approx([3.5, 25.4])
+    sun = np.bincount(MONTH_OF_HOUR, weather.ghi_w_m2)[[0, 6]] / 1000 / 31
+    assert sun == pytest.approx([2.5, 6.1])
+    assert "made from monthly normals" in weather.name
+    assert "lower confidence" in weather.source
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("dew_point_c = [-3", "dew_point_c = [-3, -3", "dew_point_c: "),
+        ("wind_m_s", "wind_mph", "wind_m_s: cannot say the weather without this key"),
+        ("[2.5, 3.3", "[6.5, 3.3", "clearness of month 1"),
+        ("latitude_deg = 36.1", "latitude_deg = 136.1", "latitude_deg: "),
+        ("elevation_m = 273", "elevation_m = ", "this is not TOML"),
+        ("[3.5, 5.4", "[nan, 5.4", "mean_temp_c.0: "),
+    ],
+)
+def test_normals_with_a_fault_are_one_line(tmp_path: Path, old: str, new: str, told: str) -> None:
+    path = tmp_path / "vale.toml"
+    path.write_text(NORMALS.replace(old, new, 1))
+    with pytest.raises(BadNormals) as caught:
+        read_weather(path)
+    assert told in caught.value.line()
     assert "\n" not in caught.value.line()
