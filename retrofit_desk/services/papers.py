@@ -9,8 +9,8 @@ from datetime import date, tzinfo
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import or_, select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy import func, or_, select
+from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
@@ -163,12 +163,10 @@ class PaperService:
         with self._project.session() as session:
             rooms, measures = _rooms_and_measures(session)
             zone = zone_of(session)
-            papers = session.scalars(
-                select(m.Paper)
-                .options(selectinload(m.Paper.uses))
-                .order_by(m.Paper.on_paper.desc(), m.Paper.id.desc())
-            )
-            return tuple(self._row(paper, rooms, measures, zone) for paper in papers)
+            uses = select(m.PaperUse.paper_id, func.count()).group_by(m.PaperUse.paper_id)
+            used = {row[0]: row[1] for row in session.execute(uses)}
+            papers = session.execute(select(*_ROW).order_by(m.Paper.on_paper.desc(), m.Paper.id.desc()))
+            return tuple(self._row(paper, used.get(paper.id, 0), rooms, measures, zone) for paper in papers)
 
     def sheet(self, paper_id: int) -> PaperSheet:
         """Raises `PaperGone` if there is no such record."""
@@ -180,7 +178,9 @@ class PaperService:
             uses = (named(session, use.subject, use.subject_id) for use in paper.uses)
             path = self._project.papers.path(paper.sha256)
             return PaperSheet(
-                row=self._row(paper, *_rooms_and_measures(session), zone_of(session)),
+                row=self._row(
+                    paper, len(paper.uses), *_rooms_and_measures(session, paper_id), zone_of(session)
+                ),
                 path=path if path.is_file() else None,
                 media_type=paper.media_type,
                 size_bytes=paper.size_bytes,
@@ -263,7 +263,7 @@ class PaperService:
         with self._project.session() as session:
             return today_of(session)
 
-    def _row(self, paper: m.Paper, rooms: _Names, measures: _Names, zone: tzinfo) -> PaperRow:
+    def _row(self, paper: Any, used: int, rooms: _Names, measures: _Names, zone: tzinfo) -> PaperRow:
         return PaperRow(
             id=paper.id,
             kind=paper.kind,
@@ -273,7 +273,7 @@ class PaperService:
             filed_on=paper.filed_at.astimezone(zone).date(),
             rooms=rooms[paper.id],
             measures=measures[paper.id],
-            used=len(paper.uses),
+            used=used,
             is_photo=paper.kind is PaperKind.PHOTO,
             is_private=paper.is_private,
             is_missing=not self._project.papers.path(paper.sha256).is_file(),
@@ -308,6 +308,12 @@ def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
 
 
 _Names = defaultdict[int, tuple[str, ...]]
+ASKED_AT_ONCE = 500
+_ROW = (
+    *(m.Paper.id, m.Paper.kind, m.Paper.title, m.Paper.original_name, m.Paper.on_paper, m.Paper.filed_at),
+    *(m.Paper.is_private, m.Paper.sha256, m.Paper.ends_on),
+)
+"""What a line of the list shows: of thousands of papers only these columns are read."""
 
 
 def _tests_of(uses: Iterable[Use | m.PaperUse]) -> set[int]:
@@ -341,9 +347,9 @@ def _stands_on(session: Session, paper_id: int) -> list[str]:
     return found
 
 
-def _rooms_and_measures(session: Session) -> tuple[_Names, _Names]:
-    """For each paper the names of the rooms and measures that it serves."""
-    rooms, measures = _served(session)
+def _rooms_and_measures(session: Session, paper_id: int | None = None) -> tuple[_Names, _Names]:
+    """For each paper, or for one, the names of the rooms and measures that it serves."""
+    rooms, measures = _served(session, paper_id)
     return (
         defaultdict(tuple, {paper: tuple(room.name for room in found) for paper, found in rooms.items()}),
         defaultdict(tuple, {paper: tuple(one.title for one in found) for paper, found in measures.items()}),
@@ -351,12 +357,21 @@ def _rooms_and_measures(session: Session) -> tuple[_Names, _Names]:
 
 
 def _served(
-    session: Session,
+    session: Session, paper_id: int | None = None
 ) -> tuple[defaultdict[int, tuple[m.Room, ...]], defaultdict[int, tuple[m.Measure, ...]]]:
+    """All papers at once, or one: each thing that papers serve is read once, however many serve it."""
+    columns = select(m.PaperUse.paper_id, m.PaperUse.subject, m.PaperUse.subject_id).order_by(m.PaperUse.id)
+    if paper_id is not None:
+        columns = columns.where(m.PaperUse.paper_id == paper_id)
+    uses = [use for use in session.execute(columns) if use.subject in _PLACED]
+    places = {
+        subject: _places_of(session, subject, {use.subject_id for use in uses if use.subject is subject})
+        for subject in {use.subject for use in uses}
+    }
     rooms: defaultdict[int, tuple[m.Room, ...]] = defaultdict(tuple)
     measures: defaultdict[int, tuple[m.Measure, ...]] = defaultdict(tuple)
-    for use in session.scalars(select(m.PaperUse)).all():
-        room, measure = _where(session, use)
+    for use in uses:
+        room, measure = places[use.subject].get(use.subject_id, (None, None))
         if room is not None and room not in rooms[use.paper_id]:
             rooms[use.paper_id] += (room,)
         if measure is not None and measure not in measures[use.paper_id]:
@@ -364,15 +379,18 @@ def _served(
     return rooms, measures
 
 
-def _where(session: Session, use: m.PaperUse) -> tuple[m.Room | None, m.Measure | None]:
-    if use.subject not in _PLACED:
-        return None, None
-    model, where = _PLACED[use.subject]
-    row = session.get(model, use.subject_id)
-    return (None, None) if row is None else where(row)
+def _places_of(
+    session: Session, subject: PaperSubject, ids: set[int]
+) -> dict[int, tuple[m.Room | None, m.Measure | None]]:
+    """For each thing of one kind its room or its measure."""
+    model, where = _PLACED[subject]
+    query = select(model)
+    if len(ids) <= ASKED_AT_ONCE:  # SQLite takes no more values in one question
+        query = query.where(model.id.in_(ids))
+    return {row.id: where(row) for row in session.scalars(query) if row.id in ids}
 
 
-_PLACED: dict[PaperSubject, tuple[type, Callable[[Any], tuple[m.Room | None, m.Measure | None]]]] = {
+_PLACED: dict[PaperSubject, tuple[type[Any], Callable[[Any], tuple[m.Room | None, m.Measure | None]]]] = {
     PaperSubject.ROOM: (m.Room, lambda room: (room, None)),
     PaperSubject.SURFACE: (m.Surface, lambda surface: (surface.room, None)),
     PaperSubject.OPENING: (m.Opening, lambda opening: (opening.surface.room, None)),

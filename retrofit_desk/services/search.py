@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -58,10 +59,13 @@ def _candidates(session: Session) -> Iterator[_Candidate]:
     for permit in session.scalars(select(m.Permit)):
         yield _candidate(found(permit), permit.number, permit.kind)
     yield from _machines(session)
-    for paper in session.scalars(select(m.Paper)):
-        place = Place(PageKey.PAPERS, "paper", paper.id)
-        facts = " ".join(fact.value for fact in paper.facts)
-        yield _candidate(Found(paper.title, str(paper.kind), place), paper.original_name, facts)
+    facts: defaultdict[int, list[str]] = defaultdict(list)
+    for paper_id, value in session.execute(select(m.PaperFact.paper_id, m.PaperFact.value)):
+        facts[paper_id].append(value)
+    columns = select(m.Paper.id, m.Paper.title, m.Paper.kind, m.Paper.original_name)
+    for paper_id, title, kind, name in session.execute(columns.order_by(m.Paper.id)):
+        hit = Found(title, str(kind), Place(PageKey.PAPERS, "paper", paper_id))
+        yield _candidate(hit, name, " ".join(facts[paper_id]))
 
 
 def _machines(session: Session) -> Iterator[_Candidate]:
