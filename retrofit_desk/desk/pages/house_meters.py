@@ -14,9 +14,11 @@ from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.account_closing import AccountEnd
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
@@ -52,6 +54,8 @@ class MetersPane(ScrollPane):
         self.bills.setMinimumHeight(self.fontMetrics().lineSpacing() * 14)
         column.addLayout(row)
         column.addWidget(self._about)
+        self._buttons = ButtonRow()
+        column.addWidget(self._buttons)
         column.addWidget(self.picture)
         column.addWidget(self.bills, 1)
         self.readings = ReadingsPart(desk)
@@ -115,6 +119,12 @@ class MetersPane(ScrollPane):
             with suppress(DeskError):
                 return shown, look_into(self._desk.project, path, meter=shown)
             raise
+
+    def _close(self, end: AccountEnd) -> None:
+        from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
+
+        if CloseAccountDialog(self._desk, self, end).exec():
+            self._desk.notices.tell(f"The account with {end.utility} is closed. Undo takes it back.")
 
 
 def bill_columns(unit: str) -> tuple[Column[BillRow], ...]:
