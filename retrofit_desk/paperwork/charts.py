@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.platypus import Flowable
 
 from retrofit_desk.paperwork.contents import LineUpStep
-from retrofit_desk.paperwork.layout import BOLD, TEXT, shortened
+from retrofit_desk.paperwork.layout import BOLD, TEXT
 from retrofit_desk.paperwork.marks import HAIR, INK, LINE, MEDIUM, SOFT_INK, THIN, hatch
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, number_text, unit_word
 
@@ -144,8 +145,7 @@ class StepsOfLineUp(Flowable):
     def _step(self, canvas: Any, step: LineUpStep, y: float, ends: Sequence[float]) -> None:
         start, end, least, most = ends
         canvas.setFillColor(INK)
-        canvas.setFont(TEXT, 8.5)
-        canvas.drawString(0, y, shortened(step.title, TEXT, 8.5, self.LABEL - 12))
+        self._name(canvas, step.title, y)
         _hatched_bar(canvas, min(start, end), y - 2, abs(end - start), 9)
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(MEDIUM)
@@ -156,6 +156,18 @@ class StepsOfLineUp(Flowable):
         canvas.setFont(TEXT, 8)
         words = number_text(step.fuel_removed.value, Dimension.GAS, self.units)
         canvas.drawString(max(most, end, start) + 5, y, words)
+
+    def _name(self, canvas: Any, title: str, y: float) -> None:
+        """In one line, or smaller in as many as it needs."""
+        size = 8.5
+        lines = simpleSplit(title, TEXT, size, self.LABEL - 12)
+        if len(lines) > 1:
+            size = 7.5
+            lines = simpleSplit(title, TEXT, size, self.LABEL - 12)
+        canvas.setFont(TEXT, size)
+        top = y + (len(lines) - 1) * size / 2
+        for number, line in enumerate(lines):
+            canvas.drawString(0, top - number * size, line)
 
 
 def _reach(values: Sequence[tuple[float, ...]]) -> tuple[float, float]:

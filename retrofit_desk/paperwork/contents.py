@@ -216,6 +216,30 @@ class LineUpStep:
 
 
 @dataclass(frozen=True)
+class CashMonth:
+    """A month of the first year, in cents. `payment_cents`: of the loan, none without one."""
+
+    month: int
+    before_cents: int
+    after_cents: int
+    payment_cents: int | None
+
+    @property
+    def left_cents(self) -> int:
+        """What the bills save, less the loan's payment."""
+        return self.before_cents - self.after_cents - (self.payment_cents or 0)
+
+
+@dataclass(frozen=True)
+class YearsPart:
+    """The whole line-up over the study period: figures as (name, figure, note), cash by month, how."""
+
+    figures: tuple[tuple[str, str, str], ...]
+    months: tuple[CashMonth, ...]
+    how: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class SavingsPart:
     """A savings sum with its method. `made_on` is the day it was worked out."""
 
@@ -226,6 +250,7 @@ class SavingsPart:
     headline: tuple[NamedFigure, ...] = ()
     months: tuple[MonthOfFuel, ...] = ()
     steps: tuple[LineUpStep, ...] = ()
+    years: YearsPart | None = None
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ WIDTH = PAGE_WIDTH - 2 * MARGIN
 HEIGHT = PAGE_HEIGHT - TOP - BOTTOM
 TEXT, BOLD, ITALIC = "Desk", "Desk-Semibold", "Desk-Italic"
 
-ALIKE = "alike on every sheet"
+ALIKE = "alike_on_every_sheet"  # a name in the file: without spaces, or some readers show nothing
 
 _FONT_FILES = {
     TEXT: "SourceSansPro-Regular.ttf",

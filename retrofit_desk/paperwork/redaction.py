@@ -61,4 +61,5 @@ def _unpriced(measure: MeasurePart) -> MeasurePart:
 
 
 def _unpriced_sum(savings: SavingsPart) -> SavingsPart:
-    return replace(savings, steps=tuple(replace(step, cost_cents=None) for step in savings.steps))
+    steps = tuple(replace(step, cost_cents=None) for step in savings.steps)
+    return replace(savings, steps=steps, years=None)

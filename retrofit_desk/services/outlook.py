@@ -38,7 +38,7 @@ _SOURCES = {
     "inflation": ("inflation", "own judgment, near the long mean; it deflates the loan's payments alone"),
     "years": (
         "study period, years",
-        "own judgment: near the life of the machines (shared/lifetimes.csv), so that none is bought twice",
+        "own judgment: near the life of the large machines (shared/lifetimes.csv)",
     ),
 }
 

@@ -51,6 +51,7 @@ from retrofit_desk.values.stated import Stated, StatedValue
 
 if TYPE_CHECKING:
     from retrofit_desk.estimate.savings import SavingsSum
+    from retrofit_desk.services.worth_years import WorthYears
 
 U_VALUES = SourceLine(
     "U-values", "worked out from the recorded layers by ISO 6946:2017, both limits and their mean", None
@@ -64,6 +65,7 @@ class Worked:
 
     sum: SavingsSum | None = None
     is_out_of_date: bool = False
+    years: WorthYears | None = None
 
 
 @dataclass(frozen=True)
@@ -169,7 +171,7 @@ def _savings(with_: Gathering) -> SavingsPart | None:
     if worked.sum is None:
         return None
     states = {measure.key: str(measure.state) for measure in with_.session.scalars(select(m.Measure))}
-    return savings_part(worked.sum, worked.is_out_of_date, states)
+    return savings_part(worked.sum, worked.is_out_of_date, states, worked.years)
 
 
 def _request(session: Session, aim: Aim) -> RequestPart:

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from retrofit_desk.paperwork.contents import (
+    CashMonth,
     LineUpStep,
     MonthOfFuel,
     NamedFigure,
     ReadinessLine,
     SavingsPart,
     SourceLine,
+    YearsPart,
 )
 from retrofit_desk.paperwork.show import day
 from retrofit_desk.rules.matching import Readiness
@@ -22,6 +24,7 @@ from retrofit_desk.values.quantity import Dimension
 
 if TYPE_CHECKING:
     from retrofit_desk.estimate.savings import SavingsLine, SavingsSum
+    from retrofit_desk.services.worth_years import WorthYears
 
 METHOD = (
     "Each measure is a change to the described house or its equipment. The house is worked out hour by hour "
@@ -30,8 +33,10 @@ METHOD = (
 )
 
 
-def savings_part(worked: SavingsSum, is_out_of_date: bool, states: Mapping[str, str]) -> SavingsPart:
-    """`states`: of each measure, by its key."""
+def savings_part(
+    worked: SavingsSum, is_out_of_date: bool, states: Mapping[str, str], years: WorthYears | None = None
+) -> SavingsPart:
+    """`states`: of each measure, by its key. `years`: the same sum over the study period."""
     return SavingsPart(
         made_on=worked.made_at.date(),
         method=(*METHOD, f"Weather: {worked.weather}.", *worked.notes),
@@ -40,6 +45,7 @@ def savings_part(worked: SavingsSum, is_out_of_date: bool, states: Mapping[str, 
         headline=_headline(worked),
         months=_months(worked),
         steps=tuple(_step(line, states.get(line.key, "")) for line in worked.lines),
+        years=None if years is None else _years_part(years),
     )
 
 
@@ -72,6 +78,23 @@ def _headline(worked: SavingsSum) -> tuple[NamedFigure, ...]:
     if whole.made_kg > 0:
         lines.append(_made(worked))
     return tuple(lines)
+
+
+def _years_part(years: WorthYears) -> YearsPart:
+    from retrofit_desk.services.worth_years import HOW, LEFT_OUT
+    from retrofit_desk.services.worth_years_words import years_figures
+
+    rows = years_figures(years)
+    figures = [(row.name, row.reserved, row.note) for row in rows]
+    if years.hoped is not None:
+        hoped = f"with {whole_dollars_text(years.hoped_cents)} more of rebates that are not reserved"
+        figures += [(row.name, row.hoped, hoped) for row in rows if row.hoped != row.reserved]
+    sources = "; ".join(f"{one.subject} ({one.source})" for one in years.sources)
+    months = tuple(
+        CashMonth(number, one.before_cents, one.after_cents, one.payment_cents)
+        for number, one in enumerate(years.months, start=1)
+    )
+    return YearsPart(tuple(figures), months, (f"{HOW}{LEFT_OUT}", f"Rates: {sources}."))
 
 
 def _bills(worked: SavingsSum) -> str:

@@ -248,10 +248,13 @@ class PacketService:
     def _worked(self) -> Worked:
         # the estimator takes long to load, so only a packet that was asked for loads it
         from retrofit_desk.services.worth import WorthService
+        from retrofit_desk.services.worth_years import WorthYearsService
 
         worth = WorthService(self._project)
         latest = worth.latest()
-        return Worked(latest, latest is not None and worth.is_out_of_date())
+        if latest is None:
+            return Worked()
+        return Worked(latest, worth.is_out_of_date(), WorthYearsService(self._project).of(latest))
 
     def _named(self, aim: Aim, made_on: date) -> Path:
         folder = self._project.path / FOLDER

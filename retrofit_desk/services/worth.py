@@ -92,7 +92,7 @@ class FactsMissing(DeskError):
 
 
 @dataclass(frozen=True)
-class _Ask:
+class Ask:
     """What goes in, read in one look at the record."""
 
     described: HouseCase
@@ -182,6 +182,10 @@ class WorthService:
         """What was changed since the kept sum, in words; empty when it is up to date or there is none."""
         return self._kept.changed_since(lambda: self._ask().parts)
 
+    def asked(self) -> Ask:
+        """What goes into a sum of the record as it is now. Raises `CannotSay`, `FactsMissing`."""
+        return self._ask()
+
     def obstacle(self) -> str:
         """Why the line-up cannot be gone in its order, in one line; empty when it can."""
         try:
@@ -194,7 +198,7 @@ class WorthService:
     def is_out_of_date(self) -> bool:
         return bool(self.changed_since())
 
-    def _ask(self) -> _Ask:
+    def _ask(self) -> Ask:
         with self._project.session() as session:
             described = case_of(session)
             measures = session.scalars(
@@ -210,7 +214,7 @@ class WorthService:
             *parts_of(described, chosen, terms, weather.fingerprint, money),
             replace(part("the fit to the bills", (belief.center, belief.covariance)), facts=()),
         )
-        return _Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
+        return Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
 
 
 def chosen_of(measure: m.Measure) -> Chosen:

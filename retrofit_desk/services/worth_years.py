@@ -34,6 +34,7 @@ from retrofit_desk.services.money_values import LoanSheet, RebateRow
 from retrofit_desk.services.outlook import OutlookService
 
 __all__ = [
+    "HOW",
     "LEFT_OUT",
     "STAGES",
     "CarbonOverYears",
@@ -44,6 +45,11 @@ __all__ = [
     "WorthYearsService",
 ]
 
+HOW = (
+    "Constant dollars, flows at the end of each year, conventions of NIST Handbook 135 and 10 CFR 436: net "
+    "present value (NPV), savings-to-investment ratio (SIR), adjusted and internal rate of return (AIRR, "
+    "IRR). The cost is what is paid more than for what must be bought anyway, rebates off. "
+)
 LEFT_OUT = (
     "Left out: upkeep, what must be bought again within the period, what is still worth at its end, and "
     "taxes. Without a stated loan the money is the owner's own."

@@ -210,6 +210,15 @@ MEASURES = (
 _GAS = (4480, 3700, 2900, 1500, 760, 520, 480, 470, 560, 1350, 2600, 4050)
 _POWER = (610, 560, 590, 560, 780, 1060, 1320, 1260, 910, 590, 560, 620)
 
+YEARS = c.YearsPart(
+    figures=(
+        ("Net present value (NPV)", "−$9,120", "20 years"),
+        ("Savings to investment (SIR)", "0.61", "1 is even"),
+    ),
+    months=tuple(c.CashMonth(month, 31_000, 12_000, 20_500) for month in range(1, 13)),
+    how=("Constant dollars, end-of-year flows.",),
+)
+
 SAVINGS = c.SavingsPart(
     made_on=date(2026, 11, 18),
     method=(
@@ -220,6 +229,7 @@ SAVINGS = c.SavingsPart(
         "of ASHRAE Guideline 14-2014 for monthly data (15 % and 5 %).",
     ),
     is_out_of_date=False,
+    years=YEARS,
     fingerprint="3fa94c0be1d2776f00aa11",
     headline=(
         c.NamedFigure("Fuel removed", figure(21900.0, 19800.0, 23370.0, "kWh/year"), Dimension.GAS),

@@ -29,8 +29,8 @@ from retrofit_desk.desk.pages.worth_ladder import LadderSection
 from retrofit_desk.desk.pages.worth_measures import bonds, measure_columns
 from retrofit_desk.desk.pages.worth_money import MoneySection
 from retrofit_desk.desk.pages.worth_order import LineUpOrder
+from retrofit_desk.desk.pages.worth_storage import StorageSection
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
-from retrofit_desk.desk.pages.worth_years_words import story_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
@@ -39,6 +39,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsLine, SavingsSum, SourceLine, WorthService
 from retrofit_desk.services.worth_years import WorthYearsService
+from retrofit_desk.services.worth_years_words import story_line
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey
 
@@ -80,8 +81,9 @@ class WorthPage(Page):
         self.order = LineUpOrder(desk)
         self.did_it_work = DidItWork(desk)
         self.fit = FitSection(desk)
+        self.storage = StorageSection(desk)
         parts = (self.headline, self.cost, self.story, self.made, self.stale, self._story)
-        for part in (*parts, self.order, self.did_it_work, self.fit, self._basis):
+        for part in (*parts, self.order, self.storage, self.did_it_work, self.fit, self._basis):
             self.body.addWidget(part)
         self._build_story()
         self._build_basis()
@@ -91,6 +93,7 @@ class WorthPage(Page):
         self.order.refresh()
         self.did_it_work.refresh()
         self.fit.refresh()
+        self.storage.refresh()
         self._found = self._worth.latest()
         found = self._found
         for part in (self._story, self._basis, self.stale, self.cost, self.story, self.made):

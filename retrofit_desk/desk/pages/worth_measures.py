@@ -49,10 +49,10 @@ def measure_columns(units: Units) -> tuple[Column[SavingsLine], ...]:
         ),
         Column(
             "Fair part",
-            lambda line: words.gain_money(line.fair_part, "not counted"),
+            words.fair_part_money,
             lambda line: line.fair_part.money_saved_cents if line.fair_part else None,
             is_number=True,
-            hint=lambda line: words.FAIR_PART,
+            hint=words.fair_part_hint,
         ),
         Column(
             "Costs",

@@ -9,32 +9,17 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
-from retrofit_desk.desk.pages import worth_years_words as words
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MONTHS, MonthSeries, draw_month_bars
 from retrofit_desk.desk.pictures.year_lines import YearLine, draw_year_lines
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services import worth_years_words as words
 from retrofit_desk.services.money_values import LoanSheet, RebateRow
-from retrofit_desk.services.worth_years import LEFT_OUT, LineYears, MoneyOverYears, MonthCash, WorthYears
+from retrofit_desk.services.worth_years import HOW, LEFT_OUT, LineYears, MoneyOverYears, MonthCash, WorthYears
+from retrofit_desk.services.worth_years_words import YearsFigure, years_figures
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
-
-HOW = (
-    "Constant dollars, flows at the end of each year, conventions of NIST Handbook 135 and 10 CFR 436: net "
-    "present value (NPV), savings-to-investment ratio (SIR), adjusted and internal rate of return (AIRR, "
-    "IRR). The cost is what is paid more than for what must be bought anyway, rebates off. "
-)
-
-
-@dataclass(frozen=True)
-class _Figure:
-    """One row: the figure with the rebates that are reserved, and with those hoped for."""
-
-    name: str
-    reserved: str
-    hoped: str
-    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,7 +40,7 @@ class MoneySection(QWidget):
         self.change = QPushButton("Change rates and prices")
         self.change.clicked.connect(self.change_outlook)
         heading.row.addWidget(self.change)
-        self.figures: RecordTable[_Figure] = RecordTable(desk, "Money over the years", ())
+        self.figures: RecordTable[YearsFigure] = RecordTable(desk, "Money over the years", ())
         self.loan = soft_label()
         self.months = Picture(lambda: desk.theme, "Cash by month")
         self.month_table: RecordTable[_Month] = RecordTable(desk, "Cash by month", ())
@@ -80,7 +65,7 @@ class MoneySection(QWidget):
             column.addWidget(part)
 
     def show_years(self, found: WorthYears) -> None:
-        self.figures.set_rows(_figures(found), _figure_columns(found))
+        self.figures.set_rows(years_figures(found), _figure_columns(found))
         self.figures.show_all_rows()
         self.loan.setText(_loan_words(found.loan))
         self._draw_months(found)
@@ -120,36 +105,8 @@ class MoneySection(QWidget):
         self.years.set_drawing(lambda canvas: draw_year_lines(canvas, lines, "$"), lines=14, told=told)
 
 
-def _figures(found: WorthYears) -> list[_Figure]:
-    years = found.outlook.years
-    whole = whole_dollars_text
-    rows: tuple[tuple[str, Callable[[MoneyOverYears], str], str], ...] = (
-        (
-            "Extra cost",
-            lambda one: whole(one.stake.extra_cents),
-            "cost less what is bought anyway, rebates off",
-        ),
-        ("What would be bought anyway", lambda one: whole(one.stake.avoided_cents), "counted today"),
-        ("Rebates", lambda one: whole(one.stake.rebates_cents), ""),
-        (
-            "Saved in the first year",
-            lambda one: whole(one.stake.fuel_saved_cents + one.stake.power_saved_cents),
-            "prices of today",
-        ),
-        ("Discounted payback", lambda one: words.discounted_text(one, years), ""),
-        ("Net present value (NPV)", lambda one: whole(one.net_present_cents), f"{years} years"),
-        ("Savings to investment (SIR)", lambda one: words.ratio_text(one.savings_to_investment), "1 is even"),
-        ("Adjusted return (AIRR)", words.adjusted_text, "above inflation"),
-        ("Internal return (IRR)", words.return_text, words.return_hint(found.reserved)),
-    )
-    return [
-        _Figure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
-        for name, text, note in rows
-    ]
-
-
-def _figure_columns(found: WorthYears) -> tuple[Column[_Figure], ...]:
-    hoped: tuple[Column[_Figure], ...] = ()
+def _figure_columns(found: WorthYears) -> tuple[Column[YearsFigure], ...]:
+    hoped: tuple[Column[YearsFigure], ...] = ()
     if found.hoped is not None:
         heading = f"With {whole_dollars_text(found.hoped_cents)} more hoped for"
         hoped = (Column(heading, lambda row: row.hoped, is_number=True),)

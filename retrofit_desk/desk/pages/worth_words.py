@@ -195,6 +195,22 @@ def gain_money(gain: Gain | None, otherwise: str) -> str:
 FAIR_PART = (
     "Its mean saving over all orders in which the measures can be done; the parts add up to the whole."
 )
+
+
+def fair_part_money(line: SavingsLine) -> str:
+    """The fair part, with its standard error where its orders were drawn."""
+    money = gain_money(line.fair_part, "not counted")
+    error = line.fair_part_error_cents
+    return money if error is None else f"{money} ± {whole_dollars_text(round(error))}"
+
+
+def fair_part_hint(line: SavingsLine) -> str:
+    """What a fair part is, and what the ± beside it says."""
+    if line.fair_part_error_cents is None:
+        return FAIR_PART
+    return f"{FAIR_PART} There are too many sets to run: some orders were drawn, ± is the standard error."
+
+
 ANSWERS = {
     BillsAnswer.CONFIRMED: "proven",
     BillsAnswer.TOO_SOON: "too soon",

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable, KeepTogether
 
-from retrofit_desk.paperwork.charts import MonthBars, StepsOfLineUp
-from retrofit_desk.paperwork.contents import LineUpStep, MonthOfFuel, NamedFigure, SavingsPart
+from retrofit_desk.paperwork.charts import MONTHS, MonthBars, StepsOfLineUp
+from retrofit_desk.paperwork.contents import (
+    CashMonth,
+    LineUpStep,
+    MonthOfFuel,
+    NamedFigure,
+    SavingsPart,
+    YearsPart,
+)
 from retrofit_desk.paperwork.layout import BODY, NOTE, SUBSECTION, NeedsOwner, text
 from retrofit_desk.paperwork.show import day, number_with_range, stated, total_cents, with_range
-from retrofit_desk.paperwork.tables import table
+from retrofit_desk.paperwork.tables import block, table
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.quantity import Dimension, Units, unit_word
 from retrofit_desk.values.stated import total
@@ -26,6 +33,8 @@ def savings(part: SavingsPart, units: Units) -> list[Flowable]:
     if part.steps:
         story.append(KeepTogether([text("The line-up", SUBSECTION), StepsOfLineUp(part.steps, units)]))
         story.append(_steps(part.steps, units))
+    if part.years is not None:
+        story += _years(part.years)
     story.append(KeepTogether([text("How this was worked out", SUBSECTION), *_method(part)]))
     return story
 
@@ -77,6 +86,31 @@ def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
     rows.append(["All costs", "", "", "", "", total_cents(total(costs))])
     heads += ["Saved a year", "Cost"]
     return table(heads, rows, (24, 10, 16, 18, 18, 14), numbers=(2, 3, 4, 5), total=True)
+
+
+def _years(part: YearsPart) -> list[Flowable]:
+    """Present values, then the first year's cash by month."""
+    figures = table(("Over the years", "Figure", ""), part.figures, (34, 26, 40), numbers=(1,))
+    story: list[Flowable] = [
+        KeepTogether([text("Money over the years", SUBSECTION), figures]),
+        *(text(line, NOTE) for line in part.how),
+    ]
+    if part.months:
+        story += block("Cash by month, first year", _cash(part.months))
+    return story
+
+
+def _cash(months: tuple[CashMonth, ...]) -> Flowable:
+    with_loan = any(one.payment_cents is not None for one in months)
+    rows = []
+    for one in months:
+        saved = one.before_cents - one.after_cents
+        cents = [one.before_cents, one.after_cents, saved]
+        cents += [one.payment_cents or 0, one.left_cents] if with_loan else []
+        rows.append([MONTHS[one.month - 1], *(cents_text(value) for value in cents)])
+    heads = ["Month", "Bills before", "Bills after", "Saved"]
+    heads += ["Loan's payment", "Left"] if with_loan else []
+    return table(heads, rows, (12, *(18 for _ in heads[1:])), numbers=tuple(range(1, len(heads))))
 
 
 def _worth(step: LineUpStep, units: Units) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from decimal import Decimal
 
 from retrofit_desk.services.worth import SavingsSum
@@ -98,3 +100,42 @@ def adjusted_text(money: MoneyOverYears) -> str:
 def line_figure(one: LineYears, text: str) -> str:
     """The figure, or the word for why there is none."""
     return f"cost {one.line.cost_cents.stated}" if one.money is None else text
+
+
+@dataclass(frozen=True)
+class YearsFigure:
+    """One row: the figure with the rebates that are reserved, and with those hoped for."""
+
+    name: str
+    reserved: str
+    hoped: str
+    note: str = ""
+
+
+def years_figures(found: WorthYears) -> list[YearsFigure]:
+    """The figures of the whole line-up, those hoped for beside those reserved."""
+    years = found.outlook.years
+    whole = whole_dollars_text
+    rows: tuple[tuple[str, Callable[[MoneyOverYears], str], str], ...] = (
+        (
+            "Extra cost",
+            lambda one: whole(one.stake.extra_cents),
+            "cost less what is bought anyway, rebates off",
+        ),
+        ("What would be bought anyway", lambda one: whole(one.stake.avoided_cents), "counted today"),
+        ("Rebates", lambda one: whole(one.stake.rebates_cents), ""),
+        (
+            "Saved in the first year",
+            lambda one: whole(one.stake.fuel_saved_cents + one.stake.power_saved_cents),
+            "prices of today",
+        ),
+        ("Discounted payback", lambda one: discounted_text(one, years), ""),
+        ("Net present value (NPV)", lambda one: whole(one.net_present_cents), f"{years} years"),
+        ("Savings to investment (SIR)", lambda one: ratio_text(one.savings_to_investment), "1 is even"),
+        ("Adjusted return (AIRR)", adjusted_text, "above inflation"),
+        ("Internal return (IRR)", return_text, return_hint(found.reserved)),
+    )
+    return [
+        YearsFigure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
+        for name, text, note in rows
+    ]
