@@ -8,9 +8,11 @@ from numpy.typing import NDArray
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.savings import Comfort, RoomChange, RoomYear
 from retrofit_desk.physics.comfort import predicted_vote
+from retrofit_desk.physics.description import House
 from retrofit_desk.physics.psychrometrics import relative_humidity_from_ratio
 from retrofit_desk.physics.results import YearResult, ZoneYear
 from retrofit_desk.physics.weather import HOUR_OF_DAY, WeatherYear
+from retrofit_desk.values.known import Known
 
 MET, WARM_CLO, LIGHT_CLO, AIR_SPEED_M_S = 1.2, 1.0, 0.5, 0.1
 """Sedentary at home, winter and summer clothing (ISO 7730:2005, annexes B and C, from memory)."""
@@ -25,8 +27,16 @@ ASSUMPTIONS = (
 )
 
 
+_comforts: Known[tuple[House, House, WeatherYear], Comfort | None] = Known(16)
+
+
 def comfort_of(before: HouseCase, after: HouseCase, weather: WeatherYear) -> Comfort | None:
-    """Every heated room that stands in both houses; None where no room is the same."""
+    """Every heated room that stands in both houses, run once; None where no room is the same."""
+    houses = before.house, after.house
+    return _comforts.get((*houses, weather), lambda: _compare(before, after, weather))
+
+
+def _compare(before: HouseCase, after: HouseCase, weather: WeatherYear) -> Comfort | None:
     from retrofit_desk.physics.engine import run_year
 
     old, new = run_year(before.house, weather), run_year(after.house, weather)

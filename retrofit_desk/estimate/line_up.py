@@ -166,12 +166,17 @@ class LineUp:
             )
         return needed, after
 
+    @property
+    def can_run_all_sets(self) -> bool:
+        """Whether the measures are few enough for every set of them to be run."""
+        return sum(1 for one in self.chosen if one.kind.ends_fuel is None) <= MOST_FOR_ALL_SETS
+
     def possible_sets(self) -> set[int]:
         """Every set that can stand together. Raises `NotTogether` for more than twelve measures.
 
         The end of an account changes bills alone and is not counted among the twelve.
         """
-        if sum(1 for one in self.chosen if one.kind.ends_fuel is None) > MOST_FOR_ALL_SETS:
+        if not self.can_run_all_sets:
             raise NotTogether(
                 f"more than {MOST_FOR_ALL_SETS} measures have too many sets to run them all",
                 do="take some out of the line-up",

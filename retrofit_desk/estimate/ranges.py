@@ -27,7 +27,7 @@ from retrofit_desk.estimate.factors import (
     TermFactor,
 )
 from retrofit_desk.estimate.line_up import FIGURES, Chosen, LineUp, Report
-from retrofit_desk.estimate.scenario import Simulator, Terms
+from retrofit_desk.estimate.scenario import Simulator, Terms, simulator_for
 from retrofit_desk.estimate.weather_years import colder
 
 Array = NDArray[np.float64]
@@ -101,7 +101,7 @@ def _moved(
     new = number - len(HOUSE_FACTORS)
     if new < len(NEW_FACTORS):
         return LineUp(base, chosen, simulator, terms, partial(NEW_FACTORS[new].shift, z=1.0, base=base))
-    cold = Simulator(colder(simulator.weather, WEATHER_FACTOR.share))
+    cold = simulator_for(colder(simulator.weather, WEATHER_FACTOR.share))
     return LineUp(base, chosen, cold, terms)
 
 

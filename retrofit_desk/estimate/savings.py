@@ -152,6 +152,8 @@ class SavingsLine:
     """Kinds of measures that it cannot stand beside, in words."""
     refrigerant_is_unknown: bool = False
     """A machine with refrigerant whose charge or kind is not stated."""
+    fair_part_error_cents: float | None = None
+    """Standard error of the fair part's money where its orders were drawn; None: all orders were counted."""
 
 
 @dataclass(frozen=True)

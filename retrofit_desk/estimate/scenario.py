@@ -19,6 +19,7 @@ from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
+MOST_WEATHERS = 6
 MOST_YEARS, MOST_LOADS, MOST_TEXTS = 4096, 8, 256
 """So many years, houses' hourly loads and written parts are remembered.
 
@@ -184,6 +185,14 @@ class Simulator:
         from retrofit_desk.physics.plant import run_plant
 
         return energy_year(run_plant(case.plant, case.use, self.loads(case), self._weather))
+
+
+_simulators: Known[WeatherYear, Simulator] = Known(MOST_WEATHERS)
+
+
+def simulator_for(weather: WeatherYear) -> Simulator:
+    """The simulator of a weather year that all of the program shares: what one part ran the others know."""
+    return _simulators.get(weather, lambda: Simulator(weather))
 
 
 def energy_year(plant: PlantYear) -> EnergyYear:

@@ -99,6 +99,7 @@ def _measure(line: SavingsLine) -> dict[str, Any]:
         "alone": _gain(line.alone),
         "in_its_place": _gain(line.in_its_place),
         "fair_part": _gain(line.fair_part),
+        "fair_part_standard_error_cents_per_year": line.fair_part_error_cents,
         "fuel_removed_by_month_kwh": list(line.fuel_months_kwh),
         "electricity_added_by_month_kwh": list(line.electricity_months_kwh),
         "end_use_changes_kwh_per_year": [
