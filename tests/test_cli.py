@@ -20,6 +20,9 @@ import pytest
 from sqlalchemy import select
 
 from retrofit_desk.cli import PACKET_KINDS, main
+from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.scenario import Simulator
+from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.records import models as m
 from retrofit_desk.records.database import database_of
 from retrofit_desk.records.project import Project
@@ -488,6 +491,11 @@ def test_the_recorded_house_written_out_runs_on_its_own(
     assert desk.data("check-house", out)["zones"] >= 7
     found = desk.data("run-year", out, "--weather", greensboro_file)
     assert abs(found["heat_account"]["residual_share"]) < 1e-9
+    with Project.open(sample_copy, read_only=True) as project, project.session() as session:
+        case = case_of(session)
+    of_record = Simulator(greensboro()).year(case)
+    by_fuel = {one["fuel"]: one["annual_kwh"] for one in found["plant"]["fuels"]}
+    assert by_fuel == pytest.approx({fuel: of_record.fuel_kwh(fuel) for fuel in ("gas", "electricity")})
 
 
 @pytest.mark.parametrize("name", ["tables.xlsx", "dates.ics"])

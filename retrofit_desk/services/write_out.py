@@ -9,7 +9,8 @@ from pathlib import Path
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.from_records import house_of
+from retrofit_desk.estimate.case import changed
+from retrofit_desk.estimate.from_records import case_of, house_of
 from retrofit_desk.exchange.house_file import write_house
 from retrofit_desk.exchange.spreadsheet import Cell, Sheet, write_workbook
 from retrofit_desk.money.rounding import to_dollars
@@ -17,7 +18,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.work_calendar import WorkCalendarService
-from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.errors import CannotSay, DeskError
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -45,9 +46,15 @@ def write_out(project: Project, path: Path) -> Path:
 
 
 def _house(project: Project, path: Path) -> None:
+    """With plant and family where the record tells them, else fabric alone, as the file then shows."""
     with project.session() as session:
         house = house_of(session)
-    write_house(house, path)
+        try:
+            case = case_of(session)
+        except CannotSay:
+            write_house(house, path)
+            return
+    write_house(changed(house, plant=case.plant, household=case.use), path)
 
 
 def _workbook(project: Project, path: Path) -> None:
