@@ -47,14 +47,16 @@ class EndingLine:
         return self.seen.urgency is not Urgency.LATER
 
 
-def endings_in(session: Session, tables: Tables, today: date) -> tuple[EndingLine, ...]:
-    """What runs out within four months, the soonest first."""
+def endings_in(
+    session: Session, tables: Tables, today: date, *, within_days: int = LOOK_AHEAD_DAYS
+) -> tuple[EndingLine, ...]:
+    """What runs out within four months (or so many days), the soonest first."""
     places: dict[str, Place] = {}
     endings: list[Ending] = []
     for ending, place in _all(session, tables, today):
         places[ending.key] = place
         endings.append(ending)
-    seen = deadlines.runs_out(endings, today, within_days=LOOK_AHEAD_DAYS)
+    seen = deadlines.runs_out(endings, today, within_days=within_days)
     return tuple(
         EndingLine(one, places[one.ending.key]) for one in seen if one.days_left >= -FORGOTTEN_AFTER_DAYS
     )

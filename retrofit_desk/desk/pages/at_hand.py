@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from pathlib import Path
 
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog, QPushButton, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.answer_noted import AnswerNotedDialog
 from retrofit_desk.desk.jobs import Job
@@ -13,6 +16,7 @@ from retrofit_desk.desk.pages.at_hand_words import end_bar, gap_line, not_yet_li
 from retrofit_desk.desk.widgets.lines import LineButton, RunsOutBar, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.at_hand import AtHand, AtHandService, ReadyLine
+from retrofit_desk.services.at_hand_year import AtHandYearService
 from retrofit_desk.services.endings import EndingLine
 from retrofit_desk.services.heat_watch import HeatWatch, HeatWatchService
 from retrofit_desk.services.steps import StepService
@@ -43,6 +47,9 @@ class AtHandPage(Page):
         self._heads = {
             name: SectionHeading(name) for name in ("Ready to do", "Not yet", "With others", "Runs out")
         }
+        year = QPushButton("A year on one page …")
+        year.clicked.connect(self.save_year)
+        self.head_row.addWidget(year)
         self.body.addWidget(self.watch)
         self.body.addWidget(self.watch_words)
         parts = (self.ready, self.not_yet, self.with_others, self.runs_out)
@@ -50,6 +57,17 @@ class AtHandPage(Page):
             self.body.addWidget(head)
             self.body.addWidget(part)
         self.body.addStretch(1)
+
+    def commands(self) -> tuple[Command, ...]:
+        return (Command("year-page", "A year on one page …", self.save_year, ("Ctrl+P",)),)
+
+    def save_year(self) -> None:
+        """The year ahead as one printable page."""
+        picked, _ = QFileDialog.getSaveFileName(self, "A year on one page", "A year.pdf", "PDF (*.pdf)")
+        if picked:
+            with self.desk.notices.caught():
+                path = self.desk.service(AtHandYearService).write(Path(picked).with_suffix(".pdf"))
+                self.desk.notices.tell(f"Written: {path.name}.")
 
     def refresh(self) -> None:
         with self.desk.notices.caught():
