@@ -24,6 +24,7 @@ from retrofit_desk.estimate.over_years import (
     stake_of,
     whole_stake,
 )
+from retrofit_desk.estimate.range_over_years import NetPresentRange, net_present_range
 from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -41,6 +42,7 @@ __all__ = [
     "LineYears",
     "MoneyOverYears",
     "MonthCash",
+    "NetPresentRange",
     "WorthYears",
     "WorthYearsService",
 ]
@@ -98,6 +100,8 @@ class WorthYears:
     outlook: Outlook
     sources: tuple[SourceLine, ...]
     reserved: MoneyOverYears
+    net_present: NetPresentRange
+    """How far the net present value of `reserved` may lie off."""
     hoped: MoneyOverYears | None
     hoped_cents: int
     rebates: tuple[RebateRow, ...]
@@ -134,6 +138,7 @@ class WorthYearsService:
             outlook=outlook,
             sources=self._outlook.sources(),
             reserved=reserved,
+            net_present=net_present_range(reserved.stake, found.whole.money_saved, outlook),
             hoped=hoped,
             hoped_cents=hoped_cents,
             rebates=rebates,

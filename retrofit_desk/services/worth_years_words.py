@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import LineYears, MoneyOverYears, WorthYears
+from retrofit_desk.services.worth_years import LineYears, MoneyOverYears, NetPresentRange, WorthYears
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 
 
@@ -130,7 +130,11 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
             "prices of today",
         ),
         ("Discounted payback", lambda one: discounted_text(one, years), ""),
-        ("Net present value (NPV)", lambda one: whole(one.net_present_cents), f"{years} years"),
+        (
+            "Net present value (NPV)",
+            lambda one: whole(one.net_present_cents),
+            f"{years} years; {_net_present_words(found.net_present)}",
+        ),
         ("Savings to investment (SIR)", lambda one: ratio_text(one.savings_to_investment), "1 is even"),
         ("Adjusted return (AIRR)", adjusted_text, "above inflation"),
         ("Internal return (IRR)", return_text, return_hint(found.reserved)),
@@ -139,3 +143,10 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         YearsFigure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
         for name, text, note in rows
     ]
+
+
+def _net_present_words(found: NetPresentRange) -> str:
+    """The likely range with what moves it most."""
+    low, high = (whole_dollars_text(cents) for cents in (found.low_cents, found.high_cents))
+    most = f", most by {found.moves[0][0]}" if found.moves else ""
+    return f"likely {low} to {high}{most}"

@@ -1,0 +1,56 @@
+"""The range of a present value: its middle is the plain sum, its width follows what is unsure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from retrofit_desk.estimate import range_over_years as ranges
+from retrofit_desk.estimate.over_years import Outlook, Stake, money_over_years
+from retrofit_desk.estimate.range_over_years import net_present_range
+from retrofit_desk.values.figure import Figure
+
+OUTLOOK = Outlook(discount_rate=Decimal("0.03"), fuel_growth=Decimal("0.01"), years=20)
+STAKE = Stake(2_000_000, 300_000, 100_000, 120_000, 30_000)
+SURE = Figure(150_000.0, 150_000.0, 150_000.0, "cents/year", "made", date(2026, 11, 25))
+NORMAL_90 = 1.2816
+
+
+def test_with_nothing_unsure_it_is_the_net_present_value(monkeypatch: pytest.MonkeyPatch) -> None:
+    # NIST Handbook 135: end-of-year flows, constant dollars
+    monkeypatch.setattr(ranges, "FUEL_GROWTH_SHARE", 0.0)
+    monkeypatch.setattr(ranges, "POWER_GROWTH_SHARE", 0.0)
+    free = replace(STAKE, cost_cents=0)
+    found, plain = net_present_range(free, SURE, OUTLOOK), money_over_years(free, OUTLOOK)
+    # each of twenty flows is rounded to a cent in the plain sum
+    assert found.low_cents == pytest.approx(plain.net_present_cents, abs=20)
+    assert found.high_cents == found.low_cents
+    assert found.moves == ()
+
+
+def test_costs_alone_widen_it_by_their_share(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ranges, "FUEL_GROWTH_SHARE", 0.0)
+    monkeypatch.setattr(ranges, "POWER_GROWTH_SHARE", 0.0)
+    found = net_present_range(STAKE, SURE, OUTLOOK)
+    assert found.high_cents - found.low_cents == pytest.approx(2 * NORMAL_90 * 0.10 * 2_000_000, rel=0.01)
+    assert found.moves[0] == ("cost of the measures", pytest.approx(1.0, abs=0.001))
+
+
+def test_the_middle_is_near_the_plain_sum_and_growth_of_prices_counts() -> None:
+    saved = replace(SURE, low=120_000.0, high=180_000.0)
+    found, plain = net_present_range(STAKE, saved, OUTLOOK), money_over_years(STAKE, OUTLOOK)
+    width = found.high_cents - found.low_cents
+    assert found.median_cents == pytest.approx(plain.net_present_cents, abs=0.1 * width)
+    assert found.low_cents < found.median_cents < found.high_cents
+    assert 0.0 < found.pays_share < 1.0
+    shares = dict(found.moves)
+    assert shares["growth of fuel prices"] > shares["growth of power prices"] > 0.0
+    wider = net_present_range(STAKE, replace(saved, low=100_000.0, high=200_000.0), OUTLOOK)
+    assert wider.high_cents - wider.low_cents > width
+
+
+def test_the_same_question_gets_the_same_range() -> None:
+    assert net_present_range(STAKE, SURE, OUTLOOK) == net_present_range(STAKE, SURE, OUTLOOK)
