@@ -42,13 +42,19 @@ class PowerFlows:
 
 
 def flows(load_w: Array, solar_w: Array, battery: Battery | None) -> PowerFlows:
-    """Sun to the load first, then to the battery, then out; the battery feeds the load, never the network."""
+    """Sun to the load first, then to the battery, then out; the battery feeds the load, never the network.
+
+    In its charging hours it fills from the network too, and does not feed.
+    """
     direct = np.minimum(load_w, solar_w)
     surplus, lacking = solar_w - direct, load_w - direct
     if battery is None:
         zero = np.zeros(load_w.shape)
         return PowerFlows(load_w, solar_w, direct, zero, zero, lacking, surplus, zero)
-    may = np.isin(np.arange(load_w.size) % 24, battery.discharge_hours).astype(float)
+    hour = np.arange(load_w.size) % 24
+    buys = np.isin(hour, battery.charge_hours)
+    may = (np.isin(hour, battery.discharge_hours) & ~buys).astype(float)
+    offered = np.where(buys, np.inf, surplus)
     # losses are laid half on the way in, half on the way out
     one_way = battery.round_trip**0.5
     numbers = (
@@ -57,22 +63,30 @@ def flows(load_w: Array, solar_w: Array, battery: Battery | None) -> PowerFlows:
         battery.power_w,
         one_way,
     )
-    charge, discharge, stored = _battery_loop(numbers, surplus, lacking, may)
+    charge, discharge, stored = _battery_loop(numbers, offered, lacking, may)
+    bought = np.maximum(charge - surplus, 0.0)
     return PowerFlows(
-        load_w, solar_w, direct, charge, discharge, lacking - discharge, surplus - charge, stored / 1000.0
+        load_w,
+        solar_w,
+        direct,
+        charge,
+        discharge,
+        lacking - discharge + bought,
+        surplus - charge + bought,
+        stored / 1000.0,
     )
 
 
 @njit(cache=True, nogil=True)  # type: ignore[untyped-decorator, unused-ignore]
-def _battery_loop(numbers: Any, surplus: Any, lacking: Any, may: Any) -> Any:
+def _battery_loop(numbers: Any, offered: Any, lacking: Any, may: Any) -> Any:
     # It loops because the battery remembers; the last days are run first.
     full, reserve, power, one_way = numbers
-    n = surplus.shape[0]
+    n = offered.shape[0]
     charge, discharge, stored = np.zeros(n), np.zeros(n), np.zeros(n)
     held = reserve
     for h in range(-min(SETTLING_H, n), n):
         i = h % n
-        into = min(surplus[i], power, (full - held) / one_way)
+        into = min(offered[i], power, (full - held) / one_way)
         held += into * one_way
         out = min(lacking[i], power, (held - reserve) * one_way) * may[i]
         held -= out / one_way

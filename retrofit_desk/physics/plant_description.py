@@ -144,13 +144,16 @@ class Inverter(Part):
 
 
 class Battery(Part):
-    """A battery that stores surplus sun for the house; it never charges from the network."""
+    """A battery for the house: it stores surplus sun, and in stated hours also power of the network."""
 
     usable_kwh: Positive = Field(description="from full to empty")
     power_w: Positive = Field(description="AC, in and out")
     round_trip: Annotated[float, Field(gt=0, le=1)] = Field(0.85, description="AC to AC (from memory: 0.85)")
     reserve: Annotated[float, Field(ge=0, lt=1)] = Field(0.0, description="share kept for outages")
     discharge_hours: Hours = Field(tuple(range(24)), description="hours in which it may feed the house")
+    charge_hours: Hours = Field(
+        (), description="hours in which it also fills from the network; none when missing"
+    )
 
 
 class Cooking(Part):

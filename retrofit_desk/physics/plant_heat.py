@@ -114,10 +114,10 @@ def _run_heat(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     place = _Place(loads, weather)
     water = _hot_water(plant, use, place)
     latent, dry_uses, dry_gain = _dehumidify(plant, place)
-    gains = _gains(plant, place, water, dry_gain)
-    heating, cooling = _changed_loads(loads, gains)
     uses = [*water_uses(plant, water), *dry_uses]
     surplus = _surplus_w(plant, use, weather, uses)
+    gains = _gains(plant, place, water, dry_gain, surplus)
+    heating, cooling = _changed_loads(loads, gains)
     tasks = [
         *(_task(plant, s, place, heating, latent, water, surplus) for s in plant.heating),
         *(_task(plant, s, place, cooling, latent, water, surplus) for s in plant.cooling),
@@ -202,7 +202,9 @@ def _dehumidify(plant: PlantDescription, place: _Place) -> tuple[Array, list[Fue
     return loads.latent_w, [FuelUse("dehumidifying", "electricity", power)], gain
 
 
-def _gains(plant: PlantDescription, place: _Place, water: HotWaterYear | None, dry_gain: Array) -> Array:
+def _gains(
+    plant: PlantDescription, place: _Place, water: HotWaterYear | None, dry_gain: Array, surplus: Array
+) -> Array:
     """Heat the plant leaves in (takes from) each zone, (8760, zones) W."""
     gains = dry_gain.copy()
     heater = plant.water_heater
@@ -220,11 +222,12 @@ def _gains(plant: PlantDescription, place: _Place, water: HotWaterYear | None, d
             gains[:, place.column(machine.stands_in)] += machine.pilot_w + machine.standby_loss_w * idle
     for store in plant.stores:
         if store.stands_in:
-            # the tank's mean temperature is taken at its charging value: its loss is small beside the load
+            # on days with charging the tank is taken at its charging value: its loss is small beside the load
             cold = holds_cold(store)
             at = np.where(cold, store.cold_charge_c or 0.0, store.hot_charge_c or 0.0)
             running = np.where(cold, place.loads.cooling_w.any(axis=1), place.loads.heating_w.any(axis=1))
-            loss = store.loss_w_k * (at - place.temp_of(store.stands_in)) * running
+            charged = np.repeat(may_charge(store, surplus).reshape(-1, 24).any(axis=1), 24)
+            loss = store.loss_w_k * (at - place.temp_of(store.stands_in)) * running * charged
             gains[:, place.column(store.stands_in)] += loss
     return gains
 

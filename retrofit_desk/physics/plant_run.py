@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.borefield import FieldResponse, field_response
+from retrofit_desk.physics.heat_pump import run
 from retrofit_desk.physics.plant_description import PlantDescription
 from retrofit_desk.physics.plant_results import FieldYear, NamedStoreYear, SystemYear
 from retrofit_desk.physics.plant_systems import (
@@ -95,10 +96,23 @@ def _stores(plant: PlantDescription, tasks: list[SystemTask], steps: list[Step])
             for cooling in (False, True)
         }
         if asks[False] or asks[True]:
-            found[store.name] = run_store(
-                store, _joined(asks[False], cooling=False), _joined(asks[True], cooling=True)
+            joined = (
+                _within_sun(
+                    _joined(asks[cooling], cooling=cooling), _users(store.name, cooling, tasks, steps)
+                )
+                for cooling in (False, True)
             )
+            found[store.name] = run_store(store, *joined)
     return found
+
+
+def _within_sun(ask: StoreAsk | None, users: list[tuple[SystemTask, Step]]) -> StoreAsk | None:
+    """Charging that draws no more than the sun leaves when the rooms have theirs; the machine cycles."""
+    if ask is None or users[0][0].charge_power_w is None or users[0][1].charging is None:
+        return ask
+    power = users[0][0].charge_power_w - sum(run(s.direct, s.rest_w).power_w for _, s in users)
+    share = np.clip(power / np.maximum(users[0][1].charging.power_w, 1e-9), 0.0, 1.0)
+    return replace(ask, charge_capacity_w=ask.charge_capacity_w * share)
 
 
 def _users(

@@ -35,6 +35,8 @@ class SystemTask:
     outdoor_c: Array
     room_c: Array
     field: str | None
+    charge_power_w: Array | None = None
+    """Most electricity that machine and charging may draw together, (8760,) W; None: no limit."""
 
     @property
     def cooling(self) -> bool:

@@ -183,23 +183,27 @@ def _store_loop(numbers: Any, hours: Any) -> Any:
     step = (layer, 1.0 / steps)  # Wh/K and h
     charge, discharge, loss, mean = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     t = np.full(m, ambient[0] * sign[0])
-    before = sign[0]
+    before, stock = sign[0], 0.0
     for h in range(-min(SETTLING_H, n), n):
         i = h % n
         s = sign[i]
         if s != before:
             t = -t[::-1].copy()
-            before = s
+            before, stock = s, 0.0
         by_machine = min(load[i], direct[i]) * may[i]
         left = 1.0 - by_machine / direct[i] if direct[i] > 0 else 0.0
         into = out = lost = 0.0
         for _ in range(steps):
-            out += _draw(t, step, load[i] - by_machine, s * need[i], s * back[i])
+            # no more than was put in: what its place warmed (cooled) would have to be made up there
+            wanted = min(load[i] - by_machine, stock * steps)
+            given = _draw(t, step, wanted, s * need[i], s * back[i])
+            out, stock = out + given, stock - given
             if may[i] > 0 and ahead[i] > 0:
                 held = 0.0
                 for k in range(m):
                     held += layer * max(t[k] - s * back[i], 0.0)
-                into += _fill(t, step, spare[i] * left * may[i], s * inlet[i], ahead[i] - held)
+                taken = _fill(t, step, spare[i] * left * may[i], s * inlet[i], ahead[i] - held)
+                into, stock = into + taken, stock + taken
             lost += _settle(t, step, loss_each, s * ambient[i])
         charge[i], discharge[i], loss[i], mean[i] = into, out, s * lost, s * t.mean()
     return charge, discharge, loss, mean

@@ -1,4 +1,4 @@
-"""A battery that keeps surplus sun for the evening."""
+"""A battery that keeps surplus sun for the evening, or cheap power for the dear hours."""
 
 from pydantic import Field
 
@@ -14,11 +14,21 @@ class HomeBattery(Inputs):
     round_trip: float = Field(
         gt=0, le=1, title="Round-trip efficiency", description="AC to AC, by its data sheet"
     )
+    charge_hours: tuple[int, ...] = Field(
+        (), title="Hours of charging from the network", description="the cheap ones; none: sun only"
+    )
+
+    def battery(self) -> Battery:
+        return Battery(
+            usable_kwh=self.usable_kwh,
+            power_w=self.power_w,
+            round_trip=self.round_trip,
+            charge_hours=self.charge_hours,
+        )
 
 
 def apply(case: HouseCase, inputs: HomeBattery) -> HouseCase:
-    battery = Battery(usable_kwh=inputs.usable_kwh, power_w=inputs.power_w, round_trip=inputs.round_trip)
-    return case.with_plant(battery=battery)
+    return case.with_plant(battery=inputs.battery())
 
 
 def materials(case: HouseCase, inputs: HomeBattery) -> tuple[MaterialUse, ...]:

@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase, changed
-from retrofit_desk.estimate.measures.base import WATER_SOURCES, Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import WATER_SOURCES, Inputs, MaterialUse, MeasureKind
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 from retrofit_desk.physics.plant_delivery import (
     ClockCharge,
@@ -17,17 +17,25 @@ from retrofit_desk.physics.plant_delivery import (
 
 
 class ThermalStorage(Inputs):
-    volume_m3: Positive
-    loss_w_k: NotNegative
-    layers: int = Field(4, ge=1, le=12)
-    hot_charge_c: float | None = None
-    cold_charge_c: float | None = None
-    cold_months: tuple[int, ...] = ()
-    highest_c: float
+    volume_m3: Positive = Field(description="of water")
+    loss_w_k: NotNegative = Field(
+        title="Heat lost per degree", description="of the whole vessel with fittings"
+    )
+    layers: int = Field(4, ge=1, le=12, description="1: mixed; more: layered by warmth")
+    hot_charge_c: float | None = Field(
+        None,
+        title="Charged hot to",
+        description="kept under what scalds where taps hang on it; empty: no heat",
+    )
+    cold_charge_c: float | None = Field(None, title="Charged cold to", description="empty: no cold")
+    cold_months: tuple[int, ...] = Field((), title="Months of cold", description="6-9: June to September")
+    highest_c: float = Field(title="Highest temperature", description="of vessel, liner and bag")
     stands_in: Name
-    charge: Literal["solar", "clock"]
-    surplus_above_w: NotNegative = 0.0
-    charge_hours: tuple[int, ...] = Field((), description="for charging by the clock")
+    charge: Literal["solar", "clock"] = Field(description="with sun to spare, or by the clock")
+    surplus_above_w: NotNegative = Field(0.0, title="Sun to spare beyond", description="before it charges")
+    charge_hours: tuple[int, ...] = Field((), description="for charging by the clock, 0 is midnight to one")
+    vessel: Literal["steel tank", "stainless tank", "plastic bag"] = "steel tank"
+    vessel_kg: NotNegative = Field(0.0, title="Weight of the empty vessel", description="0: not stated")
 
     def store(self) -> ThermalStore:
         rule: SolarCharge | ClockCharge = (
@@ -63,8 +71,16 @@ def apply(case: HouseCase, inputs: ThermalStorage) -> HouseCase:
     return case.with_plant(stores=(*case.plant.stores, store), heating=heating, cooling=cooling)
 
 
+def materials(case: HouseCase, inputs: ThermalStorage) -> tuple[MaterialUse, ...]:
+    row = {"steel tank": "steel", "stainless tank": "stainless_steel", "plastic bag": "polyethylene_sheet"}
+    key = row[inputs.vessel] if inputs.vessel_kg else ""
+    return (MaterialUse(inputs.vessel, key, inputs.vessel_kg, mass_kg=inputs.vessel_kg),)
+
+
 def _has_water(delivery: object) -> bool:
     return isinstance(delivery, WaterRadiators | RadiantFloors)
 
 
-KIND = MeasureKind("thermal_storage", "Thermal storage", ThermalStorage, 70, apply, needs=(WATER_SOURCES,))
+KIND = MeasureKind(
+    "thermal_storage", "Thermal storage", ThermalStorage, 70, apply, materials, needs=(WATER_SOURCES,)
+)
