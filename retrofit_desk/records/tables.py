@@ -43,7 +43,7 @@ from retrofit_desk.rules.permits import PermitTemplate
 from retrofit_desk.rules.programme_file import Programme
 from retrofit_desk.rules.quotes import DepositLimit, DepositRule
 from retrofit_desk.rules.site_tests import TestKind
-from retrofit_desk.rules.waivers import WaiverForm, WaiverKind
+from retrofit_desk.rules.waivers import LienWindow, WaiverForm, WaiverKind
 
 __all__ = ["NotInTable", "TableDamaged", "Tables"]
 
@@ -205,6 +205,13 @@ class Tables:
                 row.origin,
             )
             for row in self._csv("deposit_limits.csv")
+        )
+
+    @cached_property
+    def lien_windows(self) -> tuple[LienWindow, ...]:
+        return tuple(
+            LienWindow(row.text("state"), int(row.number("days")), row.text("text"), row.origin)
+            for row in self._csv("lien_windows.csv")
         )
 
     @cached_property

@@ -29,6 +29,16 @@ class WaiverForm:
 
 
 @dataclass(frozen=True)
+class LienWindow:
+    """How long after its last work a firm may file a claim against the house, by state."""
+
+    state: str
+    days: int
+    text: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class ChainFirm:
     """A firm in the chain. The firm under contract always counts; others once they gave notice."""
 

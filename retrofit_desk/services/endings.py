@@ -18,6 +18,7 @@ from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import deadlines
 from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut, Urgency
 from retrofit_desk.rules.programmes import claim_by, evaluate
+from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.permit_sheet import ending_of
 from retrofit_desk.services.places import found
 from retrofit_desk.services.programme_facts import work_facts
@@ -71,6 +72,7 @@ def _all(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending
     yield from _firms(session)
     yield from _warranties(session)
     yield from _contracts(session, today)
+    yield from _liens(session, tables)
     for loan in session.scalars(select(m.Loan).where(m.Loan.draw_by.is_not(None))):
         drawn = sum(draw.amount_cents for draw in loan.draws)
         if loan.draw_by is not None and drawn < loan.principal_cents:
@@ -199,6 +201,25 @@ def _contracts(session: Session, today: date) -> Iterator[tuple[Ending, Place]]:
             what, key = f"Right to cancel: {row.title}", f"cancel:{row.id}"
             means = "Where it was signed at home (16 CFR 429); state law may say more."
             yield _ending(EndKind.CANCELLATION, what, last, row.signed_on, key, means), found(row).place
+
+
+def _liens(session: Session, tables: Tables) -> Iterator[tuple[Ending, Place]]:
+    """How long those in the chain who gave notice and no final waiver may still claim, by state."""
+    site = session.scalar(select(m.Site))
+    window = next((one for one in tables.lien_windows if site is not None and one.state == site.state), None)
+    if window is None:
+        return
+    for row in session.scalars(select(m.ChainParty).where(m.ChainParty.notice_on.is_not(None))):
+        last = deadlines.lien_window_ends(row.last_work_on, window.days)
+        free = any(
+            one.party_id == row.id and one.kind is WaiverKind.UNCONDITIONAL_FINAL and one.signed_on
+            for one in row.contract.waivers
+        )
+        if last is not None and not free:
+            what = f"Claim against the house by {row.name}, {row.contract.title}"
+            means = f"{window.text} {window.origin.source}, {window.origin.confidence}."
+            ending = _ending(EndKind.LIEN_WINDOW, what, last, row.last_work_on, f"lien:{row.id}", means)
+            yield ending, found(row.contract).place
 
 
 def _ending(

@@ -177,3 +177,12 @@ def test_an_empty_project_says_whom_to_ask(empty_desk: Desk, qtbot: QtBot) -> No
     qtbot.addWidget(page)
     page.refresh()
     assert page.pickers == []
+
+
+def test_what_to_print_for_a_visit_is_one_step_away(page: PermitsPage, sample_desk: Desk) -> None:
+    # MOM-4: checklist and bundle for the visit
+    went: list[Place] = []
+    sample_desk.went_to.connect(went.append)
+    button = next(one for one in page.findChildren(QPushButton) if one.text() == "To print …")
+    button.click()
+    assert (went[0].page, went[0].kind) == (PageKey.PACKETS, "inspection")

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
+from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.equipment import EquipmentStatus
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.at_hand import AtHand, AtHandService
 from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.holds import HoldService
@@ -196,3 +198,20 @@ def test_an_untested_water_heater_makes_no_hot_water(sample_project: Project) ->
     (gap,) = HeatWatchService(sample_project).look().gaps
     assert not gap.is_heat
     assert "hot-water gap" in gap.sentence
+
+
+def test_how_long_a_supplier_may_still_claim_runs_out_at_hand(sample_project: Project) -> None:
+    # NEED-20; N.C. Gen. Stat. 44A-12(b), from memory: 120 days after the last labor or material
+    lines = AtHandService(sample_project).look().runs_out
+    (yard,) = [one for one in lines if "Linden Yard Supply" in one.seen.ending.what]
+    assert yard.seen.ending.ends_on == date(2026, 10, 28) + timedelta(days=120)
+    with sample_project.action("The final waiver is in") as work:
+        party = work.session.scalars(
+            select(m.ChainParty).where(m.ChainParty.name == "Linden Yard Supply")
+        ).one()
+        waiver = m.LienWaiver(
+            party_id=party.id, kind=WaiverKind.UNCONDITIONAL_FINAL, signed_on=date(2026, 11, 19)
+        )
+        party.contract.waivers.append(waiver)
+    again = AtHandService(sample_project).look().runs_out
+    assert not any("Linden Yard Supply" in one.seen.ending.what for one in again)

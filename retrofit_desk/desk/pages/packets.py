@@ -69,9 +69,15 @@ class PacketsPage(Page):
             self._show(self._take_look())
 
     def show_item(self, place: Place) -> None:
-        """A made packet by its id: its kind is chosen and its pages are shown."""
+        """A made packet by its id, or what an inspector's visit needs: its kind is chosen and shown."""
         if self._look is None:
             self._wanted = place
+            return
+        if place.kind == "inspection":
+            self._kind = PacketKind.INSPECTOR
+            self._about[self._kind] = place.item
+            self.picker.mark(str(self._kind))
+            self.refresh()
             return
         row = next((one for one in self._look.made if one.id == place.item), None)
         if row is not None:

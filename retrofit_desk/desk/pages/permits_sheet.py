@@ -22,6 +22,7 @@ from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.permit_sheet import CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.place import PageKey, Place
 
 if TYPE_CHECKING:
     from retrofit_desk.desk.pages.permits import PermitsPage
@@ -118,6 +119,8 @@ class PermitPane(QScrollArea):
     def _visit_line(self, visit: VisitSheet) -> StackedLine:
         buttons = []
         if not visit.is_over:
+            bundle = Place(PageKey.PACKETS, "inspection", visit.id)
+            buttons.append(LineButton("To print …", lambda: self._desk.go_to(bundle)))
             if visit.result is InspectionResult.BOOKED:
                 buttons.append(LineButton("Result …", lambda: self._page.record_result(visit)))
                 buttons.append(LineButton("Other day …", lambda: self._page.book(visit)))
