@@ -91,7 +91,16 @@ def _tables(path: Path, *, is_epw: bool) -> tuple[pd.DataFrame, dict[str, Any]]:
 
 def greensboro() -> WeatherYear:
     """The typical year of Greensboro, North Carolina, that ships with pvlib (station 723170, TMY3)."""
-    with resources.as_file(resources.files("pvlib") / "data" / "723170TYA.CSV") as path:
+    return _of_pvlib("723170TYA.CSV")
+
+
+def sand_point() -> WeatherYear:
+    """The typical year of Sand Point, Alaska, that ships with pvlib (station 703165, TMY3)."""
+    return _of_pvlib("703165TY.csv")
+
+
+def _of_pvlib(name: str) -> WeatherYear:
+    with resources.as_file(resources.files("pvlib") / "data" / name) as path:
         return read_weather(path)
 
 
@@ -174,7 +183,7 @@ def _check_place(path: Path, about: dict[str, Any]) -> None:
 
 def _from_epw(frame: pd.DataFrame) -> dict[str, Array]:
     def column(name: str, missing: float | None = None) -> Array:
-        values = frame[name].to_numpy(dtype=float)
+        values = _numbers(frame[name])
         return values if missing is None else np.where(values >= missing, np.nan, values)
 
     return {
@@ -192,6 +201,13 @@ def _from_epw(frame: pd.DataFrame) -> dict[str, Array]:
     }
 
 
+def _numbers(cells: pd.Series) -> Array:
+    """What is no number counts as missing, so that its row can be told."""
+    import pandas as pd
+
+    return np.asarray(pd.to_numeric(cells, errors="coerce").to_numpy(dtype=float))
+
+
 def _unless_zero(infrared: Array) -> Array:
     """No sky gives nothing: some writers put 0 where the value is missing."""
     return np.where(infrared == 0.0, np.nan, infrared)
@@ -201,7 +217,7 @@ def _from_tmy3(frame: pd.DataFrame) -> dict[str, Array]:
     def column(*names: str) -> Array:
         for name in names:
             if name in frame:
-                values = frame[name].to_numpy(dtype=float)
+                values = _numbers(frame[name])
                 return np.where(values <= -9900.0, np.nan, values)
         return np.full(len(frame), np.nan)
 

@@ -68,7 +68,7 @@ def described_lines(found: DescribedYear) -> tuple[str, ...]:
     if found.plant is not None:
         rows += _plant_lines(found.plant)
         rows += [
-            f"  bill for {one.fuel:<11}{whole_dollars_text(one.bill.total_cents)} a year by {one.tariff}"
+            f"  {'bill, ' + one.fuel:<19} {whole_dollars_text(one.bill.total_cents)} a year by {one.tariff}"
             for one in found.bills
         ]
         rows += [f"  no tariff named for {fuel}: its bill is not known" for fuel in found.unpriced]

@@ -192,6 +192,7 @@ def test_hole_of_any_spelling_is_one_line(tmp_path: Path, lines: list[str], valu
     with pytest.raises(BadWeather) as caught:
         read_weather(written(tmp_path, [*lines[:502], ",".join(cells), *lines[503:]]))
     assert "\n" not in caught.value.line()
+    assert "row 503 (01-21 21:00): dry bulb in °C is" in caught.value.line()
 
 
 def epw_of(weather: WeatherYear, infrared: str) -> str:
