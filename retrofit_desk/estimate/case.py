@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from retrofit_desk.physics.description import House
 from retrofit_desk.physics.elements import Part
-from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
+from retrofit_desk.physics.plant_description import HouseholdUse, IndirectTank, PlantDescription
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.values.errors import DeskError
 
@@ -50,6 +50,14 @@ class HouseCase:
         return replace(self, house=changed(self.house, **changes))
 
     def with_plant(self, **changes: Any) -> HouseCase:
+        """Raises `DoesNotFit` where the hot-water tank is left without what heats it."""
+        plant = dict(self.plant) | changes
+        tank = plant["water_heater"]
+        if isinstance(tank, IndirectTank) and tank.heated_by not in {one.name for one in plant["heating"]}:
+            raise DoesNotFit(
+                "the hot-water tank is heated by the machine that is taken out",
+                do="change the water heater as well, or keep the machine",
+            )
         return replace(self, plant=changed(self.plant, **changes))
 
 

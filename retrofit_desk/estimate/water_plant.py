@@ -18,6 +18,7 @@ from retrofit_desk.physics.plant_delivery import (
     WaterEmitter,
     WaterRadiators,
 )
+from retrofit_desk.physics.plant_description import IndirectTank
 from retrofit_desk.physics.plant_machines import BoreField, HeatPump, Machine, Resistance
 
 EXPONENT = {"fan coil": 1.0, "radiator": 1.3, "baseboard": 1.4}
@@ -82,7 +83,12 @@ def on_water(
         *backup,
         *(one for one in case.plant.machines if one.name in kept),
     )
-    return case.with_plant(machines=machines, bore_fields=bores, heating=heating, cooling=cooling)
+    tank = case.plant.water_heater
+    if isinstance(tank, IndirectTank):  # the tank of the old boiler stays, on the new water
+        tank = changed(tank, heated_by=heating[0].name)
+    return case.with_plant(
+        machines=machines, bore_fields=bores, heating=heating, cooling=cooling, water_heater=tank
+    )
 
 
 def _new_heating(machine: HeatPump, coils: tuple[Coil, ...], pump_w: float) -> tuple[HeatingSystem, ...]:

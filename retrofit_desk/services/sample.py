@@ -1,10 +1,11 @@
-"""Makes the sample house: an invented house in Greensboro with its measures, money, permits and papers."""
+"""Makes the sample houses: invented houses with their measures, money, permits and papers."""
 
 from __future__ import annotations
 
 import csv
 import shutil
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from pathlib import Path
@@ -20,28 +21,67 @@ from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf
 from retrofit_desk.services.sample_house.sheets import paper_of
 from retrofit_desk.services.sample_house.story import SET_UP, Story, Told, story_files
 
-BILLS = {"gas-meter": "gas_bills.csv", "electric-meter": "electric_bills.csv"}
+SUM = "savings_sum.json"
 
 
-def make_sample(folder: Path) -> Project:
-    """Make the sample house in a new project folder and leave it open. Undo takes back only its last steps.
+@dataclass(frozen=True)
+class SampleHouse:
+    """One invented house: the folder of its story in `assets/`, and the bills of its meters there."""
+
+    name: str
+    title: str
+    assets: str
+    bills: tuple[tuple[str, str], ...]
+
+    @property
+    def folder(self) -> Path:
+        return shipped_folder("assets") / self.assets
+
+
+GREENSBORO = SampleHouse(
+    "gas",
+    "Sample house",
+    "sample_house",
+    (("gas-meter", "gas_bills.csv"), ("electric-meter", "electric_bills.csv")),
+)
+SAND_POINT = SampleHouse(
+    "oil",
+    "Oil house",
+    "oil_house",
+    (("oil-tank", "oil_fills.csv"), ("electric-meter", "electric_bills.csv")),
+)
+SAMPLES = {one.name: one for one in (GREENSBORO, SAND_POINT)}
+
+
+def make_sample(folder: Path, house: SampleHouse = GREENSBORO) -> Project:
+    """Make a sample house in a new project folder and leave it open. Undo takes back only its last steps.
 
     Raises as `Project.create`; a failure leaves nothing behind.
     """
-    story = Story().read(story_files())
-    _read_bills(story)
-    papers = _papers(story)
+    story = Story().read(story_files(house.folder))
+    _read_bills(story, house)
+    papers = _papers(story, house)
     project = Project.create(folder)
     try:
         for action in dict.fromkeys(told.action for told in story.told):
             kind = m.ActionKind.GIVEN if action == SET_UP else m.ActionKind.DONE
             with project.action(action, kind=kind) as work:
                 _record(work, [told.row for told in story.told if told.action == action], papers)
+        _keep_sum(project, house)
     except BaseException:
         project.close()
         shutil.rmtree(project.path, ignore_errors=True)
         raise
     return project
+
+
+def _keep_sum(project: Project, house: SampleHouse) -> None:
+    """The sum as it was worked out for the story: its worth shows at once. Not one that is out of date."""
+    from retrofit_desk.services.worth import WorthService  # loads the estimator
+
+    kept = house.folder / SUM
+    if kept.is_file():
+        WorthService(project).take(kept.read_bytes())
 
 
 def _record(work: Work, rows: list[m.Base], papers: dict[int, tuple[bytes, str]]) -> None:
@@ -53,17 +93,17 @@ def _record(work: Work, rows: list[m.Base], papers: dict[int, tuple[bytes, str]]
     work.session.add_all(rows)
 
 
-def sample_folder() -> Path:
-    """Where the sample house is kept when no folder is named: in the user's documents."""
+def sample_folder(house: SampleHouse = GREENSBORO) -> Path:
+    """Where a sample house is kept when no folder is named: in the user's documents."""
     from platformdirs import user_documents_path
 
-    return user_documents_path() / "Retrofit Desk" / "Sample house.retrofit"
+    return user_documents_path() / "Retrofit Desk" / f"{house.title}.retrofit"
 
 
-def _read_bills(story: Story) -> None:
-    for meter, name in BILLS.items():
+def _read_bills(story: Story, house: SampleHouse) -> None:
+    for meter, name in house.bills:
         meter_id = story.id_of("meter", meter)
-        path = shipped_folder("assets") / "sample_house" / name
+        path = house.folder / name
         with path.open(newline="", encoding="utf-8") as file:
             for line in csv.DictReader(file):
                 story.add(
@@ -79,9 +119,10 @@ def _read_bills(story: Story) -> None:
                 )
 
 
-def _papers(story: Story) -> dict[int, tuple[bytes, str]]:
+def _papers(story: Story, house: SampleHouse) -> dict[int, tuple[bytes, str]]:
     """Content and name of every paper: those told in the files, then those that prove another row."""
-    made = {told.row.id: _told_paper(story, told) for told in story.told if isinstance(told.row, m.Paper)}
+    told_papers = [told for told in story.told if isinstance(told.row, m.Paper)]
+    made = {told.row.id: _told_paper(story, told, house.folder) for told in told_papers}
     letterhead = Letterhead(story)
     for told in list(story.told):
         if told.beside.get("paper", True):
@@ -92,7 +133,7 @@ def _papers(story: Story) -> dict[int, tuple[bytes, str]]:
     return made
 
 
-def _told_paper(story: Story, told: Told) -> tuple[bytes, str]:
+def _told_paper(story: Story, told: Told, assets: Path) -> tuple[bytes, str]:
     row, beside = told.row, told.beside
     assert isinstance(row, m.Paper)
     assert row.on_paper is not None
@@ -101,7 +142,7 @@ def _told_paper(story: Story, told: Told) -> tuple[bytes, str]:
         drawn = Photo(photo["scene"], row.on_paper, tuple(photo["lines"]), bool(row.tape_in_view), place)
         content = photo_jpeg(drawn)
     elif name := beside.get("file"):
-        content = (shipped_folder("assets") / "sample_house" / name).read_bytes()
+        content = (assets / name).read_bytes()
     else:
         content = sheet_pdf(_told_sheet(beside["sheet"], row.on_paper))
     facts = [(FactKind(kind), label, value) for kind, label, value in beside.get("facts", ())]

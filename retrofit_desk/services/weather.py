@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from retrofit_desk.physics.weather import WeatherYear
 
 SHIPPED_STATION = "723170"
+SHIPPED_IN_THE_NORTH = "703165"
 
 
 def weather_in_use(project: Project, session: Session) -> WeatherYear:
@@ -35,16 +36,16 @@ def _hours(project: Project, session: Session, choice: m.WeatherChoice) -> Weath
     if choice.paper_id is not None:
         paper = session.get_one(m.Paper, choice.paper_id)
         return _from_file(project.papers.path(paper.sha256), Path(paper.original_name).suffix)
-    if choice.station == SHIPPED_STATION:
-        return _shipped()
+    if choice.station in (SHIPPED_STATION, SHIPPED_IN_THE_NORTH):
+        return _shipped(choice.station)
     raise CannotSay("the weather", f"the weather file of {choice.name}, read in")
 
 
-@lru_cache(maxsize=1)
-def _shipped() -> WeatherYear:
-    from retrofit_desk.exchange.weather import greensboro
+@lru_cache(maxsize=2)
+def _shipped(station: str) -> WeatherYear:
+    from retrofit_desk.exchange.weather import greensboro, sand_point
 
-    return greensboro()
+    return greensboro() if station == SHIPPED_STATION else sand_point()
 
 
 @lru_cache(maxsize=4)

@@ -32,10 +32,11 @@ from retrofit_desk.physics.engine import run_year
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.plant_results import PlantYear, loads_of
+from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tariff_files import read_tariff
-from retrofit_desk.services.sample import make_sample
+from retrofit_desk.services.sample import GREENSBORO, SampleHouse, make_sample
 
 SEED = 1964
 SCATTER = 0.025
@@ -78,9 +79,8 @@ METERS = (
 )
 
 
-def year_of(case: HouseCase) -> PlantYear:
+def year_of(case: HouseCase, weather: WeatherYear) -> PlantYear:
     """The plant's typical year."""
-    weather = greensboro()
     return run_plant(case.plant, case.use, loads_of(run_year(case.house, weather), weather), weather)
 
 
@@ -89,17 +89,20 @@ def daily_kwh(year: PlantYear, fuel: Fuel) -> np.ndarray:
     return year.hourly_w(fuel).reshape(365, 24).sum(axis=1) / 1000.0
 
 
-def cases() -> list[tuple[date, HouseCase]]:
-    """The house from each day on."""
+Changes = tuple[tuple[date, tuple[str, ...]], ...]
+
+
+def cases(house: SampleHouse, changes: Changes) -> list[tuple[date, HouseCase]]:
+    """The house from each day on; `changes`: what was in place from when."""
     with (
         tempfile.TemporaryDirectory() as folder,
-        make_sample(Path(folder) / "house") as project,
+        make_sample(Path(folder) / "house", house) as project,
         project.session() as session,
     ):
         case = case_of(session)
         inputs = {row.key: (row.kind, row.inputs) for row in session.scalars(select(m.Measure))}
     steps = []
-    for since, keys in CHANGES:
+    for since, keys in changes:
         for key in keys:
             kind, facts = inputs[key]
             known = kinds()[kind]
@@ -117,7 +120,7 @@ def rows(meter: Meter, steps: list[tuple[date, PlantYear]]) -> list[list[str]]:
     for number, (start, end) in enumerate(itertools.pairwise(READINGS)):
         days = [start + timedelta(days=day) for day in range((end - start).days)]
         away = AWAY.get(number, 0)
-        used = sum(_of_day(by_day, day) * (AWAY_SHARE if at < away else 1.0) for at, day in enumerate(days))
+        used = sum(of_day(by_day, day) * (AWAY_SHARE if at < away else 1.0) for at, day in enumerate(days))
         used = used * chance.gauss(1.0, SCATTER) / meter.kwh_per_unit + owed
         is_estimated = ESTIMATED.get(meter.fuel) == number
         billed = round(used * (ESTIMATED_SHARE if is_estimated else 1.0), meter.digits)
@@ -132,7 +135,7 @@ def rows(meter: Meter, steps: list[tuple[date, PlantYear]]) -> list[list[str]]:
     return table
 
 
-def _of_day(by_day: list[tuple[date, np.ndarray]], day: date) -> float:
+def of_day(by_day: list[tuple[date, np.ndarray]], day: date) -> float:
     use = [values for since, values in by_day if since <= day][-1]
     return float(use[min(day.timetuple().tm_yday, 365) - 1])
 
@@ -173,16 +176,20 @@ def _of_hour(by_day: list[tuple[date, np.ndarray]], moment: datetime) -> float:
 
 
 def main() -> None:
-    steps = [(since, year_of(case)) for since, case in cases()]
+    weather = greensboro()
+    steps = [(since, year_of(case, weather)) for since, case in cases(GREENSBORO, CHANGES)]
     for meter in METERS:
-        path = shipped_folder("assets") / "sample_house" / meter.file
-        with path.open("w", newline="", encoding="utf-8") as file:
-            out = csv.writer(file, lineterminator="\n")
-            out.writerow(["period_start", "period_end", "quantity", "unit", "cost", "kind", "days_away"])
-            table = rows(meter, steps)
-            out.writerows(table)
+        table = rows(meter, steps)
+        write_bills(GREENSBORO.folder / meter.file, table)
         if meter.fuel == "electricity":
             write_hours(hours(steps, table))
+
+
+def write_bills(path: Path, table: list[list[str]]) -> None:
+    with path.open("w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(["period_start", "period_end", "quantity", "unit", "cost", "kind", "days_away"])
+        out.writerows(table)
 
 
 def write_hours(lines: list[list[str]]) -> None:

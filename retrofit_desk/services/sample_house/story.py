@@ -1,4 +1,4 @@
-"""Reads the sample house's story files and turns each table row into a recorded row."""
+"""Reads a sample house's story files and turns each table row into a recorded row."""
 
 from __future__ import annotations
 
@@ -139,9 +139,9 @@ def _typed(column: Any, value: Any) -> Any:
     return enum(value) if enum is not None and issubclass(enum, Enum) else value
 
 
-def story_files() -> list[Path]:
-    """The story files in the order of their names."""
-    return sorted((shipped_folder("assets") / "sample_house").glob("*.toml"))
+def story_files(folder: Path) -> list[Path]:
+    """The story files of a house in the order of their names."""
+    return sorted(folder.glob("*.toml"))
 
 
 def material_columns(key: str, *, prefix: str) -> _Row:
