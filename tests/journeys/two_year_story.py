@@ -12,11 +12,13 @@ import csv
 import shutil
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time, timedelta
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
+
+from sqlalchemy import select
 
 from retrofit_desk.estimate.proof import daily_means_f
 from retrofit_desk.exchange.weather import greensboro
@@ -30,7 +32,10 @@ from retrofit_desk.rules.holds import HoldAction, NeedKind, NotYet
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.rules.waivers import WaiverKind
+from retrofit_desk.services.account_closing import AccountClosingService
 from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.equipment_entry import EquipmentEntryService, MachineFacts, WrittenWarranty
+from retrofit_desk.services.hazard_entry import HazardEntryService, Settlement, WrittenFind
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
@@ -50,6 +55,11 @@ from retrofit_desk.services.permits import (
     PermitService,
     VisitResult,
     WrittenCorrection,
+)
+from retrofit_desk.services.programme_entry import (
+    ProgrammeEntryService,
+    WrittenClaim,
+    WrittenReservation,
 )
 from retrofit_desk.services.quote_values import (
     Acceptance,
@@ -280,42 +290,26 @@ def a_find_in_the_attic(story: Story) -> None:
         still_open="Stopped: the fill is tested first.",
         places=(WrittenPlace(room(story, "attic")),),
     )
-    (story.ids["fill"],) = put(
-        story.project,
-        "Note a hazard",
-        m.HazardFinding(
-            kind="vermiculite",
-            where="Attic floor by the chimney",
-            room_id=room(story, "attic"),
-            measure_id=story.ids["sealing"],
-            state=HazardState.SENT_TO_TEST,
-            seen_on=story.today,
-            stops_work=True,
+    story.ask(HazardEntryService).record(
+        WrittenFind(
+            "vermiculite",
+            "Attic floor by the chimney",
+            HazardState.SENT_TO_TEST,
+            story.today,
+            story.ids["sealing"],
+            room(story, "attic"),
             notes="Sample sent to the laboratory; nobody goes up until it answers.",
-        ),
+        )
     )
+    with story.project.session() as session:
+        story.ids["fill"] = session.scalars(select(m.HazardFinding.id)).one()
 
 
 @on(2025, 12, 15)
 def the_laboratory_answers(story: Story) -> None:
     report = story.letter("Laboratory report: no asbestos in the attic fill")
-    filing = Filing(
-        PaperKind.HAZARD_REPORT,
-        "Laboratory report on the attic fill",
-        story.today,
-        uses=(Use(PaperSubject.MEASURE, story.ids["sealing"]),),
-    )
-    paper = story.ask(PaperService).file(report, filing)
-    change(
-        story.project,
-        "Settle a hazard",
-        m.HazardFinding,
-        story.ids["fill"],
-        state=HazardState.NOT_FOUND,
-        settled_on=story.today,
-        settled_by="Laboratory report",
-        paper_id=paper.paper_id,
-    )
+    answer = Settlement(HazardState.NOT_FOUND, story.today, "Laboratory of the county", report)
+    story.ask(HazardEntryService).settle(story.ids["fill"], answer)
 
 
 @on(2025, 12, 22)
@@ -421,22 +415,10 @@ def the_quotes_come(story: Story) -> None:
 
 @on(2026, 3, 3)
 def the_reservation_is_asked_for(story: Story) -> None:
-    (story.ids["choice"],) = put(
-        story.project,
-        "Choose a programme",
-        m.ProgrammeChoice(
-            measure_id=story.ids["ground"],
-            programme_key="carraway-ground-heat",
-            chosen_on=story.today,
-            expected_cents=400_000,
-            facts={"tons": 2.67},
-        ),
-    )
-    (story.ids["reservation"],) = put(
-        story.project,
-        "Ask for a reservation",
-        m.Reservation(choice_id=story.ids["choice"], asked_on=story.today, amount_cents=400_000),
-    )
+    rebates = story.ask(ProgrammeEntryService)
+    story.ids["choice"] = rebates.choose(story.ids["ground"], "carraway-ground-heat", StatedValue(400_000))
+    rebates.correct(story.ids["choice"], StatedValue(400_000), 2.67)
+    reserve(story, "choice", ReservationState.ASKED, asked_on=story.today)
     story.refused("signing early", lambda: sign(story))
 
 
@@ -462,13 +444,12 @@ def sign(story: Story) -> int:
 
 @on(2026, 3, 20)
 def the_reservation_comes_and_the_contract_is_signed(story: Story) -> None:
-    change(
-        story.project,
-        "Note a reservation",
-        m.Reservation,
-        story.ids["reservation"],
-        state=ReservationState.HELD,
+    reserve(
+        story,
+        "choice",
+        ReservationState.HELD,
         number="CG-26-088",
+        asked_on=date(2026, 3, 3),
         held_from=story.today,
         ends_on=date(2026, 9, 16),
     )
@@ -521,22 +502,8 @@ def the_reservation_comes_and_the_contract_is_signed(story: Story) -> None:
     )
     step(story, "cap", "Cap and test the gas", TaskKind.WORK, 1, of="gas", after=("out", "cut-off"))
     story.ask(StepService).begin(story.ids["delivery"])
-    (story.ids["heat pump"],) = put(
-        story.project,
-        "Note a machine",
-        m.Equipment(
-            key="heat-pump",
-            kind=m.EquipmentKind.GROUND_SOURCE_HEAT_PUMP,
-            name="Ground-source heat pump",
-            status=m.EquipmentStatus.NOT_YET_RUNNING,
-            fuel=m.Fuel.ELECTRICITY,
-            make="Tarnbeck",
-            model="TB-WW30",
-            room_id=room(story, "utility"),
-            measure_id=story.ids["ground"],
-            installed_by_firm_id=firm(story, "sorrel-ridge"),
-            heating_capacity_w=9600.0,
-        ),
+    story.ids["heat pump"], _effect = story.ask(EquipmentEntryService).record(
+        None, heat_pump(story, status=m.EquipmentStatus.NOT_YET_RUNNING)
     )
     story.ids["hold:out"] = new_hold(
         story,
@@ -550,6 +517,27 @@ def the_reservation_comes_and_the_contract_is_signed(story: Story) -> None:
     )
     change(
         story.project, "Let a step wait for a hold", m.Task, story.ids["out"], hold_id=story.ids["hold:out"]
+    )
+
+
+def reserve(story: Story, choice: str, state: ReservationState, **more: Any) -> None:
+    amount = 80_000 if choice == "water choice" else 400_000
+    told = WrittenReservation(state, amount_cents=StatedValue(amount), **more)
+    story.ask(ProgrammeEntryService).record_reservation(story.ids[choice], told)
+
+
+def heat_pump(story: Story, **more: Any) -> MachineFacts:
+    return MachineFacts(
+        "Ground-source heat pump",
+        m.EquipmentKind.GROUND_SOURCE_HEAT_PUMP,
+        fuel=m.Fuel.ELECTRICITY,
+        make="Tarnbeck",
+        model="TB-WW30",
+        room_id=room(story, "utility"),
+        measure_id=story.ids["ground"],
+        installed_by_firm_id=firm(story, "sorrel-ridge"),
+        heating_capacity_w=StatedValue(9600.0),
+        **more,
     )
 
 
@@ -817,29 +805,18 @@ def the_factory_is_late(story: Story) -> None:
 @on(2026, 9, 17)
 def the_reservation_is_lost(story: Story) -> None:
     """Its last day was yesterday, and the machine is not running. The family asks again."""
-    change(
-        story.project,
-        "Lose a reservation",
-        m.Reservation,
-        story.ids["reservation"],
-        state=ReservationState.LOST,
-    )
-    (story.ids["reservation again"],) = put(
-        story.project,
-        "Ask for a reservation",
-        m.Reservation(choice_id=story.ids["choice"], asked_on=story.today, amount_cents=400_000),
-    )
+    reserve(story, "choice", ReservationState.LOST, number="CG-26-088", held_from=date(2026, 3, 20))
+    reserve(story, "choice", ReservationState.ASKED, asked_on=story.today)
 
 
 @on(2026, 10, 2)
 def a_second_reservation(story: Story) -> None:
-    change(
-        story.project,
-        "Note a reservation",
-        m.Reservation,
-        story.ids["reservation again"],
-        state=ReservationState.HELD,
+    reserve(
+        story,
+        "choice",
+        ReservationState.HELD,
         number="CG-26-301",
+        asked_on=date(2026, 9, 17),
         held_from=story.today,
         ends_on=date(2027, 3, 31),
     )
@@ -850,25 +827,17 @@ def a_second_reservation(story: Story) -> None:
 
 @on(2026, 9, 28)
 def a_water_heater_is_ordered(story: Story) -> None:
-    (story.ids["water choice"],) = put(
-        story.project,
-        "Choose a programme",
-        m.ProgrammeChoice(
-            measure_id=story.ids["water"],
-            programme_key="carraway-water-heating",
-            chosen_on=story.today,
-            expected_cents=80_000,
-            reservations=[
-                m.Reservation(
-                    state=ReservationState.HELD,
-                    number="CW-26-411",
-                    asked_on=date(2026, 9, 14),
-                    held_from=story.today,
-                    ends_on=date(2026, 12, 27),
-                    amount_cents=80_000,
-                )
-            ],
-        ),
+    story.ids["water choice"] = story.ask(ProgrammeEntryService).choose(
+        story.ids["water"], "carraway-water-heating", StatedValue(80_000)
+    )
+    reserve(
+        story,
+        "water choice",
+        ReservationState.HELD,
+        number="CW-26-411",
+        asked_on=date(2026, 9, 14),
+        held_from=story.today,
+        ends_on=date(2026, 12, 27),
     )
     stages = (WrittenStage("When it runs", 392_000, "Hot water at every tap", is_final=True),)
     contract = WrittenContract(
@@ -912,37 +881,27 @@ def the_water_heater_runs(story: Story) -> None:
         photos=(WrittenPhoto(photo, "Nameplate of the water heater", room(story, "utility")),),
         is_complete=True,
     )
-    (story.ids["new tank"],) = put(
-        story.project,
-        "Note a machine",
-        m.Equipment(
-            key="heat-pump-water-heater",
-            kind=m.EquipmentKind.HEAT_PUMP_WATER_HEATER,
-            name="Heat-pump water heater",
-            fuel=m.Fuel.ELECTRICITY,
-            make="Oskeld",
-            model="OK-66H",
-            serial="OK66-2609-01187",
-            room_id=room(story, "utility"),
-            measure_id=story.ids["water"],
-            installed_on=story.today,
-            tested_on=story.today,
-            installed_by_firm_id=firm(story, "pennant"),
-            heating_capacity_w=1500.0,
-            volume_m3=0.25,
-            warranties=[
-                m.Warranty(starts_on=story.today, ends_on=date(2036, 10, 13), register_by=date(2026, 12, 13))
-            ],
-        ),
+    machines = story.ask(EquipmentEntryService)
+    tank_facts = MachineFacts(
+        "Heat-pump water heater",
+        m.EquipmentKind.HEAT_PUMP_WATER_HEATER,
+        fuel=m.Fuel.ELECTRICITY,
+        make="Oskeld",
+        model="OK-66H",
+        serial="OK66-2609-01187",
+        room_id=room(story, "utility"),
+        measure_id=story.ids["water"],
+        installed_on=story.today,
+        tested_on=story.today,
+        installed_by_firm_id=firm(story, "pennant"),
+        heating_capacity_w=StatedValue(1500.0),
     )
-    change(
-        story.project,
-        "Take a machine out",
-        m.Equipment,
-        machine(story, "gas-water-heater"),
-        status=m.EquipmentStatus.REMOVED,
-        removed_on=story.today,
+    story.ids["new tank"], _effect = machines.record(None, tank_facts)
+    cover = WrittenWarranty(
+        m.CoverKind.PARTS, story.today, date(2036, 10, 13), register_by=date(2026, 12, 13)
     )
+    machines.put_warranty(story.ids["new tank"], None, cover)
+    story.ask(EquipmentEntryService).take_out(machine(story, "gas-water-heater"), story.today)
     papers = story.ask(PaperService)
     serves = (
         Use(PaperSubject.EQUIPMENT, story.ids["new tank"]),
@@ -1018,14 +977,11 @@ def the_den_is_finished(story: Story) -> None:
 
 @on(2026, 12, 9)
 def the_furnace_dies_in_a_cold_snap(story: Story) -> None:
-    change(
-        story.project,
-        "A machine is out of order",
-        m.Equipment,
-        machine(story, "furnace"),
-        status=m.EquipmentStatus.OUT_OF_ORDER,
-        notes="Heat exchanger cracked; gas to it shut by Harrowgate.",
-    )
+    machines, furnace = story.ask(EquipmentEntryService), machine(story, "furnace")
+    known = machines.sheet(furnace)
+    told = "Heat exchanger cracked; gas to it shut by Harrowgate."
+    facts = replace(known.facts, status=m.EquipmentStatus.OUT_OF_ORDER, notes=told)
+    machines.record(furnace, facts, known.ratings, known.settings)
 
 
 @on(2026, 12, 18)
@@ -1055,15 +1011,9 @@ def the_heat_pump_runs(story: Story) -> None:
         is_complete=True,
     )
     story.ask(StepService).finish(story.ids["set"])
-    change(
-        story.project,
-        "A machine is tested and running",
-        m.Equipment,
+    story.ask(EquipmentEntryService).record(
         story.ids["heat pump"],
-        serial="TB30-26K-04417",
-        status=m.EquipmentStatus.IN_USE,
-        installed_on=story.today,
-        tested_on=story.today,
+        heat_pump(story, serial="TB30-26K-04417", installed_on=story.today, tested_on=story.today),
     )
     for text in ("the heat pump is tested and running",):
         paper = story.letter("Start-up sheet of the heat pump")
@@ -1098,14 +1048,7 @@ def the_furnace_goes(story: Story) -> None:
     story.ask(PaperService).file(story.letter("Temperatures of two cold nights"), filing)
     steps.finish(story.ids["nights"])
     steps.finish(story.ids["out"])
-    change(
-        story.project,
-        "Take a machine out",
-        m.Equipment,
-        machine(story, "furnace"),
-        status=m.EquipmentStatus.REMOVED,
-        removed_on=story.today,
-    )
+    story.ask(EquipmentEntryService).take_out(machine(story, "furnace"), story.today)
     steps.begin(story.ids["cut-off"])
     book(story, "mechanical:mechanical_final", date(2027, 1, 12))
     oven = WrittenInvoice(
@@ -1126,14 +1069,7 @@ def mechanical_final(story: Story) -> None:
         items=(WrittenItem("Induction range", "Vellamo", "VR-30i", "VR30-27-004412"),),
         is_complete=True,
     )
-    change(
-        story.project,
-        "Take a machine out",
-        m.Equipment,
-        machine(story, "gas-range"),
-        status=m.EquipmentStatus.REMOVED,
-        removed_on=story.today,
-    )
+    story.ask(EquipmentEntryService).take_out(machine(story, "gas-range"), story.today)
     story.ask(MeasureService).accept_work(story.ids["range"])
     story.ask(MoneyService).pay_invoice(story.ids["range bill"], WrittenPayment(214_000, story.today, "card"))
     permit(story, "gas permit", m.PermitKind.GAS, "Gas permit, cap", ("gas",))
@@ -1141,16 +1077,14 @@ def mechanical_final(story: Story) -> None:
 
 @on(2027, 1, 20)
 def the_claim_is_sent(story: Story) -> None:
-    put(
-        story.project,
-        "Send a claim",
-        m.Claim(
-            choice_id=story.ids["choice"],
-            state=ClaimState.SENT,
-            number="CG-CL-77",
+    story.ask(ProgrammeEntryService).record_claim(
+        story.ids["choice"],
+        WrittenClaim(
+            ClaimState.SENT,
+            "CG-CL-77",
             claim_by=date(2027, 3, 13),
             sent_on=story.today,
-            asked_cents=400_000,
+            asked_cents=StatedValue(400_000),
         ),
     )
     issued(story, "gas permit", "G-27-0031")
@@ -1203,18 +1137,10 @@ def the_gas_is_capped(story: Story) -> None:
 @on(2027, 2, 24)
 def the_final_bill(story: Story) -> None:
     account = id_of(story.project, m.UtilityAccount, "gas-account")
-    meter = id_of(story.project, m.Meter, "gas-meter")
-    change(story.project, "Close an account", m.UtilityAccount, account, closed_on=date(2027, 2, 10))
-    change(story.project, "Note that a meter was pulled", m.Meter, meter, removed_on=date(2027, 2, 10))
+    letter = story.letter("Final bill of Haw Bend Gas")
+    story.ask(AccountClosingService).close(account, date(2027, 2, 10), paper=letter)
     read_bills(story, "gas-meter", date(2025, 11, 4), date(2027, 2, 10), "therm", gas_use)
     read_bills(story, "electric-meter", date(2025, 11, 4), story.today, "kWh", power_use)
-    filing = Filing(
-        PaperKind.UTILITY_BILL,
-        "Final bill of Haw Bend Gas",
-        story.today,
-        uses=(Use(PaperSubject.MEASURE, story.ids["gas"]),),
-    )
-    story.ask(PaperService).file(story.letter("Final bill of Haw Bend Gas"), filing)
 
 
 @on(2027, 3, 5)
@@ -1231,24 +1157,18 @@ def the_last_payments(story: Story) -> None:
 
 @on(2027, 4, 20)
 def the_rebate_comes(story: Story) -> None:
-    with story.project.session() as session:
-        (claim,) = session.get_one(m.ProgrammeChoice, story.ids["choice"]).claims
-    change(
-        story.project,
-        "Note a rebate",
-        m.Claim,
-        claim.id,
-        state=ClaimState.PAID,
-        paid_on=story.today,
-        answered_on=story.today,
-        paid_cents=400_000,
-    )
-    change(
-        story.project,
-        "Note a reservation",
-        m.Reservation,
-        story.ids["reservation again"],
-        state=ReservationState.USED,
+    story.ask(ProgrammeEntryService).record_claim(
+        story.ids["choice"],
+        WrittenClaim(
+            ClaimState.PAID,
+            "CG-CL-77",
+            claim_by=date(2027, 3, 13),
+            sent_on=date(2027, 1, 20),
+            answered_on=story.today,
+            asked_cents=StatedValue(400_000),
+            paid_on=story.today,
+            paid_cents=StatedValue(400_000),
+        ),
     )
 
 
