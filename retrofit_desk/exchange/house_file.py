@@ -90,7 +90,7 @@ def _ask_for_what_matters(house: House, where: str) -> None:
         stated, films = surface.model_fields_set, surface.films
         sunny = surface.boundary.kind == "outdoors" and surface.boundary.sun
         filmed = None not in (films.inside_convective_w_m2k, films.outside_convective_w_m2k)
-        if "tilt_deg" not in stated and (sunny or not filmed):
+        if "tilt_deg" not in stated and surface.boundary.kind != "outdoors" and not filmed:
             raise CannotSay(f"how {surface.name!r} lies", f"surfaces.{i}.tilt_deg", where=where)
         if "azimuth_deg" not in stated and sunny and 0.0 < surface.tilt_deg < 180.0:
             raise CannotSay(f"the sun on {surface.name!r}", f"surfaces.{i}.azimuth_deg", where=where)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from retrofit_desk.physics.description import House
 from retrofit_desk.physics.elements import Films, Part
 
-NO_MATTER = {"schema_version", "look_ahead_h", "tilt_deg", "azimuth_deg", "film_w_m2k"}
+NO_MATTER = {"schema_version", "look_ahead_h", "azimuth_deg"}
 
 
 @dataclass(frozen=True)

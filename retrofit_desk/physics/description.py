@@ -57,7 +57,7 @@ class Surface(Part):
     tilt_deg: Annotated[float, Field(ge=0, le=180)] = Field(
         90.0,
         description="0 a flat roof, 90 a wall, 180 a floor, seen from inside the zone outward; "
-        "needed unless neither sun nor usual films depend on it",
+        "needed where a usual film depends on it; when missing towards outdoors an upright wall",
     )
     azimuth_deg: Annotated[float, Field(ge=0, le=360)] = Field(
         180.0, description="the way it faces, clockwise from north; needed where the sun depends on it"

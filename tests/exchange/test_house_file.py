@@ -214,7 +214,6 @@ def test_zones_that_only_know_each_other_are_refused() -> None:
     [
         ("zones.0.leakage", "Needs zones.0.leakage"),
         ("surfaces.0.azimuth_deg", "Needs surfaces.0.azimuth_deg"),
-        ("surfaces.0.tilt_deg", "Needs surfaces.0.tilt_deg"),
         ("surfaces.1.tilt_deg", "Needs surfaces.1.tilt_deg"),
     ],
 )
@@ -256,6 +255,9 @@ def test_usual_values_are_told_not_taken_in_silence() -> None:
     assert found["zones.*.gains"].value == "none"
     assert "zones.*.thermostat" not in found
     data = small_house()
+    del data["surfaces"][0]["tilt_deg"]
+    upright = taken_values(parse_house(json.dumps(data), where="x"))
+    assert ("surfaces.*.tilt_deg", 90.0, 1) in [(one.key, one.value, one.count) for one in upright]
     for surface in data["surfaces"]:
         surface["inside_absorptance"] = 0.6
     told = taken_values(parse_house(json.dumps(data), where="x"))
