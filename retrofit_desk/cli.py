@@ -73,12 +73,12 @@ def _has_display() -> bool:
 
 
 def _sample(args: argparse.Namespace) -> Answer:
-    from retrofit_desk.services.sample import make_sample, sample_folder
+    from retrofit_desk.services.sample import SAMPLES, make_sample, sample_folder
 
-    folder = args.folder or sample_folder()
-    with make_sample(folder) as project:
+    house = SAMPLES[args.house]
+    with make_sample(args.folder or sample_folder(house), house) as project:
         path = project.path
-    line = f"Made the sample house in {path}"
+    line = f"Made the {house.title.lower()} in {path}"
     return Answer((line,), {"project": str(path)})
 
 
@@ -331,6 +331,13 @@ def _parser() -> argparse.ArgumentParser:
     one = verb("sample", _sample, "Make the invented sample house as a project of its own.")
     one.add_argument(
         "folder", type=Path, nargs="?", metavar="FOLDER", help="where the project folder is made"
+    )
+    one.add_argument(
+        "--house",
+        choices=("gas", "oil"),
+        default="gas",
+        help="gas: a split-level in North Carolina, in the middle of its works; oil: a two-storey house in "
+        "Alaska with radiators, at the beginning",
     )
 
     one = on_project(

@@ -59,10 +59,12 @@ class Starter:
         return self.beginning
 
     def choose(self, how: str) -> None:
-        """One of the three ways to begin: "sample", "new" or "open"."""
+        """One of the ways to begin: "sample", "oil sample", "new" or "open"."""
         parent = self.window or self.beginning
         if how == "sample":
             self.open_sample()
+        elif how == "oil sample":
+            self.open_sample("oil")
         elif how == "new":
             from retrofit_desk.desk.dialogs.new_house import ask_new_house
 
@@ -81,9 +83,9 @@ class Starter:
             return
         self._load(f"Opening {folder.stem}", lambda _report: _open(folder))
 
-    def open_sample(self) -> None:
-        """Open the sample house; it is made first when it is not there yet."""
-        self._load("Opening the sample house", _open_sample)
+    def open_sample(self, house: str = "gas") -> None:
+        """Open a sample house; it is made first when it is not there yet."""
+        self._load("Opening the sample house", partial(_open_sample, house=house))
 
     def put_back(self, backup: Backup) -> None:
         """Put the record of the project on the desk back to a backup, and open it again."""
@@ -162,13 +164,14 @@ def _open(folder: Path) -> Project:
         return Project.open(folder, read_only=True)
 
 
-def _open_sample(report: Report) -> Project:
-    from retrofit_desk.services.sample import make_sample, sample_folder
+def _open_sample(report: Report, house: str) -> Project:
+    from retrofit_desk.services.sample import SAMPLES, make_sample, sample_folder
 
-    folder = sample_folder()
+    chosen = SAMPLES[house]
+    folder = sample_folder(chosen)
     if not folder.exists():
         report(0.1, "Making the sample house and its papers")
-        make_sample(folder).close()
+        make_sample(folder, chosen).close()
     return _open(folder)
 
 

@@ -1,4 +1,4 @@
-"""The first start: the sample house, a new house, or a project."""
+"""The first start: a sample house, a new house, or a project."""
 
 from __future__ import annotations
 
@@ -15,13 +15,18 @@ CHOICES = (
         "Open the sample house",
         "An invented house in the middle of its retrofit, to look around in.",
     ),
+    (
+        "oil sample",
+        "Open the oil house",
+        "Another invented house, at the beginning: cold, two storeys, an oil boiler with radiators.",
+    ),
     ("new", "Describe a new house", "Floor area, year, bills and a few choices give a first savings sum."),
     ("open", "Open a project", "A folder whose name ends in .retrofit."),
 )
 
 
 class FirstStart(QMainWindow):
-    """Three ways to begin, stacked; while a project is opened, what is being done."""
+    """The ways to begin, stacked; while a project is opened, what is being done."""
 
     def __init__(self, choose: Callable[[str], None]) -> None:
         super().__init__()

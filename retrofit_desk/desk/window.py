@@ -27,7 +27,9 @@ from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 
 HABITS = frozenset({"preference"})  # tables no page shows
-ONLY_TODAY = frozenset({"new", "open", "sample", "backup", "restore", "past-day", "history", "put-away"})
+ONLY_TODAY = frozenset(
+    {"new", "open", "sample", "oil-sample", "backup", "restore", "past-day", "history", "put-away"}
+)
 """Commands that a day of the past does not have."""
 
 
@@ -40,7 +42,7 @@ class PastLook:
 
 
 class Window(QMainWindow):
-    """One project on the desk. `elsewhere` opens another project: "open", "new" or "sample".
+    """One project on the desk. `elsewhere` opens another project: "open", "new", "sample" or "oil sample".
 
     With `past` it shows a day of the past, and closing it comes back to today.
     """
@@ -170,6 +172,7 @@ class Window(QMainWindow):
             Command("new", "New house …", lambda: self._elsewhere("new"), ("Ctrl+N",), "&File"),
             Command("open", "Open a project …", lambda: self._elsewhere("open"), ("Ctrl+O",), "&File"),
             Command("sample", "Open the sample house", lambda: self._elsewhere("sample"), (), "&File"),
+            Command("oil-sample", "Open the oil house", lambda: self._elsewhere("oil sample"), (), "&File"),
             Command("backup", "Back up now", self._back_up, ("Ctrl+Shift+B",), "&File"),
             Command("restore", "Put back a backup …", self._put_back_backup, (), "&File"),
             Command("close", "Close", self.close, ("Ctrl+Q",), "&File"),
@@ -182,6 +185,7 @@ class Window(QMainWindow):
             Command(
                 "inside", "Find what is inside a wall or floor …", self._show_inside, ("Ctrl+I",), "&View"
             ),
+            Command("machine", "One machine on one page …", self._show_machine, ("Ctrl+Shift+I",), "&View"),
             Command("go-to", "Go to …", self._go_to_field, ("Ctrl+G",), "&Edit"),
             *pages,
             Command("units", "Other units (US customary, SI)", self._other_units, ("Ctrl+U",), "&View"),
@@ -278,6 +282,11 @@ class Window(QMainWindow):
         from retrofit_desk.desk.dialogs.inside import InsideDialog
 
         InsideDialog(self.desk, self).exec()
+
+    def _show_machine(self) -> None:
+        from retrofit_desk.desk.dialogs.machine_page import MachinePageDialog
+
+        MachinePageDialog(self.desk, self).exec()
 
     def _put_back_backup(self) -> None:
         from retrofit_desk.desk.dialogs.backups import BackupsDialog
