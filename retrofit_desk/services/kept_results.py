@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from datetime import datetime
 from typing import Generic, Protocol, TypeVar
@@ -14,6 +15,10 @@ from retrofit_desk.estimate.fingerprint import Part, changed_since
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.values.errors import DeskError
+
+
+class NothingKept(DeskError):
+    """An answer is asked for before there is one."""
 
 
 class Result(Protocol):
@@ -60,6 +65,26 @@ class KeptResults(Generic[R]):
             return None if row is None else self._shape.validate_python(row.payload)
         except ValidationError:
             return None
+
+    def exported(self) -> bytes:
+        """The newest answer with all that went in, to be kept in another record. Raises `NothingKept`."""
+        row = self._row()
+        if row is None:
+            raise NothingKept("nothing is worked out yet", do="work it out first")
+        return json.dumps({"inputs": row.inputs, "payload": row.payload}, separators=(",", ":")).encode()
+
+    def take(self, content: bytes, parts_now: tuple[Part, ...]) -> bool:
+        """Keep an exported answer if exactly the same went in here; False, and nothing kept, otherwise."""
+        told = json.loads(content)
+        parts = _PARTS.validate_python(told["inputs"]["parts"])
+        if [(one.name, one.digest) for one in parts] != [(one.name, one.digest) for one in parts_now]:
+            return False
+        try:
+            found = self._shape.validate_python(told["payload"])
+        except ValidationError:
+            return False
+        self.keep(found, parts)
+        return True
 
     def changed_since(self, parts_now: Callable[[], tuple[Part, ...]]) -> tuple[str, ...]:
         """What was changed since the newest answer, in words, or why that cannot be said."""

@@ -178,6 +178,15 @@ class WorthService:
         """The newest kept sum; None before the first one, or when an older program made it."""
         return self._kept.latest()
 
+    def exported(self) -> bytes:
+        """The newest sum with all that went in. Raises `NothingKept`."""
+        return self._kept.exported()
+
+    def take(self, content: bytes) -> bool:
+        """Keep an exported sum if exactly the same went in here: False, and nothing kept, otherwise."""
+        ask = self._ask()
+        return self._kept.take(content, ask.parts)
+
     def changed_since(self) -> tuple[str, ...]:
         """What was changed since the kept sum, in words; empty when it is up to date or there is none."""
         return self._kept.changed_since(lambda: self._ask().parts)

@@ -110,8 +110,12 @@ def test_an_open_inspection_is_named(reading: Project) -> None:
     assert "Tubing before the pour" in found
 
 
-def test_without_a_savings_sum_the_packet_says_so(reading: Project) -> None:
-    line = PacketService(reading).readiness("lender").lines[0]
+def test_without_a_savings_sum_the_packet_says_so(sample_project: Project) -> None:
+    assert PacketService(sample_project).readiness("lender").lines[0].word is Readiness.HAVE
+    with sample_project.outside_history() as work:
+        for row in work.session.scalars(select(m.SavingsResult)):
+            work.session.delete(row)
+    line = PacketService(sample_project).readiness("lender").lines[0]
     assert (line.need, line.word) == ("Savings sum", Readiness.MISSING)
     assert line.place is not None
 
