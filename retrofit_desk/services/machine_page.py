@@ -12,6 +12,7 @@ from retrofit_desk.exchange.text_page import write_text_page
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperSubject
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.equipment_entry import SETTINGS
 from retrofit_desk.services.site_tests import found_text, limits_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
@@ -58,7 +59,7 @@ class MachinePageService:
                 ("The machine", _plate(session, row)),
                 ("Put in by", _installers(session, row, entries)),
                 ("Warranty", tuple(_warranty(one) for one in row.warranties)),
-                ("Settings", _settings(session, row, entries)),
+                ("Settings", _settings(row, entries)),
                 ("Tests on site", _tests(row, entries, units)),
                 ("Services", tuple(f"{day_text(s.done_on)}, {s.by}: {s.what}" for s in row.services)),
                 ("Where it lies in the ground", _ties(session, row, units)),
@@ -119,14 +120,15 @@ def _warranty(row: m.Warranty) -> str:
     return f"{row.kind}: {until}; {proof}"
 
 
-def _settings(session: Session, row: m.Equipment, entries: list[m.WorkEntry]) -> tuple[str, ...]:
-    """The latest value of each setting."""
+def _settings(row: m.Equipment, entries: list[m.WorkEntry]) -> tuple[str, ...]:
+    """The latest value of each setting written up, then those kept with the machine."""
     latest: dict[str, str] = {}
     for entry in entries:
         for one in entry.settings:
             if one.equipment_id in (None, row.id):
                 latest[one.name] = f"{one.name}: {one.value} ({day_text(entry.worked_on)})"
-    return tuple(latest.values())
+    plate = row.details.get(SETTINGS, {})
+    return (*latest.values(), *(f"{name}: {value}" for name, value in plate.items() if name not in latest))
 
 
 def _tests(row: m.Equipment, entries: list[m.WorkEntry], units: Units) -> tuple[str, ...]:

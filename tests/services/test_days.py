@@ -1,0 +1,51 @@
+"""The day at the house on the days on which clocks change, and in another zone."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+
+from retrofit_desk.exchange.calendar_file import CalendarDate, calendar_bytes
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.past import PastService
+
+
+def at(hour: int, minute: int, day: int, month: int) -> datetime:
+    return datetime(2026, month, day, hour, minute, tzinfo=UTC)
+
+
+# FMT-3: 2026-11-01 has 25 hours in New York (04:00 to 05:00 UTC of the next day), 2026-03-08 has 23
+@pytest.mark.parametrize(
+    ("moment", "day"),
+    [
+        (at(3, 59, 1, 11), date(2026, 10, 31)),
+        (at(4, 0, 1, 11), date(2026, 11, 1)),
+        (at(4, 59, 2, 11), date(2026, 11, 1)),
+        (at(5, 0, 2, 11), date(2026, 11, 2)),
+        (at(4, 59, 8, 3), date(2026, 3, 7)),
+        (at(5, 0, 8, 3), date(2026, 3, 8)),
+        (at(3, 59, 9, 3), date(2026, 3, 8)),
+        (at(4, 0, 9, 3), date(2026, 3, 9)),
+    ],
+)
+def test_a_day_has_25_or_23_hours_when_clocks_change(moment: datetime, day: date, tmp_path: Path) -> None:
+    with Project.create(tmp_path / "house", clock=lambda: moment) as project:
+        with project.action("Where it stands") as work:
+            work.session.add(m.Site(name="House", time_zone="America/New_York"))
+        with project.session() as session:
+            assert today_of(session) == day
+        with PastService(project).look_at(day) as past, past.session() as session:
+            assert today_of(session) == day
+
+
+def test_an_all_day_entry_over_a_clock_change_keeps_its_days() -> None:
+    # RFC 5545 3.6.1: dates, no hours; the end is the first day that is free again
+    entry = CalendarDate("a@retrofit-desk", "Board the walls", date(2026, 10, 30), date(2026, 11, 2), 3)
+    text = calendar_bytes([entry], at(12, 0, 30, 10)).decode()
+    assert "DTSTART;VALUE=DATE:20261030" in text
+    assert "DTEND;VALUE=DATE:20261103" in text
+    assert "SEQUENCE:3" in text
