@@ -7,21 +7,26 @@ from typing import cast
 
 import pytest
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Bench, Desk
+from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
 from retrofit_desk.desk.dialogs.house_facts import OpeningDialog, RoomDialog, SurfaceDialog
 from retrofit_desk.desk.dialogs.keep_file import KeepFileDialog
 from retrofit_desk.desk.dialogs.layers import LayersDialog
 from retrofit_desk.desk.dialogs.leakage_test import LeakageTestDialog
+from retrofit_desk.desk.dialogs.machine_forms import MachineDialog
 from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
 from retrofit_desk.desk.dialogs.panel import PanelDialog
 from retrofit_desk.desk.pages import house_meters
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
+from retrofit_desk.desk.pages.house_meters import MetersPane
+from retrofit_desk.desk.pages.house_panel import PanelPane
 from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.account_closing import AccountClosingService
 from retrofit_desk.services.house import HouseService, Tint
 from retrofit_desk.services.house_faces import FaceService
 from retrofit_desk.services.meters import MeterService
@@ -346,3 +351,40 @@ def test_a_new_house_without_a_year_stays_in_the_form(
     assert said in dialog._trouble.text()
     assert dialog.made is None
     assert not (tmp_path / "houses" / "Elm Street.retrofit").exists()
+
+
+def test_a_circuit_is_freed_and_a_machine_added_in_the_window(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    pane = page.findChild(PanelPane)
+    assert pane is not None
+    pane.refresh()
+    pane.circuits.select(pane.circuits.shown_rows()[0])
+    next(one for one in pane.findChildren(QPushButton) if one.text() == "Free the circuit").click()
+    assert sample_desk.project.undo_title == "Free a circuit"
+    dialog = MachineDialog(sample_desk, page, None)
+    qtbot.addWidget(dialog)
+    dialog._name.setText("Attic fan")
+    dialog.accept()
+    assert sample_desk.project.undo_title == "Record Attic fan"
+
+
+def test_the_gas_account_is_closed_from_its_meter_for_a_written_reason_alone(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    pane = page.findChild(MetersPane)
+    assert pane is not None
+    pane.refresh()
+    gas = next(one for one in pane._meters if one.fuel == "natural gas")
+    pane.choose(gas.id)
+    texts = [one.text() for one in pane.findChildren(QPushButton) if not one.isHidden()]
+    assert "Close the account …" in texts
+    end = AccountClosingService(sample_desk.project).of_meter(gas.id)
+    assert end is not None
+    dialog = CloseAccountDialog(sample_desk, page, end)
+    qtbot.addWidget(dialog)
+    dialog.accept()
+    assert sample_desk.project.undo_title != "Close an account"
+    dialog.reason.setPlainText("The street main is closed")
+    dialog.accept()
+    assert sample_desk.project.undo_title == "Close an account"

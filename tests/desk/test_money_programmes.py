@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog
+from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import StackedList
@@ -113,3 +113,14 @@ def test_a_claim_is_recorded_in_its_form(part: ProgrammesPart, qtbot: QtBot) -> 
     dialog.answer.setText("Serial missing")
     dialog.accept()
     assert part._desk.project.undo_title == "Record a claim"
+
+
+def test_a_chosen_programme_is_dropped_in_its_form(part: ProgrammesPart, qtbot: QtBot) -> None:
+    line, before = ProgrammeService(part._desk.project).view().chosen[-1], len(part.chosen.rows)
+    assert line.rebate is not None
+    dialog = ExpectedDialog(part._desk, part, line.rebate.choice_id)
+    qtbot.addWidget(dialog)
+    dialog.drop.setChecked(True)
+    dialog.accept()
+    part.refresh()
+    assert len(part.chosen.rows) == before - 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
@@ -56,7 +56,7 @@ class RebateForm(FormDialog):
 
 
 class ExpectedDialog(RebateForm):
-    """What the owner counts on, and the units that the programme pays by."""
+    """What the owner counts on, the units that the programme pays by, and whether it is used at all."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
         super().__init__(desk, parent, "expected", "Correct", choice_id)
@@ -65,11 +65,16 @@ class ExpectedDialog(RebateForm):
         self.units.setToolTip("Tons, square feet, doors: as the rule counts. Empty: not known")
         self.units.set_value(self.rebate.units)
         self.add("Units it pays by", "units", self.units)
+        self.drop = QCheckBox("Not used any more; what was reserved and claimed stays on record")
+        self.add("", "drop", self.drop)
         self.body.addStretch(1)
         self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 14)
         self.begin()
 
     def record(self) -> None:
+        if self.drop.isChecked():
+            self.entry.drop(self.rebate.choice_id)
+            return
         self.entry.correct(self.rebate.choice_id, self.expected.stated(), self.units.value())
 
 

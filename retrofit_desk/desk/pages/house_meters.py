@@ -18,7 +18,7 @@ from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
-from retrofit_desk.services.account_closing import AccountEnd
+from retrofit_desk.services.account_closing import AccountClosingService, AccountEnd
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
@@ -76,10 +76,13 @@ class MetersPane(ScrollPane):
         if sheet is None:
             self._about.setText("No meter is recorded yet. Describe a new house, or read bills in.")
             self.bills.set_rows(())
+            self._buttons.set_buttons(())
             self.readings.show_meter(None)
             return
         self.meter.setCurrentIndex(self._meters.index(sheet))
         self._about.setText(" ".join((_about(sheet), _about_model(self._model))))
+        end = self._desk.service(AccountClosingService).of_meter(sheet.id)
+        self._buttons.set_buttons((("Close the account …", lambda: self._close(end)),) if end else ())
         series = [MonthSeries(year.name, year.values) for year in sheet.years]
         modeled = self._model.of(sheet.id) if self._model is not None else None
         if modeled is not None:

@@ -61,10 +61,9 @@ class ProgrammesPart(QWidget):
             return ()
         choice_id = line.rebate.choice_id
         return (
-            LineButton("Reservation …", lambda: self._reserve(choice_id)),
+            LineButton("Reserve …", lambda: self._reserve(choice_id)),
             LineButton("Claim …", lambda: self._open(ClaimDialog, choice_id)),
-            LineButton("Expected …", lambda: self._open(ExpectedDialog, choice_id)),
-            LineButton("Drop", lambda: self._drop(choice_id)),
+            LineButton("Change …", lambda: self._open(ExpectedDialog, choice_id)),
         )
 
     def _choose_button(self, line: ProgrammeLine) -> tuple[LineButton, ...]:
@@ -79,11 +78,6 @@ class ProgrammesPart(QWidget):
                 measure_id, line.programme_key, line.amount_cents
             )
             self._desk.notices.tell(f"{line.programme} is chosen for {line.measure}. Undo takes it back.")
-
-    def _drop(self, choice_id: int) -> None:
-        with self._desk.notices.caught():
-            self._desk.service(ProgrammeEntryService).drop(choice_id)
-            self._desk.notices.tell("Dropped. Undo takes it back.")
 
     def _reserve(self, choice_id: int) -> None:
         dialog = ReservationDialog(self._desk, self, choice_id)
