@@ -111,7 +111,6 @@ def test_an_open_inspection_is_named(reading: Project) -> None:
 
 
 def test_without_a_savings_sum_the_packet_says_so(sample_project: Project) -> None:
-    assert PacketService(sample_project).readiness("lender").lines[0].word is Readiness.HAVE
     with sample_project.outside_history() as work:
         for row in work.session.scalars(select(m.SavingsResult)):
             work.session.delete(row)
