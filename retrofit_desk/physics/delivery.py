@@ -156,12 +156,17 @@ def _floor_excess(
     below = np.full(room.shape, first.below_c) if first.below is None else rooms.temp_of(first.below)
     share, down = downward_share(first), (room - below) / first.below_m2k_w
     wanted = np.maximum((load / area - down) / (1.0 + share), 0.0)
-    # a bathroom's limit goes with its room, the others stand by themselves
-    limit = surface_limit_c(first, 0.0)
-    gap = np.maximum(limit - (0.0 if first.bathroom else room), 0.0)
-    q = np.minimum(wanted, 8.92 * gap**1.1)
+    most = np.sum([_most_w_m2(c, room) * c.active_area_m2 for c in circuits], axis=0) / area
+    q = np.minimum(wanted, most)
     k = sum(heating_k_of(c) * c.active_area_m2 for c in circuits) / area
     return np.where(load > 0, q / k, 0.0), np.where(q < wanted, (q * (1.0 + share) + down) * area, load)
+
+
+def _most_w_m2(circuit: FloorCircuit, room: Array) -> Array:
+    """Heat that the circuit's surface may give: a bathroom's limit goes with its room, others stand alone."""
+    limit = surface_limit_c(circuit, 0.0)
+    gap = np.maximum(limit - (np.zeros(room.shape) if circuit.bathroom else room), 0.0)
+    return np.asarray(8.92 * gap**1.1)
 
 
 def _supply(need_c: Array, rooms: RoomAsk, reset: ResetLine | None, sign: float) -> Array:

@@ -45,6 +45,7 @@ from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
 FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
+LEAST_ELEMENT_SHARE = 0.02  # less is not worth a note
 EVAPORATION_J_KG = 2.45e6  # near 20 degC
 MOST_HEAT_YEARS = 6  # some 7 MB each, that of the loads with it
 ELECTRIC_SIDE = {
@@ -319,6 +320,10 @@ def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | Non
     notes = []
     if water is not None and (short := water.short_w > 1.0).any():
         notes.append(f"hot water runs short in {int(short.sum())} hours")
+    if water is not None and water.element_w.any():
+        share = float(water.element_w.sum()) / max(float(water.heat_w.sum()), 1e-9)
+        if share >= LEAST_ELEMENT_SHARE:
+            notes.append(f"hot water: {share:.0%} of its heat comes from the resistance element")
     for task, step in zip(tasks, run.steps, strict=True):
         lacking = task.water_ask_w - step.water_w > 1.0
         if task.backup is None and lacking.any():

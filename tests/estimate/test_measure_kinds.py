@@ -272,6 +272,51 @@ def test_outdoor_reset_warms_the_water_and_costs_the_heat_pump_its_cop() -> None
     )
 
 
+# floors and modules
+
+
+# RAD-1: EN 1264-2 (from memory), 9 K give 100 and 15 K 175 W/m2, exact 100.007 and 175.414
+@pytest.mark.parametrize(
+    ("place", "wood", "most"),
+    [("living area", False, 100.007), ("bathroom", False, 100.007), ("edge of the room", False, 175.414)],
+)
+def test_a_floor_gives_no_more_than_its_place_allows(place: str, wood: bool, most: float) -> None:
+    facts = INPUTS["radiant_floor"]["circuits"][0] | {
+        "place": place,
+        "wood_finish": wood,
+        "covering_m2k_w": 0.02,
+    }
+    case = done("radiant_floor", done("air_to_water_heat_pump"), circuits=[facts])
+    assert case.house.zones[0].heating.capacity_w == pytest.approx(26.0 * most, rel=1e-5)
+    floors = case.plant.heating[0].delivery
+    assert isinstance(floors, RadiantFloors)
+    assert floors.circuits[0].bathroom == (place == "bathroom")
+    assert floors.circuits[0].edge_zone == (place == "edge of the room")
+    under_wood = done(
+        "radiant_floor", done("air_to_water_heat_pump"), circuits=[facts | {"wood_finish": True}]
+    )
+    limit = under_wood.house.zones[0].heating.capacity_w
+    assert limit is not None
+    assert limit < 26.0 * most
+
+
+def test_planes_of_other_age_shade_and_inverter_stand_apart() -> None:
+    def made(**changes: object) -> float:
+        plane = INPUTS["photovoltaics"]["arrays"][0] | changes
+        case = done("photovoltaics", arrays=[plane], inverter_ac_limit_w=9000.0)
+        return a_simulator().year(case).solar_kwh
+
+    whole = made()
+    # 0.5 % of the power is lost each year; what the inverter takes for itself (0.6 %) does not fall with it
+    assert made(age_years=20.0) == pytest.approx(whole * 0.995**20, rel=0.006)
+    # less sun also means cooler cells: a little more than half is left
+    assert 0.5 * whole < made(monthly_shading=[0.5] * 12) < 0.56 * whole
+    assert made(own_inverter_w=1500.0) < 0.8 * whole
+    plane = INPUTS["photovoltaics"]["arrays"][0]
+    both = done("photovoltaics", arrays=[plane, plane | {"name": "old", "own_inverter_w": 1500.0}])
+    assert [one.name for one in both.plant.inverters] == ["solar inverter", "inverter, old"]
+
+
 # car and load
 
 

@@ -16,11 +16,14 @@ from retrofit_desk.physics.plant_delivery import (
     RadiantFloors,
     WaterRadiators,
 )
+from retrofit_desk.physics.radiant_floor import floor_heating_output_w_m2
 
 LOOK_AHEAD_H = 6
-BARE_OVER_ROOM_K, WOOD_OVER_ROOM_K = 9.0, 7.0
-"""Warmest floor over the room: 29 degC where people stay (EN 1264-2, from memory), 27 degC under wood and
-other finishes that hold heat back (common practice)."""
+OVER_ROOM_K = {"living area": 9.0, "bathroom": 9.0, "edge of the room": 15.0}
+"""Warmest floor over the room: EN 1264-2 (from memory), 29 degC where people stay, 33 degC in a bathroom of
+24 degC, 35 degC within a meter of the outer wall."""
+WOOD_OVER_ROOM_K = 7.0
+"""27 degC under wood and other finishes that hold heat back (common practice, no source)."""
 HOLDS_BACK_M2K_W = 0.075
 PIPE_KG_M = 0.1  # 16 x 2 mm cross-linked polyethylene (common practice, no source)
 INSULATION_W_MK = 0.04
@@ -41,11 +44,15 @@ class FloorLoops(Part):
     covering_m2k_w: NotNegative = Field(title="Floor finish")
     below_m2k_w: Positive = Field(title="Insulation under the pipes", description="with the lower film")
     insulation_below_m: NotNegative = Field(0.0, description="laid under the loops with them")
+    place: Literal["living area", "bathroom", "edge of the room"] = Field(
+        "living area", description="how warm the floor may be there (EN 1264)"
+    )
+    wood_finish: bool = Field(False, description="wood stays at or under 81 °F (27 °C)")
 
     def most_w_m2(self) -> float:
         """The most heat the surface may give: EN 1264-2, q = 8.92 dT^1.1."""
-        over_k = WOOD_OVER_ROOM_K if self.covering_m2k_w > HOLDS_BACK_M2K_W else BARE_OVER_ROOM_K
-        return float(8.92 * over_k**1.1)
+        held_back = self.wood_finish or self.covering_m2k_w > HOLDS_BACK_M2K_W
+        return floor_heating_output_w_m2(WOOD_OVER_ROOM_K if held_back else OVER_ROOM_K[self.place])
 
     def circuit(self) -> FloorCircuit:
         facts = {
@@ -56,6 +63,9 @@ class FloorLoops(Part):
             "cover_m": self.cover_m,
             "covering_m2k_w": self.covering_m2k_w,
             "below_m2k_w": self.below_m2k_w,
+            "bathroom": self.place == "bathroom",
+            "edge_zone": self.place == "edge of the room",
+            "wood_finish": self.wood_finish,
         }
         if self.cover_conductivity_w_mk is not None:
             facts["cover_conductivity_w_mk"] = self.cover_conductivity_w_mk
