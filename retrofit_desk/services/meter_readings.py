@@ -81,7 +81,7 @@ class ReadingsSummary:
         )
         if self.against_bills is not None:
             billed, read, bills = self.against_bills
-            off = (read / billed - 1.0) * 100.0 if billed else 0.0
+            off = round((read / billed - 1.0) * 100.0, 1) + 0.0 if billed else 0.0  # no minus before a zero
             told.append(
                 f"{_many(bills, 'bill')} of the same days: {billed:,.0f} {self.unit}; "
                 f"the readings say {read:,.0f} ({off:+.1f} %)".replace("-", "−")
