@@ -73,6 +73,16 @@ def test_nothing_begins_before_the_find_in_the_attic_is_settled(on: Look) -> Non
         assert states(project)["Air sealing"] is MeasureState.SIGNED_OFF
 
 
+def test_a_tighter_house_burns_gas_only_after_the_combustion_safety_test(on: Look) -> None:
+    # one sheet, filed once, answers for furnace, water heater and range
+    with on(date(2025, 12, 22)) as project:
+        burning = [view for view in HoldService(project).all() if "start burning" in view.sentence]
+        assert len(burning) == 3
+        assert all(view.answer.is_free for view in burning)
+        (paper,) = [row for row in PaperService(project).rows() if row.title.startswith("Combustion safety")]
+        assert paper.used == 3
+
+
 def test_the_contract_is_not_signed_before_the_reservation(told: Story, on: Look) -> None:
     # NEED-1
     assert "until the reservation of Carraway Ground Heat is held" in told.said["signing early"]

@@ -325,19 +325,38 @@ def the_house_is_tight(story: Story) -> None:
         medium="air",
         witness="Della Marsh-Reyes",
     )
+    flues = WrittenTest(
+        "worst_case_depressurization",
+        "Depressurization of the utility room",
+        StatedValue(-3.1),
+        "Pa",
+        gauge="HF-2",
+        witness="Della Marsh-Reyes",
+    )
     write_up(
         story,
         "sealing",
         "Maren and Idris",
         "Hatch, chase, sill and top plates sealed.",
         hours=StatedValue(38.0),
-        tests=(leakage,),
+        tests=(leakage, flues),
         is_complete=True,
         places=(
             WrittenPlace(room(story, "attic"), None, "Sealed top plates under the mineral wool"),
             WrittenPlace(room(story, "crawl-space")),
         ),
     )
+    with story.project.session() as session:
+        asked = session.scalars(
+            select(m.HoldNeed.id).where(m.HoldNeed.text.contains("combustion safety"))
+        ).all()
+    sheet = Filing(
+        PaperKind.TEST_SHEET,
+        "Combustion safety test after the sealing",
+        story.today,
+        uses=tuple(Use(PaperSubject.HOLD_NEED, need) for need in asked),
+    )
+    story.ask(PaperService).file(story.letter("Combustion safety test, Hollyfen"), sheet)
     story.ask(StepService).finish(story.ids["seal"])
     story.ask(MeasureService).accept_work(story.ids["sealing"])
 
