@@ -9,9 +9,11 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.hazard_forms import FindDialog, SettleDialog
+from retrofit_desk.desk.dialogs.own_hold import OwnHoldDialog
 from retrofit_desk.desk.dialogs.rebate_forms import ReservationDialog
 from retrofit_desk.desk.dialogs.usual_holds import UsualHoldsDialog
 from retrofit_desk.paperwork.kinds import PROFILES, Part
+from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measures import MeasureService
@@ -76,3 +78,23 @@ def test_a_reservation_without_the_day_of_its_letter_stays_in_the_form(
 @pytest.mark.parametrize("kind", list(PROFILES))
 def test_what_was_passed_without_evidence_stands_in_every_packet(kind: str) -> None:
     assert Part.OVERRIDES in PROFILES[kind].parts  # type: ignore[index]
+
+
+@pytest.mark.parametrize("action", list(HoldAction))
+def test_the_owner_writes_a_hold_of_each_sort_in_one_sentence(
+    sample_desk: Desk, qtbot: QtBot, action: HoldAction
+) -> None:
+    dialog = OwnHoldDialog(sample_desk, None, measure_id(sample_desk, "casements"), "Casements")
+    qtbot.addWidget(dialog)
+    dialog.action.setCurrentText(str(action))
+    dialog.what.setText("the trial window")
+    dialog.accept()
+    assert "Write a hold" not in (sample_desk.project.undo_title or "")  # until when is missing
+    dialog.until.setText("four photos are filed")
+    dialog.kind.setCurrentText("photo set")
+    dialog.count.set_value(4.0)
+    dialog.accept()
+    sentence = f"Not yet: don't {action} the trial window until four photos are filed (0 of 4)."
+    assert sentence in [one.sentence for one in HoldService(sample_desk.project).blocking()]
+    sample_desk.project.undo()
+    assert sentence not in [one.sentence for one in HoldService(sample_desk.project).blocking()]

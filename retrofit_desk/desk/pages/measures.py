@@ -93,6 +93,7 @@ class MeasuresPage(Page):
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
             Command("record-find", "Record a find …", self.record_find, ("Ctrl+Shift+F",)),
+            Command("write-hold", "Write a hold …", self.write_hold),
             Command("usual-holds", "Usual holds …", self.usual_holds),
             Command("schedule", "Register or schedule", self.turn, ("Ctrl+T",)),
         )
@@ -177,6 +178,14 @@ class MeasuresPage(Page):
         dialog = UsualHoldsDialog(self.desk, self, sheet.row.id, sheet.row.title)
         if dialog.exec():
             self.desk.notices.tell(f"{dialog.made} holds recorded. Undo takes them back.")
+
+    def write_hold(self) -> None:
+        """A hold in the owner's own words on the chosen measure."""
+        from retrofit_desk.desk.dialogs.own_hold import OwnHoldDialog
+
+        sheet = self.sheet.sheet
+        if sheet is not None and OwnHoldDialog(self.desk, self, sheet.row.id, sheet.row.title).exec():
+            self.desk.notices.tell("The hold is recorded. Undo takes it back.")
 
     def record_find(self, line: HazardLine | None = None) -> None:
         """Record a hazard seen at the chosen measure; one that stops work shuts it at once."""

@@ -72,7 +72,14 @@ class MeasureSheetPane(QScrollArea):
         self._list(
             "What waits", "Nothing waits for this measure.", [self._hold(one) for one in _open_first(sheet)]
         )
-        self._column.addWidget(ButtonRow((("Usual holds …", self._page.usual_holds),)))
+        self._column.addWidget(
+            ButtonRow(
+                (
+                    ("Usual holds …", self._page.usual_holds),
+                    ("Write a hold …", self._page.write_hold),
+                )
+            )
+        )
         before = self._desk.service(HazardService).before_work(sheet.row.id)
         if before is not None:
             lines = hazard_lines(before, self._page.settle_find, self._page.record_find)
