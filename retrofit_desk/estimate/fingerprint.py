@@ -105,7 +105,7 @@ def _facts(plain: object, name: str) -> Iterator[tuple[str, str]]:
             own = str(called or at)
             yield from _facts(one, f"{name}, {own}" if name else own)
     elif isinstance(plain, list):
-        told = ", ".join(_value(one) for one in plain)
+        told = ", ".join(_value(one) for one in plain) or "nothing"
         yield name, told if len(plain) <= LONGEST_ROW else f"{len(plain)} values ({_digest(told)[:6]})"
     else:
         yield name, _value(plain)

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from retrofit_desk.estimate.savings import Gain, SavingsLine, SavingsSum, YearSummary
+from retrofit_desk.estimate.savings import (
+    Gain,
+    RoomChange,
+    RoomYear,
+    SavingsLine,
+    SavingsSum,
+    YearSummary,
+)
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
@@ -62,6 +69,7 @@ def savings_data(found: SavingsSum) -> dict[str, Any]:
             "biogenic_stored_kg_co2": whole.stored_kg,
         },
         "measures": [_measure(line) for line in found.lines],
+        "rooms": [_room(room) for room in found.comfort.rooms] if found.comfort else [],
         "moves_most": [{"factor": name, "share": share} for name, share in found.moves],
         "sources": [
             {
@@ -97,6 +105,8 @@ def _measure(line: SavingsLine) -> dict[str, Any]:
         "money_saved_cents_per_year": _figure(line.money_saved),
         "carbon_saved_kg_per_year": _figure(line.carbon_saved),
         "alone": _gain(line.alone),
+        "last": _gain(line.last),
+        "last_leaves_out": list(line.last_without),
         "in_its_place": _gain(line.in_its_place),
         "fair_part": _gain(line.fair_part),
         "fair_part_standard_error_cents_per_year": line.fair_part_error_cents,
@@ -142,6 +152,20 @@ def _year(year: YearSummary) -> dict[str, Any]:
         "carbon_kg": year.carbon_kg,
         "peak_drawn_w": year.peak_drawn_w,
         "unmet_kwh": year.unmet_kwh,
+    }
+
+
+def _room(room: RoomChange) -> dict[str, Any]:
+    return {"room": room.before.room, "before": _felt(room.before), "after": _felt(room.after)}
+
+
+def _felt(year: RoomYear) -> dict[str, float | None]:
+    return {
+        "too_cold_waking_hours": year.too_cold_hours,
+        "too_warm_waking_hours": year.too_warm_hours,
+        "lowest_felt_c": year.lowest_c,
+        "highest_felt_c": year.highest_c,
+        "coldest_face_c": year.coldest_face_c,
     }
 
 

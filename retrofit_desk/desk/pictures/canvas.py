@@ -111,7 +111,7 @@ class Canvas:
             self.text(area, words, LEFT | MIDDLE)
         else:
             wrap = int(LEFT | MIDDLE) | int(Qt.TextFlag.TextWordWrap)
-            self.text(area, words, wrap, scale=0.72, elide=False)
+            self.text(area, words, wrap, scale=0.82, elide=False)
 
     def width_of(self, words: str, *, strong: bool = False, scale: float = 1.0) -> float:
         font = QFont(self.font)
