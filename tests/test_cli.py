@@ -387,6 +387,7 @@ def test_savings_are_told_in_words_and_as_data(
         "after",
         "whole",
         "measures",
+        "rooms",
         "moves_most",
         "sources",
         "notes",

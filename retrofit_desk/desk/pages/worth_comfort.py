@@ -94,8 +94,8 @@ def _columns(units: Units) -> tuple[Column[RoomChange], ...]:
 
     return (
         Column("Room", lambda row: _room(row.before), is_strong=True),
-        *pair("Cold hours before", "too_cold_hours", degrees=False),
-        *pair("Warm hours before", "too_warm_hours", degrees=False),
-        *pair("Lowest felt before", "lowest_c", degrees=True),
-        *pair("Coldest face before", "coldest_face_c", degrees=True),
+        *pair("Cold hours", "too_cold_hours", degrees=False),
+        *pair("Warm hours", "too_warm_hours", degrees=False),
+        *pair("Lowest felt", "lowest_c", degrees=True),
+        *pair("Coldest face", "coldest_face_c", degrees=True),
     )
