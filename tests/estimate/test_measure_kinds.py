@@ -11,10 +11,12 @@ from pydantic import ValidationError
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, changed
 from retrofit_desk.estimate.line_up import Chosen, LineUp, obstacle
+from retrofit_desk.estimate.measure_carbon import material_carbon
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.scenario import EnergyYear
 from retrofit_desk.physics.elements import Schedule
 from retrofit_desk.physics.plant_delivery import RadiantFloors, WaterRadiators
+from retrofit_desk.records.tables import Tables
 from tests.estimate.builders import a_case
 from tests.estimate.line_ups import a_simulator, chosen, terms
 from tests.estimate.measure_inputs import INPUTS
@@ -203,6 +205,9 @@ def test_wood_outside_takes_the_place_of_the_old_siding_and_stores_carbon() -> N
     (use,) = kind.materials(a_case(), kind.inputs.model_validate(INPUTS["wood_cladding"]))
     assert use.mass_kg == pytest.approx((14.0 + 34.0) * 0.018 * 370.0)
     assert use.volume_m3 == pytest.approx(48.0 * 0.018)
+    # EN 16449:2014: 44/12 of half the dry mass, at 12 % moisture
+    stored = material_carbon((use,), Tables()).stored_kg
+    assert stored == pytest.approx(44 / 12 * 0.5 * use.mass_kg / 1.12)
 
 
 def test_reclaimed_boards_bring_no_making_along_but_store_what_they_hold() -> None:
