@@ -5,6 +5,7 @@ The form of a kind grows from its `Inputs`: a new kind of measure needs none of 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -23,6 +24,8 @@ from retrofit_desk.services.materials import materials
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
 
+_EMPTY = re.compile(r"\bNone\b|\bnone(?=:)|\bnull\b")
+"""What the models call a fact that is not stated; in the form the field is empty."""
 FactValue: TypeAlias = "float | int | str | bool | tuple[Any, ...] | Mapping[str, Any] | None"
 """SI numbers, texts, choices by key; a group is a mapping, rows are a tuple of groups."""
 
@@ -199,7 +202,7 @@ def _fact(name: str, info: FieldInfo, values: Mapping[str, Any], places: _Places
         rows = value or ()
         value = tuple(_facts(inner, dict(row), places) for row in rows) if inner is not None else ()
     needed = info.is_required()
-    about = (info.description or "").replace("None:", "empty:").replace("none:", "empty:")
+    about = _EMPTY.sub("empty", info.description or "")
     return Fact(name, _words(name, info), about, sort, needed, value, dimension, factor, options, facts)
 
 
