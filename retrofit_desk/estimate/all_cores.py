@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+from functools import cache
 from threading import Event
 from typing import TypeVar
 
@@ -16,6 +17,12 @@ LONGEST_SILENCE_S = 0.2  # between two reports, so that a stop is heard at once
 def cores() -> int:
     """Threads that work side by side."""
     return min(os.cpu_count() or 1, MOST_CORES)
+
+
+@cache
+def _workers(threads: int) -> ThreadPoolExecutor:
+    """The same threads every time: each keeps what memory it once took."""
+    return ThreadPoolExecutor(threads, "sets of measures")
 
 
 def on_all_cores(
@@ -38,9 +45,10 @@ def on_all_cores(
             work(item)
             done.append(None)
 
-    workers = ThreadPoolExecutor(threads or cores())
+    workers = _workers(threads or cores())
+    tasks = [workers.submit(go_through, group) for group in groups]
     try:
-        waiting = {workers.submit(go_through, group) for group in groups}
+        waiting = set(tasks)
         while waiting:
             report(len(done))
             ended, waiting = wait(waiting, timeout=LONGEST_SILENCE_S, return_when=FIRST_COMPLETED)
@@ -48,4 +56,5 @@ def on_all_cores(
                 task.result()
     finally:
         stop.set()
-        workers.shutdown(wait=False, cancel_futures=True)
+        for task in tasks:
+            task.cancel()

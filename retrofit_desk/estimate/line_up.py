@@ -219,7 +219,8 @@ class LineUp:
 
     def _dealt(self, masks: Sequence[int]) -> list[list[int]]:
         """Sets in groups that share the most work: a fabric, or less where all cores would not be busy."""
-        places = {mask: self._simulator.place(self._adjusted(mask)) for mask in masks}
+        by_house = sorted(masks, key=lambda mask: id(self._possible(mask).house))  # looked at once each
+        places = {mask: self._simulator.place(self._adjusted(mask)) for mask in by_house}
         for depth in (1, 2, 3):
             groups: dict[tuple[object, ...], list[int]] = {}
             for mask in sorted(masks, key=places.__getitem__):

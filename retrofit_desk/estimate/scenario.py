@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,8 +21,8 @@ from retrofit_desk.values.known import Known
 
 Array = NDArray[np.float64]
 MOST_WEATHERS = 6
-MOST_YEARS, MOST_LOADS, MOST_TEXTS = 4096, 8, 256
-"""So many years, houses' hourly loads and written parts are remembered.
+MOST_YEARS, MOST_LOADS, MOST_PRINTS = 4096, 4, 32
+"""So many years, houses' hourly loads and prints of parts are remembered.
 
 A year takes 0.07 to 0.14 MB, loads 4 MB in a house of ten rooms. Every set of twelve measures is remembered.
 """
@@ -143,37 +144,37 @@ class Simulator:
 
     def __init__(self, weather: WeatherYear) -> None:
         self._weather = weather
-        self._texts: Known[int, tuple[Part, str]] = Known(MOST_TEXTS)
-        self._fabrics: Known[str, int] = Known(MOST_TEXTS)
-        self._loads: Known[str, LoadYear] = Known(MOST_LOADS)
-        self._years: Known[tuple[str, str, str], EnergyYear] = Known(MOST_YEARS)
+        self._prints: Known[int, tuple[Part, bytes]] = Known(MOST_PRINTS)
+        self._fabrics: Known[bytes, int] = Known(MOST_YEARS)
+        self._loads: Known[bytes, LoadYear] = Known(MOST_LOADS)
+        self._years: Known[tuple[bytes, bytes, bytes], EnergyYear] = Known(MOST_YEARS)
         self.engine_runs = 0
 
     @property
     def weather(self) -> WeatherYear:
         return self._weather
 
-    def place(self, case: HouseCase) -> tuple[int, str, str]:
+    def place(self, case: HouseCase) -> tuple[int, bytes, bytes]:
         """Fabric, house and heat side of a case: neighbors in this order share the most work."""
         from retrofit_desk.physics.network import fabric_of
         from retrofit_desk.physics.plant_heat import heat_side
 
-        house = self._text(case.house)
+        house = self._print_of(case.house)
         fabric = self._fabrics.get(house, lambda: hash(fabric_of(case.house, 1.0)))
-        return fabric, house, heat_side(case.plant).model_dump_json()
+        return fabric, house, _print(heat_side(case.plant))
 
     def year(self, case: HouseCase) -> EnergyYear:
         """The energy year of a case. Raises `CannotSay` where plant and house do not fit together."""
-        key = self._text(case.house), self._text(case.plant), self._text(case.use)
+        key = self._print_of(case.house), self._print_of(case.plant), self._print_of(case.use)
         return self._years.get(key, lambda: self._run(case))
 
     def loads(self, case: HouseCase) -> LoadYear:
         """The house's hourly loads, run once for each described house."""
-        return self._loads.get(self._text(case.house), lambda: self._run_house(case.house))
+        return self._loads.get(self._print_of(case.house), lambda: self._run_house(case.house))
 
-    def _text(self, part: Part) -> str:
-        """What is described, as text; sets share most of their parts, so each is written once."""
-        return self._texts.get(id(part), lambda: (part, part.model_dump_json()))[1]
+    def _print_of(self, part: Part) -> bytes:
+        """The same for equal parts; neighboring sets share most of theirs, so each is written once."""
+        return self._prints.get(id(part), lambda: (part, _print(part)))[1]
 
     def _run_house(self, house: House) -> LoadYear:
         from retrofit_desk.physics.engine import run_loads
@@ -185,6 +186,10 @@ class Simulator:
         from retrofit_desk.physics.plant import run_plant
 
         return energy_year(run_plant(case.plant, case.use, self.loads(case), self._weather))
+
+
+def _print(part: Part) -> bytes:
+    return hashlib.sha256(part.model_dump_json().encode()).digest()
 
 
 _simulators: Known[WeatherYear, Simulator] = Known(MOST_WEATHERS)
