@@ -13,10 +13,12 @@ from sqlalchemy.orm import Session
 from retrofit_desk.money.ledger import ContractAccount, Paid, Stage, retained_cents
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.holds import HoldSubject
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import waivers as rules
 from retrofit_desk.rules.deadlines import cancel_until
 from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.invoices import BillFacts, invoice_points
+from retrofit_desk.rules.quotes import highest_deposit_cents
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.money_values import (
     ChangeRow,
@@ -29,6 +31,8 @@ from retrofit_desk.services.money_values import (
     WaiverRow,
 )
 from retrofit_desk.services.places import found
+from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.errors import CannotSay
 
 MAIN = "main"
 
@@ -101,7 +105,7 @@ def row_of(session: Session, contract: m.Contract) -> ContractRow:
     )
 
 
-def sheet_of(session: Session, contract: m.Contract, on: date) -> ContractSheet:
+def sheet_of(session: Session, contract: m.Contract, on: date, tables: Tables) -> ContractSheet:
     """Everything about one contract, in plain values."""
     holds = [view for view in holds_in(session, on) if view.answer.hold.action is HoldAction.PAY]
     account = account_of(session, contract)
@@ -130,6 +134,26 @@ def sheet_of(session: Session, contract: m.Contract, on: date) -> ContractSheet:
         unstaged_cents=account.unstaged_cents,
         notes=contract.notes,
         cancel_until=cancel if cancel is not None and on <= cancel else None,
+        deposit_point=_deposit_point(session, contract, tables),
+    )
+
+
+def _deposit_point(session: Session, contract: m.Contract, tables: Tables) -> str:
+    """The deposit against the limit of the state's law, where the table knows one."""
+    site = session.scalar(select(m.Site))
+    limit = next((one for one in tables.deposit_limits if site is not None and one.state == site.state), None)
+    deposit = sum(stage.amount_cents for stage in contract.stages if stage.is_deposit)
+    if limit is None or not deposit:
+        return ""
+    try:
+        highest = highest_deposit_cents(limit, contract.price_cents, contract.special_order_cents)
+    except CannotSay as error:
+        return f"{limit.text} {limit.origin.source}. {error.line()}"
+    if highest is None or deposit <= highest:
+        return ""
+    return (
+        f"The deposit of {cents_text(deposit)} is above the {cents_text(highest)} that may be asked at "
+        f"signing. {limit.text} {limit.origin.source}."
     )
 
 

@@ -50,7 +50,8 @@ class MoneyService:
         from retrofit_desk.services.contract_sheet import sheet_of
 
         with self._project.session() as session:
-            return sheet_of(session, found_contract(session, contract_id), today_of(session))
+            tables = Tables(self._project.own_tables)
+            return sheet_of(session, found_contract(session, contract_id), today_of(session), tables)
 
     def contract_of_hold(self, hold_id: int) -> int | None:
         """The contract that a hold on a payment belongs to."""

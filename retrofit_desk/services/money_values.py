@@ -181,6 +181,8 @@ class ContractSheet:
     notes: str
     cancel_until: date | None
     """Last day to cancel a sale made at home, while it has not passed."""
+    deposit_point: str
+    """Why the deposit is more than the state lets a firm ask for; empty when it is not."""
 
 
 @dataclass(frozen=True)

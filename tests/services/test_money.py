@@ -267,3 +267,24 @@ def test_no_more_is_drawn_than_was_lent(sample_project: Project) -> None:
     draw_id = service.ask_draw(loan.id, loan.left_to_draw_cents, "the rest", TODAY)
     service.draw_came(draw_id, TODAY)
     assert service.loans()[0].left_to_draw_cents == 0
+
+
+def test_a_deposit_above_the_states_limit_is_told_with_its_source(sample_project: Project) -> None:
+    # Md. Code, Business Regulation 8-617: at most a third at signing
+    service = MoneyService(sample_project)
+    with sample_project.session() as session:
+        row = next(
+            one for one in session.scalars(select(m.Contract)) if any(s.is_deposit for s in one.stages)
+        )
+        contract_id = row.id
+    assert service.sheet(contract_id).deposit_point == ""  # the table knows no limit for North Carolina
+    with sample_project.action("Move to Maryland") as work:
+        site = work.session.scalars(select(m.Site)).one()
+        contract = work.session.get(m.Contract, contract_id)
+        assert contract is not None
+        site.state = "MD"
+        stage = next(one for one in contract.stages if one.is_deposit)
+        stage.amount_cents = contract.price_cents // 2
+    told = service.sheet(contract_id).deposit_point
+    assert "is above the" in told
+    assert "8-617" in told

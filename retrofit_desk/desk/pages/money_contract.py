@@ -75,7 +75,8 @@ class ContractPane(SheetPane):
         self.call(sheet.row.title, _about(sheet))
         self._sums.setText("\n".join(part for part in (_sums(sheet), sheet.notes) if part))
         self._buttons.set_buttons(self._buttons_for(sheet))
-        self.lists["stages"].set_lines([self._stage(stage) for stage in sheet.stages])
+        over = [StackedLine(sheet.deposit_point, needs_owner=True)] if sheet.deposit_point else []
+        self.lists["stages"].set_lines([*over, *(self._stage(stage) for stage in sheet.stages)])
         self.lists["changes"].set_lines([self._change(one) for one in sheet.changes])
         self.lists["invoices"].set_lines([_invoice(one) for one in sheet.invoices])
         self.lists["payments"].set_lines([self._payment(one) for one in sheet.payments])
