@@ -69,7 +69,7 @@ class ReadingsSummary:
         hour = f"{self.largest_at:%I %p}".lstrip("0")
         told = [
             f"{self.meter}: {self.readings:,} readings of {self.step_minutes} minutes, "
-            f"{day_text(self.first)} to {day_text(self.last)} ({days:,} days), "
+            f"{day_text(self.first)} to {day_text(self.last)} ({_many(days, 'day')}), "
             f"{self.used:,.0f} {self.unit} used{fed_in}",
             f"Largest hour: {self.largest_in_hour:,.2f} {self.unit} on {day_text(self.largest_at.date())}, "
             f"from {hour}",
