@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from enum import StrEnum
 from typing import TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.estimate.from_records import DRAWN_IN_SUMMER_SUN
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project, Work
@@ -66,6 +68,13 @@ class SurfaceFacts:
     notes: str
 
 
+OPERATIONS = tuple(str(one) for one in m.Operation)
+HINGES = tuple(str(one) for one in m.Hinge)
+FRAMES = tuple(str(one) for one in m.Frame)
+SHADES = tuple(str(one) for one in m.ShadeKind)
+SHADE_RULES = (DRAWN_IN_SUMMER_SUN, "drawn by night", "")
+
+
 @dataclass(frozen=True)
 class OpeningFacts:
     """What can be changed of a window or door; named as its columns."""
@@ -82,6 +91,18 @@ class OpeningFacts:
     overhang_above_head_m: float
     overhang_left_m: float
     overhang_right_m: float
+    left_offset_m: float | None
+    reveal_m: float
+    left_fin_depth_m: float
+    left_fin_gap_m: float
+    right_fin_depth_m: float
+    right_fin_gap_m: float
+    operation: str
+    hinge: str
+    frame: str
+    shade: str
+    shade_solar_factor: float | None
+    shade_rule: str
 
 
 @dataclass(frozen=True)
@@ -137,6 +158,7 @@ class HouseEditService:
         """Change a window or door. Raises `CannotBe`, `NotRecorded`."""
         for word, value in (("Width", facts.width_m), ("Height", facts.height_m), ("Number", facts.count)):
             _above_zero(word, value)
+        _shade_can_be(facts)
         with self._project.action(f"Change {facts.name}") as work:
             row = _row(work.session, m.Opening, opening_id, "window")
             changed = _apply(row, facts)
@@ -163,6 +185,19 @@ class HouseEditService:
             _note(work.session, "construction", construction.id, ["layers"], because)
 
 
+def _shade_can_be(facts: OpeningFacts) -> None:
+    drawn = facts.shade != m.ShadeKind.NONE
+    passes = facts.shade_solar_factor
+    if passes is not None and not 0.0 <= passes <= 1.0:
+        raise CannotBe("a share is not below 0 or above 1", where="Sun that the drawn shade lets through")
+    if drawn and facts.shade_rule == DRAWN_IN_SUMMER_SUN and passes is None:
+        raise CannotBe(
+            "a shade against the summer sun needs the share of the sun that it lets through",
+            where="Sun that the drawn shade lets through",
+            do="type it, or choose another rule",
+        )
+
+
 def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[str]:
     """Set what differs; the names of the columns that did."""
     changed = []
@@ -172,8 +207,8 @@ def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[
             if row.stated(field.name) != value:
                 row.set_stated(field.name, value)
                 changed.append(field.name)
-        elif getattr(row, field.name) != value:
-            setattr(row, field.name, value)
+        elif (kept := getattr(row, field.name)) != value:
+            setattr(row, field.name, type(kept)(value) if isinstance(kept, StrEnum) else value)
             changed.append(field.name)
     return changed
 

@@ -92,7 +92,15 @@ class OpeningSheet:
     overhang_above_head_m: float
     overhang_left_m: float
     overhang_right_m: float
+    left_offset_m: float | None
+    reveal_m: float
+    left_fin_depth_m: float
+    left_fin_gap_m: float
+    right_fin_depth_m: float
+    right_fin_gap_m: float
+    hinge: str
     shade: str
+    shade_solar_factor: float | None
     shade_rule: str
     noon: tuple[NoonSunAngle, ...]
     sources: tuple[FactSource, ...]
@@ -269,7 +277,15 @@ def _opening(session: Session, row: m.Opening, site: m.Site | None) -> OpeningSh
         overhang_above_head_m=row.overhang_above_head_m,
         overhang_left_m=row.overhang_left_m,
         overhang_right_m=row.overhang_right_m,
+        left_offset_m=row.left_offset_m,
+        reveal_m=row.reveal_m,
+        left_fin_depth_m=row.left_fin_depth_m,
+        left_fin_gap_m=row.left_fin_gap_m,
+        right_fin_depth_m=row.right_fin_depth_m,
+        right_fin_gap_m=row.right_fin_gap_m,
+        hinge=str(row.hinge),
         shade=str(row.shade),
+        shade_solar_factor=row.shade_solar_factor,
         shade_rule=row.shade_rule,
         noon=_noon(row.surface, site),
         sources=sources_of(session, "opening", row.id),

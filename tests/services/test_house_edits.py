@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from retrofit_desk.estimate.from_records import house_of
+from retrofit_desk.physics.elements import Fin
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService, RoomSheet
 from retrofit_desk.services.house_edits import (
@@ -65,6 +67,18 @@ def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
         sheet.overhang_above_head_m,
         sheet.overhang_left_m,
         sheet.overhang_right_m,
+        sheet.left_offset_m,
+        sheet.reveal_m,
+        sheet.left_fin_depth_m,
+        sheet.left_fin_gap_m,
+        sheet.right_fin_depth_m,
+        sheet.right_fin_gap_m,
+        sheet.operation,
+        sheet.hinge,
+        sheet.frame,
+        sheet.shade,
+        sheet.shade_solar_factor,
+        sheet.shade_rule,
     )
 
 
@@ -166,3 +180,41 @@ def test_impossible_layers_are_refused(sample_project: Project, change: dict, sa
     good = LayerFacts("Gypsum board", "gypsum_board", StatedValue(0.0127), 0.21, None, 0.0, "softwood")
     with pytest.raises(CannotBe, match=said):
         HouseEditService(sample_project).change_layers(1, (replace(good, **change),), TAPE, only_here=True)
+
+
+def test_what_moves_and_stands_before_a_window_reaches_the_engine(sample_project: Project) -> None:
+    faces = FaceService(sample_project)
+    window = faces.sheet(1).openings[1]
+    facts = replace(
+        opening_facts(window),
+        operation="casement",
+        hinge="left",
+        left_fin_depth_m=0.5,
+        left_fin_gap_m=0.1,
+        shade="awning",
+        shade_solar_factor=0.25,
+        shade_rule="drawn in summer sun",
+    )
+    HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
+    seen = faces.sheet(1).openings[1]
+    assert (seen.operation, seen.hinge, seen.shade) == ("casement", "left", "awning")
+    with sample_project.session() as session:
+        house = house_of(session)
+    part = next(
+        one for surface in house.surfaces for one in surface.windows if one.name.endswith("south-window")
+    )
+    assert part.blind is not None
+    assert (part.blind.side, part.blind.solar_factor) == ("exterior", 0.25)
+    wall = next(surface for surface in house.surfaces if part in surface.windows)
+    assert any(isinstance(plate, Fin) and plate.depth_m == 0.5 for plate in wall.plates)
+    sample_project.undo()
+    assert faces.sheet(1).openings[1] == window
+
+
+def test_a_summer_shade_without_what_it_lets_through_is_refused(sample_project: Project) -> None:
+    window = FaceService(sample_project).sheet(1).openings[1]
+    facts = replace(
+        opening_facts(window), shade="awning", shade_solar_factor=None, shade_rule="drawn in summer sun"
+    )
+    with pytest.raises(CannotBe, match="share of the sun"):
+        HouseEditService(sample_project).change_opening(window.id, facts, TAPE)

@@ -7,7 +7,17 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
 from retrofit_desk.services.house import RoomSheet
-from retrofit_desk.services.house_edits import HouseEditService, OpeningFacts, RoomFacts, SurfaceFacts
+from retrofit_desk.services.house_edits import (
+    FRAMES,
+    HINGES,
+    OPERATIONS,
+    SHADE_RULES,
+    SHADES,
+    HouseEditService,
+    OpeningFacts,
+    RoomFacts,
+    SurfaceFacts,
+)
 from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
 from retrofit_desk.values.quantity import Dimension
 
@@ -140,10 +150,56 @@ class OpeningDialog(FactsForm):
         self._right = self.add_quantity(
             "Overhang past the right side", "right", length, sheet.overhang_right_m, low_si=0.0
         )
+        self._add_beside(sheet)
+        self._add_movable(sheet)
         self.add_because()
         self.begin()
 
+    def _add_beside(self, sheet: OpeningSheet) -> None:
+        """What stands out beside the glass, and where the opening lies in its wall. Seen from outside."""
+        length = Dimension.LENGTH
+        self._offset = self.add_quantity(
+            "From the wall's left end, seen from outside", "offset", length, sheet.left_offset_m, low_si=0.0
+        )
+        self._reveal = self.add_quantity(
+            "Glass behind the wall's face", "reveal", length, sheet.reveal_m, low_si=0.0
+        )
+        self._fins = [
+            self.add_quantity(words, name, length, value, low_si=0.0)
+            for words, name, value in (
+                ("Fin at the left, depth", "left fin", sheet.left_fin_depth_m),
+                ("Fin at the left, away from the glass", "left gap", sheet.left_fin_gap_m),
+                ("Fin at the right, depth", "right fin", sheet.right_fin_depth_m),
+                ("Fin at the right, away from the glass", "right gap", sheet.right_fin_gap_m),
+            )
+        ]
+
+    def _add_movable(self, sheet: OpeningSheet) -> None:
+        """How it opens, and what is drawn before or behind the glass."""
+        self._operation = self._choice("Opens as", "operation", OPERATIONS, sheet.operation)
+        self._hinge = self._choice("Hinges, seen from outside", "hinge", HINGES, sheet.hinge)
+        self._frame = self._choice("Frame", "frame", FRAMES, sheet.frame)
+        self._shade = self._choice("Shade", "shade", SHADES, sheet.shade)
+        self._rule = self._choice("The shade is", "rule", SHADE_RULES, sheet.shade_rule)
+        self._passes = self.add_quantity(
+            "Sun that the drawn shade lets through, 0 to 1",
+            "passes",
+            Dimension.PLAIN,
+            sheet.shade_solar_factor,
+            low_si=0.0,
+            decimals=2,
+        )
+
+    def _choice(self, words: str, name: str, choices: tuple[str, ...], now: str) -> QComboBox:
+        box = QComboBox()
+        for choice in choices if now in choices else (*choices, now):
+            box.addItem(choice or NOT_RECORDED, choice)
+        box.setCurrentIndex(box.findData(now))
+        self.add(words, name, box)
+        return box
+
     def record(self) -> None:
+        left_fin, left_gap, right_fin, right_gap = (fin.value() or 0.0 for fin in self._fins)
         facts = OpeningFacts(
             name=needed_text(self._name, "Name"),
             width_m=needed(self._width),
@@ -157,5 +213,17 @@ class OpeningDialog(FactsForm):
             overhang_above_head_m=self._above.value() or 0.0,
             overhang_left_m=self._left.value() or 0.0,
             overhang_right_m=self._right.value() or 0.0,
+            left_offset_m=self._offset.value(),
+            reveal_m=self._reveal.value() or 0.0,
+            left_fin_depth_m=left_fin,
+            left_fin_gap_m=left_gap,
+            right_fin_depth_m=right_fin,
+            right_fin_gap_m=right_gap,
+            operation=self._operation.currentData(),
+            hinge=self._hinge.currentData(),
+            frame=self._frame.currentData(),
+            shade=self._shade.currentData(),
+            shade_solar_factor=self._passes.value(),
+            shade_rule=self._rule.currentData(),
         )
         self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.notices import in_one_line
 from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.core_sample import (
@@ -18,8 +19,10 @@ from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.desk.pictures.window_sun import NoonSun, SunSection, draw_window_sun, lit_share
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.airing import AiringService, hinge_words
 from retrofit_desk.services.house_faces import LayerRow, OpeningSheet, SurfaceSheet
 from retrofit_desk.services.materials import materials
+from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension, Units, show
 
 RULERS = {Units.US: (0.0254, "inches"), Units.SI: (0.01, "centimeters")}
@@ -165,6 +168,13 @@ class FacePart(QWidget):
         button.clicked.connect(lambda _checked=False: self.change_opening(opening))
         title.row.addWidget(button)
         self._column.addWidget(title)
+        answer = soft_label("")
+        answer.hide()
+        if opening.kind == "window":
+            which = QPushButton("Which way should it open?")
+            which.setAccessibleName(f"Which way should {opening.name} open?")
+            which.clicked.connect(lambda _checked=False: self._say_hinge(opening, answer))
+            title.row.insertWidget(title.row.count() - 1, which)
         size = (
             f"{show(opening.width_m, Dimension.LENGTH, units)} wide, "
             f"{show(opening.height_m, Dimension.LENGTH, units)} high"
@@ -172,9 +182,10 @@ class FacePart(QWidget):
         many = f"{opening.count} of them, " if opening.count > 1 else ""
         panes = {None: "panes not counted", 1: "one pane"}.get(opening.panes, f"{opening.panes} panes")
         frame = "" if opening.frame == "other" else f", {opening.frame} frame"
+        hinge = "" if opening.hinge == "none" else f", hinged at the {opening.hinge} seen from outside"
         shade = "" if opening.shade == "none" else f" Shade: {opening.shade}, {opening.shade_rule}."
         lines = [
-            f"{many}{size}, {opening.operation}{frame}, {panes}. "
+            f"{many}{size}, {opening.operation}{hinge}{frame}, {panes}. "
             f"U {stated_text(desk, opening.u_value_w_m2k, Dimension.U_VALUE)}, "
             f"SHGC {stated_text(desk, opening.shgc, Dimension.PLAIN)}.{shade}"
         ]
@@ -182,8 +193,16 @@ class FacePart(QWidget):
         for words in (*lines, known):
             if words:
                 self._column.addWidget(soft_label(words))
+        self._column.addWidget(answer)
         if opening.is_glass:
             self._column.addWidget(self._sun(opening))
+
+    def _say_hinge(self, opening: OpeningSheet, answer: QLabel) -> None:
+        try:
+            answer.setText(hinge_words(self._desk.service(AiringService).hinge(opening.id)))
+        except DeskError as error:
+            answer.setText(in_one_line(error))
+        answer.show()
 
     def _sun(self, opening: OpeningSheet) -> QWidget:
         section = sun_section(self._desk, opening)
