@@ -65,6 +65,13 @@ def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
     return StatedValue(sum(signed) + sum(purchases) + changes)
 
 
+def sure_rebate_cents(choice: m.ProgrammeChoice, on: date) -> int:
+    """What of a rebate may be counted on that day: paid, else reserved in writing; nothing when given up."""
+    if choice.is_dropped:
+        return 0
+    return _received(choice).value or _reserved(choice, on).value or 0
+
+
 def _promised(session: Session, share: m.ContractShare) -> int:
     """A measure's part of a contract; of one that was ended only what was paid."""
     contract = share.contract

@@ -43,6 +43,8 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.bills_fit import BillsFitService
+from retrofit_desk.services.budget import sure_rebate_cents
+from retrofit_desk.services.days import today_of
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
@@ -256,15 +258,11 @@ def _trouble(error: ValidationError) -> str:
 
 
 def _money(session: Session, measure: m.Measure) -> MeasureMoney:
-    """Costs, and only those rebates that a held reservation or a paid claim stands for."""
+    """Costs, and only those rebates that a reservation of today or a paid claim stands for."""
     cost, _ = cost_of(session, measure)
-    rebates = 0
-    for choice in session.scalars(
-        select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id == measure.id)
-    ):
-        paid = [claim.paid_cents for claim in choice.claims if claim.paid_cents is not None]
-        held = [one.amount_cents for one in choice.reservations if one.state is m.ReservationState.HELD]
-        rebates += sum(paid) if paid else sum(amount or 0 for amount in held)
+    choices = session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id == measure.id))
+    today = today_of(session)
+    rebates = sum(sure_rebate_cents(choice, today) for choice in choices)
     return MeasureMoney(cost, measure.stated("replacement_cents"), rebates)
 
 

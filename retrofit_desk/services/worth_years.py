@@ -30,6 +30,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.budget import rebates_of
+from retrofit_desk.services.days import today_of
 from retrofit_desk.services.loan_sheet import loan_of, plan_of
 from retrofit_desk.services.money_values import LoanSheet, RebateRow
 from retrofit_desk.services.outlook import OutlookService
@@ -152,7 +153,7 @@ class WorthYearsService:
     def _rebates(self, session: Session, found: SavingsSum) -> tuple[RebateRow, ...]:
         """Those of the measures in the sum."""
         own = {one.id for one in _measures(session, found)}
-        rows = rebates_of(session, self._project.now().date(), self._tables)
+        rows = rebates_of(session, today_of(session), self._tables)
         return tuple(row for row in rows if row.measure_id in own)
 
 

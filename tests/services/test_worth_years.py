@@ -1,0 +1,110 @@
+"""The kept sum over the years: rebates that are sure and those hoped for stay apart; the loan's months."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+import pytest
+from sqlalchemy import select
+
+from retrofit_desk.records import models as m
+from retrofit_desk.records.project import Project
+from retrofit_desk.services.worth import WorthService
+from retrofit_desk.services.worth_years import WorthYears, WorthYearsService
+from retrofit_desk.services.worth_years_words import story_line
+from retrofit_desk.values.stated import StatedValue
+from tests.services.small_house import a_recorded_house
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Project]:
+    """The small house with a cost; tests that change it undo what they did."""
+    with a_recorded_house(tmp_path_factory.mktemp("years") / "house") as made:
+        with made.action("Cost it") as work:
+            for measure in work.session.scalars(select(m.Measure)):
+                measure.set_stated("cost_cents", StatedValue(400_000))
+        yield made
+
+
+def years(project: Project) -> WorthYears:
+    return WorthYearsService(project).of(WorthService(project).savings())
+
+
+def hope_for_a_rebate(project: Project, reserved_until: date | None = None) -> None:
+    with project.action("Choose a programme") as work:
+        measure = work.session.scalars(select(m.Measure).where(m.Measure.key == "sealing")).one()
+        choice = m.ProgrammeChoice(measure=measure, programme_key="triad-warm-walls")
+        choice.set_stated("expected_cents", StatedValue(120_000))
+        if reserved_until is not None:
+            held = m.Reservation(state=m.ReservationState.HELD, ends_on=reserved_until)
+            held.set_stated("amount_cents", StatedValue(100_000))
+            choice.reservations.append(held)
+        work.session.add(choice)
+
+
+def test_a_rebate_that_is_not_reserved_stands_apart(house: Project) -> None:
+    plain = years(house)
+    assert plain.hoped is None
+    hope_for_a_rebate(house)
+    found = years(house)
+    house.undo()
+    assert found.reserved == plain.reserved
+    assert found.hoped is not None
+    assert found.hoped_cents == 120_000
+    assert found.hoped.net_present_cents - found.reserved.net_present_cents == 120_000
+
+
+def test_a_rebate_counts_while_its_reservation_lasts(house: Project) -> None:
+    plain = years(house)
+    hope_for_a_rebate(house, date(2099, 1, 1))
+    held = years(house)
+    house.undo()
+    hope_for_a_rebate(house, date(2020, 1, 1))
+    lapsed = years(house)
+    house.undo()
+    assert held.hoped is None
+    assert held.reserved.net_present_cents - plain.reserved.net_present_cents == 100_000
+    assert lapsed.reserved == plain.reserved
+    assert lapsed.hoped_cents == 120_000
+
+
+def test_without_a_loan_there_is_no_payment_and_with_one_each_month_has_it(house: Project) -> None:
+    assert years(house).cash.with_loan_cents is None
+    with house.action("Take a loan") as work:
+        loan = m.Loan(key="loan", name="Loan", principal_cents=1_800_000, months=120)
+        loan.set_stated("rate_percent", StatedValue(6.49))
+        loan.set_stated("fees_cents", StatedValue(45_000))
+        work.session.add(loan)
+    found = years(house)
+    house.undo()
+    # FIN-11: payment 204.29; APR on 17,550 by Regulation Z with the last payment of 205.05: 7.058 %
+    assert {month.payment_cents for month in found.months} == {20_429}
+    assert found.loan is not None
+    assert found.loan.apr_percent.value == pytest.approx(7.058, abs=0.0005)
+    assert found.cash.with_loan_cents is not None
+    assert found.cash.with_loan_cents[0] - found.cash.own_cents[0] == 1_755_000
+    assert all(month.left_cents == month.saved_cents - 20_429 for month in found.months)
+
+
+def test_the_months_are_those_of_the_bills(house: Project) -> None:
+    found = years(house)
+    kept = WorthService(house).latest()
+    assert kept is not None
+    assert sum(month.before_cents for month in found.months) == kept.before.total_cents
+    assert sum(month.after_cents for month in found.months) == kept.after.total_cents
+
+
+def test_what_is_done_is_not_called_best_of_what_is_still_to_do(house: Project) -> None:
+    with house.action("Cost nothing, done") as work:
+        for measure in work.session.scalars(select(m.Measure)):
+            measure.set_stated("cost_cents", StatedValue(100))
+    service, found = WorthYearsService(house), WorthService(house).savings()
+    told = story_line(found, service.of(found))
+    assert "best for the money, each in its place: Air sealing" in told
+    with house.action("Done") as work:
+        for measure in work.session.scalars(select(m.Measure)):
+            measure.state = m.MeasureState.SIGNED_OFF
+    assert "nothing that is still to do" in story_line(found, service.of(found))
+    house.undo()
+    house.undo()
