@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
+from retrofit_desk.estimate.airing_from_records import airing_of
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.constructions import construction_of
 from retrofit_desk.estimate.plant_from_records import plant_of
@@ -120,6 +121,7 @@ def _zone(session: Session, room: m.Room, rooms: list[m.Room]) -> d.Zone:
         added_heat_capacity_j_k=FURNITURE_J_M2K * room.floor_area_m2 if room.is_heated else 0.0,
         leakage=leakage,
         fans=_fans(session, room, rooms),
+        openings=airing_of(session, room),
         gains=_gains(session, room, rooms),
         thermostat=_thermostat(session, room),
     )

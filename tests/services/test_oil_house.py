@@ -14,6 +14,7 @@ from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.plant_from_records import plant_of
 from retrofit_desk.exchange.weather import sand_point
+from retrofit_desk.physics.elements import Schedule
 from retrofit_desk.physics.engine import run_year
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.plant_delivery import WaterRadiators
@@ -219,3 +220,56 @@ def test_a_missing_rating_is_said_by_name(
             plant_of(session)
     finally:
         project.undo()
+
+
+def _thermostat(**details: object) -> Callable[[Session], None]:
+    def change(session: Session) -> None:
+        row = session.scalars(select(m.Equipment).where(m.Equipment.key == "thermostat")).one()
+        kept = {**row.details, **details}
+        row.details = {name: value for name, value in kept.items() if value is not None}
+
+    return change
+
+
+def _casement(session: Session) -> None:
+    row = session.scalars(select(m.Opening).where(m.Opening.key == "living-west-window")).one()
+    row.operation = m.Operation.CASEMENT
+
+
+def _case_with(project: Project, *changes: Callable[[Session], None]) -> HouseCase:
+    with project.action("Air otherwise") as work:
+        for change in changes:
+            change(work.session)
+    try:
+        with project.session() as session:
+            return case_of(session)
+    finally:
+        project.undo()
+
+
+def test_windows_open_only_where_the_record_says_so_and_cool_the_rooms(
+    project: Project, case: HouseCase, before: Year
+) -> None:
+    opened = {part.name for zone in case.house.zones for part in zone.openings}
+    assert len(opened) == 9  # every sash; the front door is none
+    shut = _case_with(project, _thermostat(windows_open_above_c=None))
+    assert not any(zone.openings for zone in shut.house.zones)
+    warm = run_year(shut.house, sand_point()).zone("northwest-bedroom").air_c
+    aired = before[0].zone("northwest-bedroom").air_c
+    assert aired.max() < warm.max()
+    assert (aired > 25.0).sum() < (warm > 25.0).sum()
+
+
+def test_night_cooling_is_airing_by_the_hour(project: Project) -> None:
+    night = _case_with(project, _thermostat(windows_open_hours=[22, 23, 0, 1, 2, 3, 4, 5]))
+    part = next(zone for zone in night.house.zones if zone.name == "living").openings[0]
+    assert isinstance(part.allowed, Schedule)
+    assert part.allowed.hours[12] == 0.0
+    assert part.allowed.hours[23] == 1.0
+
+
+def test_a_casement_needs_its_hinges_and_airing_its_end(project: Project) -> None:
+    with pytest.raises(CannotSay, match="side of its hinges"):
+        _case_with(project, _casement)
+    with pytest.raises(CannotSay, match="shut again"):
+        _case_with(project, _thermostat(windows_close_below_c=None))
