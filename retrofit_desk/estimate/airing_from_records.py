@@ -21,7 +21,7 @@ _BY_SASH = {m.Operation.TOP_HINGED: "top", m.Operation.BOTTOM_HINGED: "bottom"}
 
 def airing_of(session: Session, room: m.Room) -> tuple[d.Opening, ...]:
     """The room's windows that open. Raises `CannotSay` where the side of the hinges is missing."""
-    control = _control(session)
+    control = airing_control(session)
     if control is None or not room.is_heated:
         return ()
     if CLOSES_BELOW not in control.details:
@@ -47,7 +47,8 @@ def airing_of(session: Session, room: m.Room) -> tuple[d.Opening, ...]:
     )
 
 
-def _control(session: Session) -> m.Equipment | None:
+def airing_control(session: Session) -> m.Equipment | None:
+    """The control that tells when windows are opened, if one does."""
     controls = select(m.Equipment).where(
         m.Equipment.kind == m.EquipmentKind.CONTROL, m.Equipment.measure_id.is_(None)
     )

@@ -8,11 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from retrofit_desk.estimate.from_records import house_of
 from retrofit_desk.exchange.weather import greensboro
+from retrofit_desk.physics.elements import Schedule
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.airing import AiringService, hinge_advice, hinge_words
+from retrofit_desk.services.airing import AiringHabit, AiringService, hinge_advice, hinge_words
 from retrofit_desk.services.house import NotRecorded
+from retrofit_desk.services.house_edits import CannotBe
 
 
 @pytest.fixture(scope="module")
@@ -51,3 +54,27 @@ def test_a_recorded_window_gets_its_answer_and_a_missing_one_a_clear_line(sample
         assert "Greensboro" in hinge_words(service.hinge(2))
         with pytest.raises(NotRecorded, match="not recorded any more"):
             service.hinge(99_999)
+
+
+def test_the_habit_is_recorded_read_back_and_reaches_the_engine(sample_project: Project) -> None:
+    service = AiringService(sample_project)
+    assert service.habit() == AiringHabit(None, None)
+    night = AiringHabit(24.0, 20.0, 22, 6)
+    service.change_habit(night)
+    assert service.habit() == night
+    with sample_project.session() as session:
+        parts = [part for zone in house_of(session).zones for part in zone.openings]
+    assert parts
+    assert all(isinstance(part.allowed, Schedule) and part.allowed.hours.count(1.0) == 8 for part in parts)
+    service.change_habit(AiringHabit(None, None))
+    with sample_project.session() as session:
+        assert not any(zone.openings for zone in house_of(session).zones)
+
+
+@pytest.mark.parametrize(
+    "habit", [AiringHabit(22.0, 23.0), AiringHabit(22.0, None), AiringHabit(24.0, 20.0, 3, 30)]
+)
+def test_what_cannot_be_is_refused(sample_project: Project, habit: AiringHabit) -> None:
+    with pytest.raises(CannotBe):
+        AiringService(sample_project).change_habit(habit)
+    assert AiringService(sample_project).habit() == AiringHabit(None, None)

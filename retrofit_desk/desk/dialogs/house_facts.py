@@ -1,4 +1,4 @@
-"""The forms of a room, a face and a window."""
+"""The forms of a room, a face, a window, and of when windows are opened."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
+from retrofit_desk.services.airing import AiringHabit, AiringService
 from retrofit_desk.services.house import RoomSheet
 from retrofit_desk.services.house_edits import (
     FRAMES,
@@ -227,3 +228,31 @@ class OpeningDialog(FactsForm):
             shade_rule=self._rule.currentData(),
         )
         self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())
+
+
+class AiringDialog(FactsForm):
+    """When the family opens the windows against warmth."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None) -> None:
+        super().__init__(desk, parent, "airing", "When windows are opened")
+        habit = desk.service(AiringService).habit()
+        temperature, plain = Dimension.TEMPERATURE, Dimension.PLAIN
+        self._above = self.add_quantity(
+            "Opened when a room is above", "above", temperature, habit.opens_above_c
+        )
+        self._above.setToolTip("Empty: the windows are kept shut")
+        self._below = self.add_quantity("Shut again below", "below", temperature, habit.closes_below_c)
+        self._from, self._to = (
+            self.add_quantity(words, words, plain, float(hour), low_si=0.0, decimals=0)
+            for words, hour in (
+                ("Only from hour (0 to 24)", habit.from_hour),
+                ("until hour, the same: all day", habit.to_hour),
+            )
+        )
+        self.begin()
+
+    def record(self) -> None:
+        habit = AiringHabit(
+            self._above.value(), self._below.value(), round(needed(self._from)), round(needed(self._to))
+        )
+        self.desk.service(AiringService).change_habit(habit)

@@ -31,6 +31,10 @@ class RoomPane(ScrollPane):
         self._heading = SectionHeading("")
         self._change = QPushButton("Change the room …")
         self._change.clicked.connect(self.change_room)
+        airing = QPushButton("Airing …")
+        airing.setToolTip("When the windows of the house are opened against warmth")
+        airing.clicked.connect(self.change_airing)
+        self._heading.row.addWidget(airing)
         self._heading.row.addWidget(self._change)
         self._facts, self._load, self._sure = soft_label(), soft_label(), soft_label()
         self.faces = RecordTable[SurfaceRow](desk, "Faces of the room", self._columns())
@@ -82,6 +86,12 @@ class RoomPane(ScrollPane):
 
         if self._sheet is not None:
             RoomDialog(self._desk, self, self._sheet).exec()
+
+    def change_airing(self) -> None:
+        """Open the form of when windows are opened."""
+        from retrofit_desk.desk.dialogs.house_facts import AiringDialog
+
+        AiringDialog(self._desk, self).exec()
 
     def _face_chosen(self, row: SurfaceRow | None) -> None:
         self._wanted_face = row.id if row is not None else None
