@@ -10,6 +10,7 @@ from retrofit_desk.estimate.scenario import MonthlyUse
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.stated import StatedTotal, StatedValue
+from retrofit_desk.values.units import Dimension, fuel_dimension
 
 
 @dataclass(frozen=True)
@@ -234,6 +235,12 @@ class SavingsSum:
     """Whether the house is as described or as fitted to its bills, in a sentence."""
     grid: GridPath = field(default_factory=lambda: GridPath(0.0))
     comfort: Comfort | None = None
+
+    @property
+    def fuel_dimension(self) -> Dimension:
+        """How the fuel that the house burns is shown."""
+        uses = self.before.uses
+        return fuel_dimension(use.fuel for use in uses if use.fuel != "electricity" and use.year_kwh > 0)
 
     def line(self, key: str) -> SavingsLine | None:
         return next((line for line in self.lines if line.key == key), None)

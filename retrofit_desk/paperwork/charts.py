@@ -106,9 +106,9 @@ class StepsOfLineUp(Flowable):
 
     ROW, LABEL = 17.0, 178.0
 
-    def __init__(self, steps: Sequence[LineUpStep], units: Units) -> None:
+    def __init__(self, steps: Sequence[LineUpStep], fuel: Dimension, units: Units) -> None:
         super().__init__()
-        self.steps, self.units = steps, units
+        self.steps, self.fuel, self.units = steps, fuel, units
         self.spaceAfter = 8.0
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
@@ -117,7 +117,7 @@ class StepsOfLineUp(Flowable):
 
     def draw(self) -> None:
         canvas = self.canv
-        values = [tuple(in_unit(part, Dimension.GAS, self.units) for part in (step.fuel_removed.value,
+        values = [tuple(in_unit(part, self.fuel, self.units) for part in (step.fuel_removed.value,
                   step.fuel_removed.low, step.fuel_removed.high)) for step in self.steps]  # fmt: skip
         low, high = _reach(values)
         scale = (self.width - self.LABEL - 46) / max(high - low, 1e-9)
@@ -133,7 +133,7 @@ class StepsOfLineUp(Flowable):
         canvas.line(zero, 0, zero, self.height - 16)
 
     def _head(self, canvas: Any) -> None:
-        unit = unit_word(Dimension.GAS, self.units)
+        unit = unit_word(self.fuel, self.units)
         canvas.setFillColor(INK)
         canvas.setFont(BOLD, 9)
         canvas.drawString(0, self.height - 10, f"Fuel removed step by step, {unit} a year")
@@ -154,7 +154,7 @@ class StepsOfLineUp(Flowable):
         for x in (least, most):
             canvas.line(x, y - 0.5, x, y + 5.5)
         canvas.setFont(TEXT, 8)
-        words = number_text(step.fuel_removed.value, Dimension.GAS, self.units)
+        words = number_text(step.fuel_removed.value, self.fuel, self.units)
         canvas.drawString(max(most, end, start) + 5, y, words)
 
     def _name(self, canvas: Any, title: str, y: float) -> None:

@@ -251,6 +251,8 @@ class SavingsPart:
     months: tuple[MonthOfFuel, ...] = ()
     steps: tuple[LineUpStep, ...] = ()
     years: YearsPart | None = None
+    fuel: Dimension = Dimension.GAS
+    """How fuel burned is shown."""
 
 
 @dataclass(frozen=True)

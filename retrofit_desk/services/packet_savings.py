@@ -43,6 +43,7 @@ def savings_part(
         is_out_of_date=is_out_of_date,
         fingerprint=worked.fingerprint,
         headline=_headline(worked),
+        fuel=worked.fuel_dimension,
         months=_months(worked),
         steps=tuple(_step(line, states.get(line.key, "")) for line in worked.lines),
         years=None if years is None else _years_part(years),
@@ -68,7 +69,7 @@ def savings_sources(worked: SavingsSum) -> tuple[SourceLine, ...]:
 def _headline(worked: SavingsSum) -> tuple[NamedFigure, ...]:
     whole = worked.whole
     lines = [
-        NamedFigure("Fuel removed", whole.fuel_removed, Dimension.GAS),
+        NamedFigure("Fuel removed", whole.fuel_removed, worked.fuel_dimension),
         NamedFigure("Electricity added", whole.electricity_added, Dimension.ENERGY),
         NamedFigure("Money saved", whole.money_saved, None, _bills(worked)),
         NamedFigure("Carbon saved in use", whole.carbon_saved, None, "CO2 equivalent"),

@@ -16,7 +16,7 @@ from retrofit_desk.estimate.savings import (
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, number_text, show
+from retrofit_desk.values.quantity import Dimension, Units, number_text, show, unit_word
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
@@ -25,7 +25,7 @@ def savings_lines(found: SavingsSum) -> tuple[str, ...]:
     whole = found.whole
     head = (
         f"Savings sum of {day_text(found.made_at.date())}, on the weather of {found.weather}",
-        f"  fuel removed        {_gas(whole.fuel_removed)} a year",
+        f"  fuel removed        {_fuel(whole.fuel_removed, found.fuel_dimension)} a year",
         f"  electricity drawn   {_change(whole.electricity_added)} a year",
         f"  bills               {whole_dollars_text(found.before.total_cents)} before, "
         f"{whole_dollars_text(found.after.total_cents)} after, a year",
@@ -41,7 +41,10 @@ def savings_lines(found: SavingsSum) -> tuple[str, ...]:
         "",
         "Each measure in its place in the line-up (likely range in brackets):",
     )
-    return (*head, *(_line(number, line) for number, line in enumerate(found.lines, start=1)))
+    return (
+        *head,
+        *(_line(number, line, found.fuel_dimension) for number, line in enumerate(found.lines, start=1)),
+    )
 
 
 def savings_data(found: SavingsSum) -> dict[str, Any]:
@@ -83,10 +86,10 @@ def savings_data(found: SavingsSum) -> dict[str, Any]:
     }
 
 
-def _line(number: int, line: SavingsLine) -> str:
+def _line(number: int, line: SavingsLine, fuel: Dimension) -> str:
     cost = _stated(line.cost_cents)
     parts = (
-        f"fuel removed {_gas(line.fuel_removed)}",
+        f"fuel removed {_fuel(line.fuel_removed, fuel)}",
         f"electricity {_change(line.electricity_added)}",
         f"saves {_money(line.money_saved)} a year",
         f"costs {cost}",
@@ -185,8 +188,9 @@ def _gain(gain: Gain | None) -> dict[str, float] | None:
     }
 
 
-def _gas(figure: Figure) -> str:
-    return _ranged(figure, lambda value: number_text(value, Dimension.GAS, Units.US, decimals=0), "therms")
+def _fuel(figure: Figure, dimension: Dimension) -> str:
+    unit = unit_word(dimension, Units.US)
+    return _ranged(figure, lambda value: number_text(value, dimension, Units.US, decimals=0), unit)
 
 
 def _change(figure: Figure) -> str:

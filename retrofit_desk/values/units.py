@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -27,6 +28,8 @@ class Dimension(StrEnum):
     ELECTRIC_POWER = "electric power"  # W
     ENERGY = "energy"  # kWh, heat and electricity
     GAS = "gas"  # kWh of fuel, shown in therms
+    OIL = "heating oil"  # kWh of fuel, shown in gallons
+    PROPANE = "propane"  # kWh of fuel, shown in gallons
     U_VALUE = "U-value"  # W/(m2 K)
     R_VALUE = "R-value"  # m2 K/W
     CONDUCTIVITY = "conductivity"  # W/(m K)
@@ -118,6 +121,12 @@ _VOLUME = (
     Unit(("L", "l", "liter", "liters"), 0.001),
 )
 
+
+def _gallon(mmbtu: float) -> Unit:
+    """A gallon of fuel by its higher heating value: 40 CFR 98, table C-1 (as in the table of fuels)."""
+    return Unit(("gal", "gallon", "gallons"), mmbtu * BTU_J * 1e6 / 3.6e6)
+
+
 # Units that a field of each dimension understands. Factors: NIST SP 811 (2008), appendix B.
 UNITS: dict[Dimension, tuple[Unit, ...]] = {
     Dimension.LENGTH: _LENGTH,
@@ -147,6 +156,8 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
     ),
     Dimension.ENERGY: _ENERGY,
     Dimension.GAS: _ENERGY,
+    Dimension.OIL: (_gallon(0.138), *_ENERGY),
+    Dimension.PROPANE: (_gallon(0.091), *_ENERGY),
     Dimension.U_VALUE: (
         Unit(
             ("Btu/(h·ft²·°F)", "U-", "U", "Btu/(h ft2 F)", "Btu/h-ft2-F"), BTU_H_W / FOOT_M**2 / KELVIN_PER_F
@@ -243,6 +254,8 @@ SHOWN: dict[Dimension, tuple[str, str]] = {
     Dimension.ELECTRIC_POWER: ("kW", "kW"),
     Dimension.ENERGY: ("kWh", "kWh"),
     Dimension.GAS: ("therms", "kWh"),
+    Dimension.OIL: ("gal", "kWh"),
+    Dimension.PROPANE: ("gal", "kWh"),
     Dimension.U_VALUE: ("Btu/(h·ft²·°F)", "W/(m²·K)"),
     Dimension.R_VALUE: ("R-", "m²·K/W"),
     Dimension.CONDUCTIVITY: ("Btu·in/(h·ft²·°F)", "W/(m·K)"),
@@ -308,3 +321,11 @@ EXAMPLES: dict[Dimension, str] = {
     Dimension.WATER_PRESSURE: "60 psi or 414 kPa",
     Dimension.SHARE: "25 %",
 }
+
+_OF_FUEL = {"gas": Dimension.GAS, "oil": Dimension.OIL, "propane": Dimension.PROPANE}
+
+
+def fuel_dimension(fuels: Iterable[str]) -> Dimension:
+    """How fuel burned is shown: one fuel as it is sold; several together, wood or none, by their heat."""
+    burned = set(fuels)
+    return _OF_FUEL.get(burned.pop(), Dimension.GAS) if len(burned) == 1 else Dimension.GAS

@@ -19,7 +19,7 @@ from retrofit_desk.values.quantity import (
     show,
     unit_word,
 )
-from retrofit_desk.values.units import UNITS
+from retrofit_desk.values.units import UNITS, fuel_dimension
 
 D, US, SI = Dimension, Units.US, Units.SI
 
@@ -214,3 +214,18 @@ def test_any_text_gives_a_number_or_one_clear_line(text: str) -> None:
         assert "\n" not in error.line() or "\n" in text  # noqa: PT017 both outcomes are right
     else:
         assert abs(found.value_si) < float("inf")
+
+
+@pytest.mark.parametrize(
+    ("fuels", "kwh", "shown"),
+    [  # heat of a gallon: 40 CFR 98, table C-1, 0.138 and 0.091 MMBtu; 29.3 kWh a therm
+        (["oil"], 4044.4, "100 gal"),
+        (["propane"], 2667.0, "100 gal"),
+        (["gas"], 2930.7, "100 therms"),
+        (["oil", "gas"], 2930.7, "100 therms"),
+        ([], 0.0, "0 therms"),
+    ],
+)
+def test_fuel_is_shown_as_it_is_sold(fuels: list[str], kwh: float, shown: str) -> None:
+    assert show(kwh, fuel_dimension(fuels), Units.US, decimals=0) == shown
+    assert show(kwh, fuel_dimension(fuels), Units.SI, decimals=0).endswith(" kWh")

@@ -42,6 +42,7 @@ from retrofit_desk.services.worth_years import WorthYearsService
 from retrofit_desk.services.worth_years_words import story_line
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey
+from retrofit_desk.values.quantity import Dimension
 
 C = TypeVar("C", Shown, Yearly)
 NOT_YET = "No savings sum is worked out yet. It takes about a minute; the window stays free meanwhile."
@@ -180,7 +181,7 @@ class WorthPage(Page):
         column.addLayout(self._choice(list(Shown), self._shown, self._choose_shown))
         column.addWidget(self.steps)
         self.table: RecordTable[SavingsLine] = RecordTable(
-            desk, "Worth of each measure", measure_columns(self.desk.units)
+            desk, "Worth of each measure", measure_columns(Dimension.GAS, self.desk.units)
         )
         heading = SectionHeading("Each measure", "in its place in the line-up")
         self.count_parts = QPushButton("Count fair parts")
@@ -240,7 +241,7 @@ class WorthPage(Page):
     def _show(self, found: SavingsSum) -> None:
         self._draw_months(found)
         self._draw_steps(found)
-        self.table.set_rows(found.lines, measure_columns(self.desk.units))
+        self.table.set_rows(found.lines, measure_columns(found.fuel_dimension, self.desk.units))
         self.table.show_all_rows()
         self.ladder.show_sum(found)
         years = self._years.of(found)

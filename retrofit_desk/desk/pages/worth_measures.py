@@ -7,19 +7,19 @@ from retrofit_desk.desk.widgets.lines import StackedLine
 from retrofit_desk.desk.widgets.record_table import Column
 from retrofit_desk.services.worth import SavingsLine, SavingsSum
 from retrofit_desk.values.cents import whole_dollars_text
-from retrofit_desk.values.quantity import Units
+from retrofit_desk.values.quantity import Dimension, Units
 
 
-def measure_columns(units: Units) -> tuple[Column[SavingsLine], ...]:
+def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine], ...]:
     """Each measure in its place, with the other ways to count it."""
     return (
         Column("Measure", lambda line: line.title, is_strong=True),
         Column(
             "Fuel removed",
-            lambda line: words.fuel_text(line.fuel_removed.value, units),
+            lambda line: words.fuel_text(line.fuel_removed.value, fuel, units),
             lambda line: line.fuel_removed.value,
             is_number=True,
-            hint=lambda line: words.ranged(line.fuel_removed, lambda kwh: words.fuel_text(kwh, units)),
+            hint=lambda line: words.ranged(line.fuel_removed, lambda kwh: words.fuel_text(kwh, fuel, units)),
         ),
         Column(
             "Electricity",

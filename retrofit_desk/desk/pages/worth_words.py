@@ -47,7 +47,7 @@ class Steps:
 def headline(found: SavingsSum, units: Units) -> str:
     """The story in three sentences."""
     before, after, whole = found.before, found.after, found.whole
-    burned = (show(one.fuel_kwh(), Dimension.GAS, units) for one in (before, after))
+    burned = (show(one.fuel_kwh(), found.fuel_dimension, units) for one in (before, after))
     first, then = burned
     fuel = f"burns {then} of fuel a year instead of {first}"
     if after.fuel_kwh() < 0.5:
@@ -121,22 +121,23 @@ def mass(kg: float, units: Units) -> str:
     return show(kg, Dimension.MASS, units, decimals=0)
 
 
-def fuel_text(kwh: float, units: Units) -> str:
-    return show(kwh, Dimension.GAS, units, decimals=0)
+def fuel_text(kwh: float, dimension: Dimension, units: Units) -> str:
+    return show(kwh, dimension, units, decimals=0)
 
 
 def month_series(
     found: SavingsSum, what: Yearly, units: Units
 ) -> tuple[tuple[MonthSeries, MonthSeries], str]:
     """Before and after, twelve months each, with the unit."""
+    of_fuel = found.fuel_dimension
 
     def months(year: YearSummary) -> tuple[float | None, ...]:
         if what is Yearly.BILLS:
             return tuple(sum(bill.month_cents[at] for bill in year.bills) / 100 for at in range(12))
         burned = year.months_kwh(burned=what is Yearly.FUEL)
-        return tuple(in_unit(kwh, Dimension.GAS, units) if what is Yearly.FUEL else kwh for kwh in burned)
+        return tuple(in_unit(kwh, of_fuel, units) if what is Yearly.FUEL else kwh for kwh in burned)
 
-    unit = {Yearly.BILLS: "$", Yearly.FUEL: unit_word(Dimension.GAS, units), Yearly.ELECTRICITY: "kWh"}[what]
+    unit = {Yearly.BILLS: "$", Yearly.FUEL: unit_word(of_fuel, units), Yearly.ELECTRICITY: "kWh"}[what]
     return (
         MonthSeries("before", months(found.before)),
         MonthSeries("with all measures", months(found.after)),
@@ -165,7 +166,7 @@ def _reading(
         case Shown.FUEL:
             return (
                 before.fuel_kwh(),
-                lambda kwh: fuel_text(kwh, units),
+                lambda kwh: fuel_text(kwh, found.fuel_dimension, units),
                 lambda line: (line.fuel_removed, -1.0),
             )
         case Shown.ELECTRICITY:

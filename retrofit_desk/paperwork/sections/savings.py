@@ -29,10 +29,12 @@ def savings(part: SavingsPart, units: Units) -> list[Flowable]:
     if part.headline:
         story.append(_headline(part.headline, units))
         story.append(text("In brackets the likely range: 10 to 90 %.", NOTE))
-    story += _months(part.months, units)
+    story += _months(part.months, part.fuel, units)
     if part.steps:
-        story.append(KeepTogether([text("The line-up", SUBSECTION), StepsOfLineUp(part.steps, units)]))
-        story.append(_steps(part.steps, units))
+        story.append(
+            KeepTogether([text("The line-up", SUBSECTION), StepsOfLineUp(part.steps, part.fuel, units)])
+        )
+        story.append(_steps(part.steps, part.fuel, units))
     if part.years is not None:
         story += _years(part.years)
     story.append(KeepTogether([text("How this was worked out", SUBSECTION), *_method(part)]))
@@ -51,23 +53,23 @@ def _headline(lines: tuple[NamedFigure, ...], units: Units) -> Flowable:
     return table(("", "Figure and likely range", "Source and date"), rows, (30, 34, 36))
 
 
-def _months(months: tuple[MonthOfFuel, ...], units: Units) -> list[Flowable]:
+def _months(months: tuple[MonthOfFuel, ...], fuel: Dimension, units: Units) -> list[Flowable]:
     if len(months) != 12:
         return []
     year = sorted(months, key=lambda one: one.month)
-    gas = ("Fuel", [one.gas_before_kwh for one in year], [one.gas_after_kwh for one in year], Dimension.GAS)
+    burned = ("Fuel", [one.gas_before_kwh for one in year], [one.gas_after_kwh for one in year], fuel)
     power = (
         "Electricity used in the house",
         [one.electricity_before_kwh for one in year],
         [one.electricity_after_kwh for one in year],
         Dimension.ENERGY,
     )
-    return [MonthBars(*bars, units) for bars in (gas, power)]
+    return [MonthBars(*bars, units) for bars in (burned, power)]
 
 
-def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
+def _steps(steps: tuple[LineUpStep, ...], of_fuel: Dimension, units: Units) -> Flowable:
     """The line-up as a table; its costs only for a reader who may see them."""
-    fuel, power = (unit_word(dimension, units) for dimension in (Dimension.GAS, Dimension.ENERGY))
+    fuel, power = (unit_word(dimension, units) for dimension in (of_fuel, Dimension.ENERGY))
     heads = [
         "Measure at its place",
         "State",
@@ -75,7 +77,7 @@ def _steps(steps: tuple[LineUpStep, ...], units: Units) -> Flowable:
         f"Electricity added, {power} a year",
     ]
     rows = [
-        [f"{place}. {step.title}", step.state, *_worth(step, units)]
+        [f"{place}. {step.title}", step.state, *_worth(step, of_fuel, units)]
         for place, step in enumerate(steps, start=1)
     ]
     costs = [step.cost_cents for step in steps if step.cost_cents is not None]
@@ -113,9 +115,9 @@ def _cash(months: tuple[CashMonth, ...]) -> Flowable:
     return table(heads, rows, (12, *(18 for _ in heads[1:])), numbers=tuple(range(1, len(heads))))
 
 
-def _worth(step: LineUpStep, units: Units) -> list[str]:
+def _worth(step: LineUpStep, of_fuel: Dimension, units: Units) -> list[str]:
     return [
-        number_with_range(step.fuel_removed, Dimension.GAS, units),
+        number_with_range(step.fuel_removed, of_fuel, units),
         number_with_range(step.electricity_added, Dimension.ENERGY, units),
         number_with_range(step.saved_cents, None, units),
     ]
