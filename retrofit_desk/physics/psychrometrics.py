@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from threading import Lock
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -14,6 +15,8 @@ from retrofit_desk.physics.errors import require_between
 Array: TypeAlias = NDArray[np.float64]
 
 SEA_LEVEL_PA = 101325.0
+_FIRST = Lock()
+"""Held while the library is loaded and compiled."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +112,9 @@ def _humidity(relative_humidity: ArrayLike) -> Array:
 @cache
 def _library() -> Any:
     # compiles itself at the first call of each function: loaded only where moist air is asked for
-    import psychrolib
+    with _FIRST:
+        import psychrolib
 
-    psychrolib.SetUnitSystem(psychrolib.SI)
-    return psychrolib
+        psychrolib.SetUnitSystem(psychrolib.SI)
+        psychrolib.GetSatVapPres(np.zeros(1))  # the one that side-by-side years would compile twice
+        return psychrolib
