@@ -9,10 +9,12 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.values.place import PageKey, Place
 from tests.journeys.owner import Owner
+from tests.journeys.papers import a_letter
 from tests.records.builders import everything_stored
 
 TODAY = date(2026, 11, 20)
@@ -143,4 +145,48 @@ def test_a_firm_that_does_not_come_gets_another_day_and_the_plan_moves(
     assert boards() == date(2026, 11, 30)
     owner.undoes()
     assert boards() == date(2026, 11, 18)
+    assert owner.troubles == []
+
+
+def test_a_paper_with_a_slip_of_the_pen_is_told_the_moment_it_is_filed(
+    owner: Owner, sample_copy: Path, tmp_path: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    letter = a_letter(tmp_path / "tax.pdf", "Bill of the county, 218 Quillback Lane")
+    owner.files(
+        letter,
+        {
+            "Kind": "letter",
+            "Address on it": "218 Quilback Lane, Greensboro, NC 27407",
+            "Runs out": "feb 1 2027",
+            "Asked for by": "the lender",
+        },
+    )
+    assert any("Does not match: the record says 218 Quillback Lane" in line for line in owner.troubles)
+    words = owner.reads()
+    assert "the lender" in words
+    assert "Feb 1, 2027" in words
+    owner.opens_the_page("At hand")
+    assert "Does not match: address of the house" in owner.reads()
+
+
+def test_a_first_idea_is_written_down_costed_and_planned_at_the_window(
+    owner: Owner, sample_copy: Path
+) -> None:
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    owner.opens_the_page("Measures")
+    owner.fills_in(
+        "Add a measure …",
+        {"Kind of work": "Induction range", "What is done": "Second range", "We do it ourselves": True},
+    )
+    owner.fills_in("Your own costing …", {"Cost": "$1,850", "Source": "Catalog"})
+    owner.fills_in("Plan the steps …", {"Work out the load on the panel with everything added": True})
+    row = next(one for one in MeasureService(project).rows() if one.title == "Second range")
+    assert (row.own_work, row.cost_cents.value) == (True, 185_000)
+    steps = [one.title for one in ScheduleService(project).view().steps if one.measure_id == row.id]
+    assert "Work out the load on the panel with everything added" in steps
+    for _ in range(3):
+        owner.undoes()
+    assert "Second range" not in [one.title for one in MeasureService(project).rows()]
     assert owner.troubles == []

@@ -61,7 +61,9 @@ class FilePaperDialog(FormDialog):
         self._tape = QCheckBox("A tape is in view")
         self._need = _combo(self._choices.needs)
         self._serial, self._model, self._firm = QLineEdit(), QLineEdit(), QLineEdit()
+        self._address, self._asked_by = QLineEdit(), QLineEdit()
         self._amount = MoneyField(desk, "Amount on it")
+        self._ends_on = DateField(desk, "Runs out", today)
         self._private = QCheckBox("Private: income, account numbers")
         for words, name, widget in (
             ("Kind", "kind", self._kind),
@@ -76,7 +78,10 @@ class FilePaperDialog(FormDialog):
             ("Serial on it", "serial", self._serial),
             ("Model on it", "model", self._model),
             ("Firm on it", "firm", self._firm),
+            ("Address on it", "address", self._address),
             ("Amount on it", "amount", self._amount),
+            ("Runs out", "ends_on", self._ends_on),
+            ("Asked for by", "asked_by", self._asked_by),
             ("", "private", self._private),
         ):
             if not words:
@@ -97,6 +102,8 @@ class FilePaperDialog(FormDialog):
             direction=None if way == NOTHING else Direction(way),
             tape_in_view=True if self._tape.isChecked() else None,
             is_private=self._private.isChecked(),
+            asked_by=self._asked_by.text().strip(),
+            ends_on=self._ends_on.value(),
         )
 
     def _facts(self) -> tuple[Fact, ...]:
@@ -104,6 +111,7 @@ class FilePaperDialog(FormDialog):
             (FactKind.SERIAL, self._serial.text().strip()),
             (FactKind.MODEL, self._model.text().strip()),
             (FactKind.FIRM, self._firm.text().strip()),
+            (FactKind.ADDRESS, self._address.text().strip()),
         )
         facts = [Fact(kind, text) for kind, text in typed if text]
         amount_cents = self._amount.value()

@@ -107,7 +107,14 @@ class PapersPage(Page):
             if not dialog.exec() or dialog.filed is None:
                 return
             filed = dialog.filed
-            self.desk.notices.tell(_filed_line(Path(path).name, filed))
+            wrong = self._papers.sheet(filed.paper_id).disagrees
+            told = " ".join(
+                (_filed_line(Path(path).name, filed), *(f"Does not match: {one}." for one in wrong))
+            )
+            if wrong:
+                self.desk.notices.warn(told)
+            else:
+                self.desk.notices.tell(told)
             self.refresh()
             self.show_item(Place(self.key, "paper", filed.paper_id))
 
