@@ -246,10 +246,11 @@ class AiringDialog(FactsForm):
             self.add_quantity(words, words, plain, float(hour), low_si=0.0, decimals=0)
             for words, hour in (
                 ("Only from hour (0 to 24)", habit.from_hour),
-                ("until hour, the same: all day", habit.to_hour),
+                ("Until hour (the same: all day)", habit.to_hour),
             )
         )
         self.begin()
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 14)
 
     def record(self) -> None:
         habit = AiringHabit(
