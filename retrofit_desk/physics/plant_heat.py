@@ -330,7 +330,8 @@ def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | Non
             notes.append(f"{task.system.name}: cannot heat the tank in {int(lacking.sum())} hours")
     for year in run.years:
         if (missing := year.unmet_w > 1.0).any():
-            notes.append(f"{year.name}: too small in {int(missing.sum())} hours")
+            hours = int(missing.sum())
+            notes.append(f"{year.name}: too small in {'one hour' if hours == 1 else f'{hours:,} hours'}")
     return notes
 
 
