@@ -154,8 +154,3 @@ def _graph(project: Project) -> tuple[list[tuple[str, str]], dict[str, int]]:
         edges += [(f"paper {row.paper_id}", f"need {row.subject_id}") for row in session.query(m.PaperUse)]
     days |= {node: 0 for edge in edges for node in edge if node not in days}
     return edges, days
-
-
-if __name__ == "__main__":
-    for row in rows():
-        print(row)
