@@ -47,7 +47,7 @@ Array = NDArray[np.float64]
 FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
 LEAST_ELEMENT_SHARE = 0.02  # less is not worth a note
 EVAPORATION_J_KG = 2.45e6  # near 20 degC
-MOST_HEAT_YEARS = 6  # some 7 MB each, that of the loads with it
+MOST_HEAT_YEARS = 4  # some 7 MB each, that of the loads with it
 ELECTRIC_SIDE = {
     "arrays": (),
     "inverters": (),
@@ -327,12 +327,16 @@ def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | Non
     for task, step in zip(tasks, run.steps, strict=True):
         lacking = task.water_ask_w - step.water_w > 1.0
         if task.backup is None and lacking.any():
-            notes.append(f"{task.system.name}: cannot heat the tank in {int(lacking.sum())} hours")
+            notes.append(f"{task.system.name}: cannot heat the tank in {_hours(lacking)}")
     for year in run.years:
         if (missing := year.unmet_w > 1.0).any():
-            hours = int(missing.sum())
-            notes.append(f"{year.name}: too small in {'one hour' if hours == 1 else f'{hours:,} hours'}")
+            notes.append(f"{year.name}: too small in {_hours(missing)}")
     return notes
+
+
+def _hours(when: NDArray[np.bool_]) -> str:
+    count = int(when.sum())
+    return "one hour" if count == 1 else f"{count:,} hours"
 
 
 def _ground_notes(plant: PlantDescription, run: PlantRun) -> list[str]:
