@@ -154,6 +154,7 @@ class LineUp:
     def alone(self, bit: int) -> Array:
         """Gain over the house as it stands; where it needs others, over the house with just those."""
         before, after = self.smallest_with(bit)
+        self.run_sets((before, after), lambda share, doing: None)
         return self.worth(after) - self.worth(before)
 
     def smallest_with(self, bit: int) -> tuple[int, int]:

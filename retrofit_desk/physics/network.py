@@ -39,7 +39,7 @@ GLASS_J_M2K = 7500.0  # one 4 mm pane
 SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 20 mm of concrete
 AT_ONCE_S = 180.0  # modes faster than a twentieth of the hourly step follow their heat at once
 OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
-MOST_FABRICS = 8  # some 6 MB each in a house of ten rooms, network and modes
+MOST_FABRICS = 4  # some 6 MB each in a house of ten rooms, network and modes
 
 Held = FixedTemperature | SlabOnGround | BasementGround
 
