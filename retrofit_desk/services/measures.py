@@ -185,6 +185,11 @@ class MeasureService:
             for position, measure_id in enumerate(measure_ids):
                 _measure(work.session, measure_id).position = position
 
+    def set_in_line_up(self, measure_id: int, is_in: bool) -> None:
+        """Count a measure in the savings sum, at its place, or leave it out."""
+        with self._project.action("Take a measure in" if is_in else "Leave a measure out") as work:
+            _measure(work.session, measure_id).in_line_up = is_in
+
     def add(self, kind: str, title: str, why: str = "", *, own_work: bool = False) -> int:
         """Write a new idea down; it stands last."""
         if not title.strip():

@@ -204,7 +204,28 @@ def test_a_move_in_the_line_up_is_one_undo_step_and_marks_the_sum_out_of_date(
 
 def test_the_first_goes_no_higher_and_the_last_no_lower(page: WorthPage) -> None:
     names = {button.accessibleName() for button in page.order.findChildren(QPushButton)}
-    assert names == {"Down: 1. Air sealing", "Up: 2. Induction range"}
+    leave = {"Leave out: 1. Air sealing", "Leave out: 2. Induction range"}
+    assert names == {"Down: 1. Air sealing", "Up: 2. Induction range"} | leave
+
+
+def test_a_measure_is_left_out_of_the_sum_and_taken_in_again(desk: Desk, page: WorthPage) -> None:
+    press(page, "Leave out: 2. Induction range")
+    page.refresh()
+    assert [row.title for row in MeasureService(desk.project).rows() if row.in_line_up] == ["Air sealing"]
+    assert page.stale.isVisibleTo(page)
+    press(page, "Take in: Induction range")
+    page.refresh()
+    assert len([row for row in MeasureService(desk.project).rows() if row.in_line_up]) == 2
+    assert not page.stale.isVisibleTo(page)
+
+
+def test_a_measure_written_down_can_be_taken_into_the_sum(desk: Desk, page: WorthPage) -> None:
+    MeasureService(desk.project).add("induction_range", "A second range")
+    page.refresh()
+    press(page, "Take in: A second range")
+    assert [row.title for row in MeasureService(desk.project).rows() if row.in_line_up][
+        -1
+    ] == "A second range"
 
 
 def test_a_house_without_finished_work_has_nothing_to_ask_the_bills(page: WorthPage) -> None:

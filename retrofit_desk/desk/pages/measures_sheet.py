@@ -201,7 +201,7 @@ def _rule_sentence(sheet: MeasureSheet) -> str:
 
 def _numbers(sheet: MeasureSheet) -> str:
     cost = cost_words(sheet.row.cost_cents)
-    basis = "by contract" if sheet.row.cost_is_contract else (sheet.cost_source or "own costing")
+    basis = "as signed or bought" if sheet.row.cost_is_contract else (sheet.cost_source or "own costing")
     parts = [f"Cost {cost}, {basis}" if sheet.row.cost_cents.is_known else f"Cost {cost}"]
     low, high = sheet.cost_range_cents
     if low is not None and high is not None and not sheet.row.cost_is_contract:

@@ -29,11 +29,12 @@ def permit_pick(sheet: PermitSheet) -> PickLine:
 
 def permit_facts(sheet: PermitSheet) -> str:
     """Who pulled it, when, for how much."""
-    who = sheet.pulled_by or "nobody yet"
+    role = " as the homeowner" if sheet.is_homeowner_permit else ""
+    pulled = f"pulled by {sheet.pulled_by}{role}" if sheet.pulled_by else f"to be pulled{role}"
     parts = [
         f"{str(sheet.kind).capitalize()} permit, {sheet.state}",
         f"number {sheet.number}" if sheet.number else "no number yet",
-        f"pulled by {who}" + (" as the homeowner" if sheet.is_homeowner_permit else ""),
+        pulled,
         f"applied for {day_text(sheet.applied_on)}" if sheet.applied_on else "not applied for",
         f"issued {day_text(sheet.issued_on)}" if sheet.issued_on else "not issued",
     ]
