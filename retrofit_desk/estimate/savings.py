@@ -218,6 +218,16 @@ class WholeSum:
 
 
 @dataclass(frozen=True)
+class SetWorth:
+    """What one set does in a year, run as it is. `members`: bits of the lines, the first is 1."""
+
+    members: int
+    money_saved_cents: float
+    carbon_saved_kg: float
+    fuel_removed_kwh: float
+
+
+@dataclass(frozen=True)
 class SavingsSum:
     """One worked answer, with its inputs' fingerprint, range and date."""
 
@@ -235,6 +245,8 @@ class SavingsSum:
     """Whether the house is as described or as fitted to its bills, in a sentence."""
     grid: GridPath = field(default_factory=lambda: GridPath(0.0))
     comfort: Comfort | None = None
+    sets: tuple[SetWorth, ...] = ()
+    """Every set that can stand together, once all of them were run for the fair parts."""
 
     @property
     def fuel_dimension(self) -> Dimension:

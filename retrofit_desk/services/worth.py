@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk import __version__
 from retrofit_desk.carbon.grid import GridFactor, GridPath
 from retrofit_desk.estimate.belief import Belief
-from retrofit_desk.estimate.budget_ladder import ladder
+from retrofit_desk.estimate.budget_ladder import Aim, ladder
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
 from retrofit_desk.estimate.from_records import case_of
@@ -25,6 +25,7 @@ from retrofit_desk.estimate.savings import (
     RoomYear,
     SavingsLine,
     SavingsSum,
+    SetWorth,
     SourceLine,
     YearSummary,
 )
@@ -52,6 +53,7 @@ from retrofit_desk.values.errors import CannotSay, DeskError
 
 __all__ = [
     "NEVER_YEARS",
+    "Aim",
     "Comfort",
     "Gain",
     "RoomChange",
@@ -163,8 +165,10 @@ class WorthService:
             raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
         line_up = ask.line_up(simulator_for(ask.weather))
         errors: list[float | None] = [None] * len(found.lines)
+        sets: tuple[SetWorth, ...] = ()
         if line_up.can_run_all_sets:
             parts = line_up.fair_parts(report)
+            sets = _sets_of(line_up)
         else:
             drawn = line_up.drawn_parts(report)
             parts, errors = drawn.parts, [float(error) for error in drawn.money_error_cents]
@@ -172,7 +176,7 @@ class WorthService:
             replace(line, fair_part=gain_of(row), fair_part_error_cents=error)
             for line, row, error in zip(found.lines, parts, errors, strict=True)
         )
-        counted = replace(found, lines=lines)
+        counted = replace(found, lines=lines, sets=sets)
         self._kept.keep(counted, ask.parts)
         return counted
 
@@ -226,6 +230,16 @@ class WorthService:
             replace(part("the fit to the bills", (belief.center, belief.covariance)), facts=()),
         )
         return Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
+
+
+def _sets_of(line_up: LineUp) -> tuple[SetWorth, ...]:
+    """Every set that can stand together, against the house as it is."""
+    now = line_up.worth(0)
+    gains = ((mask, gain_of(line_up.worth(mask) - now)) for mask in sorted(line_up.possible_sets()))
+    return tuple(
+        SetWorth(mask, gain.money_saved_cents, gain.carbon_saved_kg, gain.fuel_removed_kwh)
+        for mask, gain in gains
+    )
 
 
 def chosen_of(measure: m.Measure) -> Chosen:

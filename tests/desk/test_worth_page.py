@@ -9,13 +9,14 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QPushButton
+from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
 from retrofit_desk.desk.pages.worth import NOT_YET, WorthPage
 from retrofit_desk.desk.pages.worth_did_it_work import NOTHING
+from retrofit_desk.desk.pages.worth_ladder import ADDED_UP, AS_RUN
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
@@ -65,7 +66,7 @@ def press(page: WorthPage, name: str) -> None:
     """Press the button that is called so."""
     found = [
         button
-        for button in page.findChildren(QPushButton)
+        for button in page.findChildren(QAbstractButton)
         if name in (button.accessibleName(), button.text())
     ]
     found[-1].click()
@@ -108,6 +109,14 @@ def test_fair_parts_are_counted_on_demand_and_one_sum_at_a_time(
         page.start()
         assert len(desk.jobs.running) == 1
     assert all("$" in row[column] for row in page.table.shown_texts())
+    assert AS_RUN in page.ladder.how.text()
+    by_money = page.ladder.picture.accessibleDescription()
+    press(page, "Fuel removed")
+    assert page.ladder.picture.accessibleDescription() != by_money
+
+
+def test_the_ladder_says_that_gains_were_added_up_until_every_set_was_run(page: WorthPage) -> None:
+    assert ADDED_UP in page.ladder.how.text()
 
 
 def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) -> None:

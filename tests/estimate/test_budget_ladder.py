@@ -7,8 +7,8 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from retrofit_desk.estimate.budget_ladder import ladder
-from retrofit_desk.estimate.savings import Gain, MaterialCarbon, SavingsLine
+from retrofit_desk.estimate.budget_ladder import Aim, ladder
+from retrofit_desk.estimate.savings import Gain, MaterialCarbon, SavingsLine, SetWorth
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -86,3 +86,31 @@ def test_a_larger_budget_never_saves_less() -> None:
 
 def test_nothing_to_choose_from_gives_no_ladder() -> None:
     assert ladder([]) == ()
+
+
+@given(st.lists(st.integers(0, 4_000_000), min_size=1, max_size=5), st.data())
+@settings(deadline=None)
+def test_where_every_set_was_run_each_counts_as_it_was_run(costs: list[int], data: st.DataObject) -> None:
+    lines = [a_line(f"m{n}", cost, 0.0) for n, cost in enumerate(costs)]
+    gains = st.lists(st.integers(-90_000, 200_000), min_size=3, max_size=3)
+    sets = [SetWorth(0, 0.0, 0.0, 0.0)]
+    for members in range(1, 1 << len(lines)):
+        if data.draw(st.booleans(), label="can stand together"):
+            money, carbon, fuel = data.draw(gains)
+            sets.append(SetWorth(members, money, carbon, fuel))
+    worth = {
+        Aim.MONEY: lambda one: one.money_saved_cents,
+        Aim.CARBON: lambda one: one.carbon_saved_kg,
+        Aim.FUEL: lambda one: one.fuel_removed_kwh,
+    }
+    for aim in Aim:
+        for rung in ladder(lines, sets, aim):
+            priced = [
+                (worth[aim](one), sum(cost for bit, cost in enumerate(costs) if one.members >> bit & 1))
+                for one in sets
+            ]
+            most = max(gain for gain, cost in priced if cost <= rung.budget_cents)
+            mask = sum(1 << bit for bit in rung.measures)
+            (chosen,) = [one for one in sets if one.members == mask]
+            assert worth[aim](chosen) == most
+            assert rung.cost_cents <= rung.budget_cents

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
-from typing import TypeVar
+from collections.abc import Callable
 
 from PySide6.QtWidgets import (
-    QButtonGroup,
-    QHBoxLayout,
     QLabel,
     QPushButton,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -34,6 +29,7 @@ from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.widgets.choices import choice_row
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
@@ -44,7 +40,6 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey
 from retrofit_desk.values.quantity import Dimension
 
-C = TypeVar("C", Shown, Yearly)
 NOT_YET = "No savings sum is worked out yet. It takes about a minute; the window stays free meanwhile."
 
 SOURCE_COLUMNS: tuple[Column[SourceLine], ...] = (
@@ -172,13 +167,13 @@ class WorthPage(Page):
         desk = self.desk
         self.months = Picture(lambda: desk.theme, "Before and after, month by month")
         column.addWidget(SectionHeading("Before and after, month by month"))
-        column.addLayout(self._choice(list(Yearly), self._yearly, self._choose_yearly))
+        column.addLayout(choice_row(self, list(Yearly), self._yearly, self._choose_yearly))
         column.addWidget(self.months)
         self.steps = Picture(lambda: desk.theme, "The line-up, step by step")
         column.addWidget(
             SectionHeading("The line-up, step by step", "today at the top; thin lines are likely ranges")
         )
-        column.addLayout(self._choice(list(Shown), self._shown, self._choose_shown))
+        column.addLayout(choice_row(self, list(Shown), self._shown, self._choose_shown))
         column.addWidget(self.steps)
         self.table: RecordTable[SavingsLine] = RecordTable(
             desk, "Worth of each measure", measure_columns(Dimension.GAS, self.desk.units)
@@ -211,20 +206,6 @@ class WorthPage(Page):
         self.sources: RecordTable[SourceLine] = RecordTable(self.desk, "Sources", SOURCE_COLUMNS)
         column.addWidget(SectionHeading("What it rests on"))
         column.addWidget(self.sources)
-
-    def _choice(self, options: Sequence[C], chosen: C, choose: Callable[[C], None]) -> QHBoxLayout:
-        row, group = QHBoxLayout(), QButtonGroup(self)
-        for option in options:
-            button = QToolButton()
-            button.setText(str(option).capitalize())
-            button.setCheckable(True)
-            button.setChecked(option is chosen)
-            button.setAutoRaise(True)
-            button.clicked.connect(partial(_chosen, choose, option))
-            group.addButton(button)
-            row.addWidget(button)
-        row.addStretch(1)
-        return row
 
     def _choose_yearly(self, what: Yearly) -> None:
         self._yearly = what
@@ -272,7 +253,3 @@ class WorthPage(Page):
             lines=height_in_lines(drawn.steps),
             told=told,
         )
-
-
-def _chosen(choose: Callable[[C], None], option: C, _checked: bool = False) -> None:
-    choose(option)

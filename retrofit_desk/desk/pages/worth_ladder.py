@@ -8,15 +8,19 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_ladder, height_in_lines
 from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.widgets.choices import choice_row
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.worth import SavingsSum, ladder
+from retrofit_desk.services.worth import Aim, SavingsSum, ladder
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Units
 
 HOW = (
-    "Of all sets that can stand together, the one that saves most money a year within each budget, "
-    "rebates taken off. Each measure counts as in its place in the line-up; one whose cost is not known "
-    "stands on no rung."
+    "Of all sets that can stand together, the one that does most in a year within each budget, rebates taken "
+    "off; a measure whose cost is not known stands on no rung. "
+)
+AS_RUN = "Every set was run as it is, with all that its measures do to each other."
+ADDED_UP = (
+    "Each measure counts as in its place in the line-up; to run every set as it is, count the fair parts."
 )
 
 
@@ -26,24 +30,36 @@ class LadderSection(QWidget):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
+        self._aim = Aim.MONEY
+        self._found: SavingsSum | None = None
         self.picture = Picture(lambda: desk.theme, "Best for the money")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(SectionHeading("Best for the money", "for each budget the set that does most"))
-        column.addWidget(soft_label(HOW))
+        self.how = soft_label("")
+        column.addWidget(self.how)
+        column.addLayout(choice_row(self, list(Aim), self._aim, self.choose))
         column.addWidget(self.picture)
 
+    def choose(self, aim: Aim) -> None:
+        """What the best set of each budget does most of."""
+        self._aim = aim
+        if self._found is not None:
+            self.show_sum(self._found)
+
     def show_sum(self, found: SavingsSum) -> None:
-        drawn = drawn_ladder(found, self._desk.units)
+        self._found = found
+        self.how.setText(HOW + (AS_RUN if found.sets else ADDED_UP))
+        drawn = drawn_ladder(found, self._desk.units, self._aim)
         self.setVisible(bool(drawn.rungs))
         self.picture.set_drawing(
             lambda canvas: draw_budget_ladder(canvas, drawn), lines=height_in_lines(drawn), told=drawn.told()
         )
 
 
-def drawn_ladder(found: SavingsSum, units: Units) -> Ladder:
+def drawn_ladder(found: SavingsSum, units: Units, aim: Aim = Aim.MONEY) -> Ladder:
     """The ladder in the owner's units."""
-    rungs = ladder(found.lines)
+    rungs = ladder(found.lines, found.sets, aim)
     cash = max((rung.money_saved_cents for rung in rungs), default=0) or 1
     carbon = max((rung.carbon_saved_kg for rung in rungs), default=0.0) or 1.0
     return Ladder(
