@@ -11,6 +11,7 @@ from retrofit_desk.desk.dialogs.accept_quote import AcceptDialog
 from retrofit_desk.desk.dialogs.firm_form import FirmDialog
 from retrofit_desk.desk.dialogs.quote_form import QuoteDialog
 from retrofit_desk.desk.dialogs.request_form import RequestDialog
+from retrofit_desk.desk.dialogs.usual_holds import UsualHoldsDialog
 from retrofit_desk.desk.pages.quotes import QuotesPage
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.place import PageKey, Place
@@ -114,12 +115,16 @@ def test_signing_from_the_form_leads_to_the_contract(
         dialog.accept()
         return dialog.result()
 
+    offered: list[str] = []
     monkeypatch.setattr(AcceptDialog, "exec", sign)
+    monkeypatch.setattr(UsualHoldsDialog, "exec", lambda dialog: offered.append(dialog.windowTitle()))
     went: list[Place] = []
     page.desk.went_to.connect(went.append)
     quote = page.request.quote
     assert quote is not None
     press(page, "Accept and sign …")
+    assert offered
+    assert offered[0].startswith("Usual holds: ")
     assert went
     assert went[0].page is PageKey.MONEY
     page.refresh()

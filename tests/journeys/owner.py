@@ -55,7 +55,7 @@ class Owner:
 
     def opens_the_sample_house(self, kept_in: Path) -> None:
         """By the first button of the first start; the sample lies there already."""
-        self._monkeypatch.setattr("retrofit_desk.services.sample.sample_folder", lambda: kept_in)
+        self._monkeypatch.setattr("retrofit_desk.services.sample.sample_folder", lambda _house: kept_in)
         beginning = self._starter.beginning
         assert beginning is not None
         self._press_in(beginning, "Open the sample house")
