@@ -96,7 +96,7 @@ def design_load(
 
 
 def _links(room: m.Room) -> list[_Link]:
-    """Every face of the room that heat passes, its openings apart."""
+    """Every face of the room that heat passes, its openings and thermal bridges apart."""
     found = []
     for surface in room.surfaces:
         beyond = _beyond(surface)
@@ -108,6 +108,8 @@ def _links(room: m.Room) -> list[_Link]:
             area = opening.width_m * opening.height_m * opening.count
             u_value = opening_u_w_m2k(opening)
             found.append(_Link(opening.name, room, beyond, area, u_value, surface.other_room))
+        for bridge in surface.bridges:  # psi by length, as U by area
+            found.append(_Link(bridge.name, room, Beyond.OUTSIDE, bridge.length_m, bridge.psi_w_mk))
     return found
 
 

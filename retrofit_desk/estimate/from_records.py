@@ -85,6 +85,7 @@ def recorded_rooms(session: Session) -> list[m.Room]:
     """All rooms with everything that hangs on them, in the order of their ids."""
     query = select(m.Room).options(
         selectinload(m.Room.surfaces).selectinload(m.Surface.openings),
+        selectinload(m.Room.surfaces).selectinload(m.Surface.bridges),
         selectinload(m.Room.surfaces)
         .selectinload(m.Surface.construction)
         .selectinload(m.Construction.layers),
@@ -238,6 +239,10 @@ def _surface(row: m.Surface) -> d.Surface:
         boundary=_boundary(row),
         windows=tuple(_window(opening) for opening in row.openings) if outdoors else (),
         plates=tuple(plate for opening in row.openings for plate in _plates(opening)) if outdoors else (),
+        bridges=tuple(
+            d.ThermalBridge(name=one.name, length_m=one.length_m, psi_w_mk=one.psi_w_mk)
+            for one in row.bridges
+        ),
         **stated,
     )
 

@@ -47,6 +47,18 @@ class Window(Part):
         return self.width_m * self.height_m
 
 
+class ThermalBridge(Part):
+    """A line where parts meet and heat passes outdoors beside the U-values (ISO 14683, ISO 10211)."""
+
+    name: Name = Field(description="what it is called")
+    length_m: Positive = Field(description="of the line")
+    psi_w_mk: NotNegative = Field(description="loss by length and temperature, for the areas as measured")
+
+    @property
+    def loss_w_k(self) -> float:
+        return self.psi_w_mk * self.length_m
+
+
 class Surface(Part):
     """An opaque surface of a zone with the windows in it."""
 
@@ -74,6 +86,11 @@ class Surface(Part):
     films: Films = Field(Films(), description="stated surface coefficients")
     windows: tuple[Window, ...] = Field((), description="none when missing")
     plates: tuple[ShadePlate, ...] = Field((), description="overhangs and fins fixed to this wall")
+    bridges: tuple[ThermalBridge, ...] = Field(
+        (),
+        description="lines that lose heat from the zone to outdoors; none when missing",
+        exclude_if=lambda bridges: not bridges,
+    )
     pipe_plane_after_layer: Annotated[int, Field(ge=0)] | None = Field(
         None, description="floor loops lie on the inner side of this layer, counted from outside, first is 0"
     )

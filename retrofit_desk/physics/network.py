@@ -233,6 +233,8 @@ def _put_together(fabric: Fabric) -> Network:
             other = surface.boundary.zone
             face_zone(other, nodes.outer, films.outside_convective, films.outside_radiative, area)
         surfaces.append(nodes)
+        for bridge in surface.bridges:
+            build.hold(air[zones[surface.zone]], OUTDOOR_AIR, bridge.loss_w_k)
         for window in surface.windows:
             panes = _add_window(build, number, surface, window, glazings[window.glazing])
             films, area = panes.films, window.area_m2

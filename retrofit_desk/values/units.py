@@ -34,6 +34,7 @@ class Dimension(StrEnum):
     R_VALUE = "R-value"  # m2 K/W
     CONDUCTIVITY = "conductivity"  # W/(m K)
     HEAT_LOSS_RATE = "heat loss rate"  # W/K
+    LINEAR_LOSS = "heat loss by length"  # W/(m K)
     HEAT_FLUX = "heat per area"  # W/m2
     AIR_FLOW = "air flow"  # m3/s
     WATER_FLOW = "water flow"  # m3/s
@@ -172,6 +173,10 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
         Unit(("Btu·in/(h·ft²·°F)", "Btu in/(h ft2 F)"), BTU_H_W * INCH_M / FOOT_M**2 / KELVIN_PER_F),
         Unit(("W/(m·K)", "W/mK", "W/(m K)", "W/m-K"), 1.0),
     ),
+    Dimension.LINEAR_LOSS: (
+        Unit(("Btu/(h·ft·°F)", "Btu/h-ft-F", "Btu/(h ft F)"), BTU_H_W / FOOT_M / KELVIN_PER_F),
+        Unit(("W/(m·K)", "W/mK", "W/(m K)", "W/m-K"), 1.0),
+    ),
     Dimension.HEAT_LOSS_RATE: (
         Unit(("Btu/(h·°F)", "Btu/h-F", "Btu/(h F)"), BTU_H_W / KELVIN_PER_F),
         Unit(("W/K",), 1.0),
@@ -260,6 +265,7 @@ SHOWN: dict[Dimension, tuple[str, str]] = {
     Dimension.R_VALUE: ("R-", "m²·K/W"),
     Dimension.CONDUCTIVITY: ("Btu·in/(h·ft²·°F)", "W/(m·K)"),
     Dimension.HEAT_LOSS_RATE: ("Btu/(h·°F)", "W/K"),
+    Dimension.LINEAR_LOSS: ("Btu/(h·ft·°F)", "W/(m·K)"),
     Dimension.HEAT_FLUX: ("Btu/(h·ft²)", "W/m²"),
     Dimension.AIR_FLOW: ("cfm", "L/s"),
     Dimension.WATER_FLOW: ("gpm", "L/min"),
@@ -315,6 +321,7 @@ EXAMPLES: dict[Dimension, str] = {
     Dimension.GAS: "40 therms or 1170 kWh",
     Dimension.U_VALUE: "0.30 or 1.7 W/m2K",
     Dimension.R_VALUE: "R-13 or 2.3 RSI",
+    Dimension.LINEAR_LOSS: "0.09 or 0.15 W/mK",
     Dimension.AIR_FLOW: "1200 cfm or 570 L/s",
     Dimension.WATER_FLOW: "1.5 gpm or 5.7 L/min",
     Dimension.PRESSURE: "50 Pa or 0.2 inH2O",

@@ -116,6 +116,7 @@ PINT_BASE = {
     D.U_VALUE: "watt/meter**2/kelvin",
     D.CONDUCTIVITY: "watt/meter/kelvin",
     D.HEAT_LOSS_RATE: "watt/kelvin",
+    D.LINEAR_LOSS: "watt/meter/kelvin",
     D.HEAT_FLUX: "watt/meter**2",
     D.LENGTH: "meter",
     D.THICKNESS: "meter",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
@@ -22,6 +25,7 @@ from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.airing import AiringService, hinge_words
 from retrofit_desk.services.house_faces import LayerRow, OpeningSheet, SurfaceSheet
 from retrofit_desk.services.materials import materials
+from retrofit_desk.services.thermal_bridges import BridgeRow, ThermalBridgeService
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension, Units, show
 
@@ -105,8 +109,45 @@ class FacePart(QWidget):
             )
         if sheet.measures:
             self._list("What is done to it", [touch_line(one) for one in sheet.measures])
+        self._fill_bridges(sheet)
         for opening in sheet.openings:
             self._fill_opening(opening)
+
+    def change_bridge(self, sheet: SurfaceSheet, bridge: BridgeRow | None) -> None:
+        """Open the form of a thermal bridge, a new one where None."""
+        from retrofit_desk.desk.dialogs.thermal_bridge import ThermalBridgeDialog
+
+        ThermalBridgeDialog(self._desk, self, sheet, bridge).exec()
+
+    def _fill_bridges(self, sheet: SurfaceSheet) -> None:
+        bridges, units = self._desk.service(ThermalBridgeService), self._desk.units
+        if not bridges.may_be_at(sheet.row.id):
+            return
+        title = SectionHeading("Thermal bridges")
+        self._bridge_button(title, "Add a bridge …", "", partial(self.change_bridge, sheet, None))
+        self._column.addWidget(title)
+        found = bridges.of_face(sheet.row.id)
+        if not found:
+            self._column.addWidget(soft_label("None recorded, so none is counted."))
+        for one in found:
+            facts = one.facts
+            line = SectionHeading(facts.name, show(one.loss_w_k, Dimension.HEAT_LOSS_RATE, units))
+            self._bridge_button(line, "Change …", facts.name, partial(self.change_bridge, sheet, one))
+            self._bridge_button(line, "Take out", facts.name, partial(self._take_out, one))
+            self._column.addWidget(line)
+            length = show(facts.length_m, Dimension.LENGTH, units)
+            psi = show(facts.psi_w_mk, Dimension.LINEAR_LOSS, units)
+            self._column.addWidget(soft_label(f"{length} at {psi}. Source: {facts.source}."))
+
+    def _bridge_button(self, line: SectionHeading, words: str, of: str, run: Callable[[], None]) -> None:
+        button = QPushButton(words)
+        button.setAccessibleName(f"{words.removesuffix(' …')} {of}" if of else words)
+        button.clicked.connect(lambda _checked=False: run())
+        line.row.addWidget(button)
+
+    def _take_out(self, bridge: BridgeRow) -> None:
+        with self._desk.notices.caught():
+            self._desk.service(ThermalBridgeService).take_out(bridge.id)
 
     def _list(self, title: str, lines: list[StackedLine]) -> None:
         stack = StackedList(self._desk, title, "")

@@ -44,6 +44,7 @@ from retrofit_desk.records.models.house import (
     Storey,
     Surface,
     SurfaceKind,
+    ThermalBridge,
 )
 from retrofit_desk.records.models.household import Household
 from retrofit_desk.records.models.inside import HiddenKind, HiddenThing, TiePoint
@@ -235,6 +236,7 @@ __all__ = [
     "TaskKind",
     "TaskLink",
     "TaskState",
+    "ThermalBridge",
     "TiePoint",
     "Units",
     "UtcDateTime",

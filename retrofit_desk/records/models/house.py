@@ -204,6 +204,22 @@ class Surface(Base):
     openings: Mapped[list[Opening]] = relationship(
         back_populates="surface", cascade="all, delete-orphan", order_by="Opening.id"
     )
+    bridges: Mapped[list[ThermalBridge]] = relationship(
+        back_populates="surface", cascade="all, delete-orphan", order_by="ThermalBridge.id"
+    )
+
+
+class ThermalBridge(Base):
+    """A line of a face where heat passes outdoors beside the U-values: a corner, a slab edge, a reveal."""
+
+    __tablename__ = "thermal_bridge"
+    surface_id: Mapped[int] = mapped_column(ForeignKey("surface.id"))
+    name: Mapped[str]
+    length_m: Mapped[float]
+    psi_w_mk: Mapped[float]
+    source: Mapped[str]
+    """Where the value comes from: a standard's table, a calculation."""
+    surface: Mapped[Surface] = relationship(back_populates="bridges")
 
 
 class Opening(Base):
