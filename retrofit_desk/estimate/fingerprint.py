@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from pydantic_core import to_jsonable_python
 
@@ -13,6 +14,8 @@ from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.line_up import Chosen
 from retrofit_desk.estimate.scenario import Terms
 
+TellFact: TypeAlias = "Callable[[str, str], tuple[str, str]]"
+"""A fact by its name and its value as kept (SI), as (name, value) in the owner's words and units."""
 MOST_TOLD = 3
 """So many changed facts of one part are told one by one."""
 LONGEST_ROW = 24
@@ -68,11 +71,11 @@ def fingerprint(parts: Sequence[Part], program_version: str) -> str:
     return _digest(json.dumps([[part.name, part.digest] for part in parts]) + program_version)
 
 
-def changed_since(before: Sequence[Part], now: Sequence[Part]) -> tuple[str, ...]:
+def changed_since(before: Sequence[Part], now: Sequence[Part], tell: TellFact) -> tuple[str, ...]:
     """What was changed, added or taken away, in the owner's words: which fact, from what to what."""
     old, new = ({part.name: part for part in parts} for parts in (before, now))
     changed = [
-        f"{name} was changed{_told(old[name], new[name])}"
+        f"{name} was changed{_told(old[name], new[name], tell)}"
         for name in new
         if name in old and old[name].digest != new[name].digest
     ]
@@ -81,14 +84,18 @@ def changed_since(before: Sequence[Part], now: Sequence[Part]) -> tuple[str, ...
     return tuple(changed + added + gone)
 
 
-def _told(old: Part, new: Part) -> str:
-    """` (Den, volume m3: from 30 to 31; and 2 more)`; empty where no facts are kept."""
+def _told(old: Part, new: Part, tell: TellFact) -> str:
+    """` (zones, den, volume: from 1,060 ft³ to 1,090 ft³; and 2 more)`; empty where no facts are kept."""
     before, now = dict(old.facts), dict(new.facts)
     changes = []
     for name in {**before, **now}:
         was, is_now = before.get(name, "nothing"), now.get(name, "nothing")
         if was != is_now:
-            changes.append(f"{name}: from {was} to {is_now}")
+            words, was_shown = tell(name, was)
+            now_shown = tell(name, is_now)[1]
+            is_seen = was_shown != now_shown
+            by = f"from {was_shown} to {now_shown}" if is_seen else f"a little, still about {now_shown}"
+            changes.append(f"{words}: {by}")
     more = f"; and {len(changes) - MOST_TOLD} more" if len(changes) > MOST_TOLD else ""
     return f" ({'; '.join(changes[:MOST_TOLD])}{more})" if changes else ""
 

@@ -40,6 +40,7 @@ from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import Units
 
 __all__ = [
     "Alike",
@@ -115,9 +116,9 @@ class BillsFitService:
         """The newest kept fit; None before the first one, or when an older program made it."""
         return self._kept.latest()
 
-    def changed_since(self) -> tuple[str, ...]:
+    def changed_since(self, units: Units = Units.US) -> tuple[str, ...]:
         """What was changed since the kept fit, in words; empty when it is up to date or there is none."""
-        return self._kept.changed_since(lambda: self._ask().parts)
+        return self._kept.changed_since(lambda: self._ask().parts, units)
 
     def belief(self) -> Belief:
         """What sums may take the house for: the kept fit where it holds, else the priors; and why."""

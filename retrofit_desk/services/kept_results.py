@@ -14,7 +14,9 @@ from retrofit_desk import __version__
 from retrofit_desk.estimate.fingerprint import Part, changed_since
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.changed_words import tell_in
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import Units
 
 
 class NothingKept(DeskError):
@@ -86,8 +88,10 @@ class KeptResults(Generic[R]):
         self.keep(found, parts)
         return True
 
-    def changed_since(self, parts_now: Callable[[], tuple[Part, ...]]) -> tuple[str, ...]:
-        """What was changed since the newest answer, in words, or why that cannot be said."""
+    def changed_since(
+        self, parts_now: Callable[[], tuple[Part, ...]], units: Units = Units.US
+    ) -> tuple[str, ...]:
+        """What was changed since the newest answer, in words and these units, or why that cannot be said."""
         row = self._row()
         if row is None:
             return ()
@@ -95,7 +99,7 @@ class KeptResults(Generic[R]):
             now = parts_now()
         except DeskError as error:
             return (error.line(),)
-        return changed_since(_PARTS.validate_python(row.inputs["parts"]), now)
+        return changed_since(_PARTS.validate_python(row.inputs["parts"]), now, tell_in(units))
 
     def _row(self) -> m.SavingsResult | None:
         with self._project.session() as session:

@@ -166,8 +166,8 @@ def _named(inputs: type[BaseModel], path: tuple[int | str, ...]) -> str:
             words[-1] += f" {step + 1}" if words else str(step + 1)
             continue
         info = model.model_fields.get(step) if model is not None else None
-        words.append(_words(step, info) if info is not None else step.replace("_", " "))
-        model = _part_of(info.annotation) if info is not None else None
+        words.append(fact_words(step, info) if info is not None else step.replace("_", " "))
+        model = part_of(info.annotation) if info is not None else None
     return ", ".join(words) or "heating COPs or HSPF2"
 
 
@@ -191,9 +191,9 @@ def _fact(name: str, info: FieldInfo, values: Mapping[str, Any], places: _Places
     value = values.get(name)
     if value is None and not info.is_required() and info.default not in (None, (), ""):
         value = info.default
-    dimension, factor = _measured(name)
+    dimension, factor = measured(name)
     options = places.options(name) or _literal(info.annotation)
-    sort, inner = _sort(name, info, bool(options)), _part_of(info.annotation)
+    sort, inner = _sort(name, info, bool(options)), part_of(info.annotation)
     facts: tuple[Fact, ...] = ()
     if inner is not None:
         held = value if isinstance(value, Mapping) else {}
@@ -203,16 +203,16 @@ def _fact(name: str, info: FieldInfo, values: Mapping[str, Any], places: _Places
         value = tuple(_facts(inner, dict(row), places) for row in rows) if inner is not None else ()
     needed = info.is_required()
     about = _EMPTY.sub("empty", info.description or "")
-    return Fact(name, _words(name, info), about, sort, needed, value, dimension, factor, options, facts)
+    return Fact(name, fact_words(name, info), about, sort, needed, value, dimension, factor, options, facts)
 
 
 def _sort(name: str, info: FieldInfo, has_options: bool) -> FactSort:
     plain = _bare(info.annotation)
     if get_origin(plain) is tuple:
-        if _part_of(info.annotation) is not None:
+        if part_of(info.annotation) is not None:
             return FactSort.ROWS
         return FactSort.TICKS if has_options else FactSort.NUMBERS
-    if _part_of(info.annotation) is not None:
+    if part_of(info.annotation) is not None:
         return FactSort.GROUP
     if has_options:
         return FactSort.CHOICE
@@ -231,7 +231,7 @@ def _bare(annotation: Any) -> Any:
             return annotation
 
 
-def _part_of(annotation: Any) -> type[BaseModel] | None:
+def part_of(annotation: Any) -> type[BaseModel] | None:
     """The model of a group or of a row."""
     plain = _bare(annotation)
     if get_origin(plain) is tuple:
@@ -288,7 +288,8 @@ THIN = ("thickness", "depth", "radius", "shank", "cover", "insulation", "spacing
 DEEP = ("bore_depth", "overhang_depth")
 
 
-def _measured(name: str) -> tuple[Dimension, float]:
+def measured(name: str) -> tuple[Dimension, float]:
+    """What a fact measures by the end of its name, and its unit in the SI unit of that."""
     for ending, dimension, factor in ENDINGS:
         if f"_{name}".endswith(ending):
             if dimension is Dimension.POWER and any(word in name for word in ELECTRIC):
@@ -303,9 +304,9 @@ def _is_thin(name: str) -> bool:
     return any(word in name for word in THIN) and not any(word in name for word in DEEP)
 
 
-def _words(name: str, info: FieldInfo) -> str:
+def fact_words(name: str, info: FieldInfo | None) -> str:
     """Its title, or its name without the unit."""
-    if info.title:
+    if info is not None and info.title:
         return info.title
     stem = name
     for ending, _, _ in ENDINGS:

@@ -26,6 +26,7 @@ from retrofit_desk.records.table_rows import Lifetime
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.worth import Progress, WorthService
+from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
 
 __all__ = ["AgainstBattery", "Choice", "Shift", "StorageService", "StoreCompared", "StoresCompared"]
@@ -91,9 +92,9 @@ class StorageService:
     def latest(self) -> StoresCompared | None:
         return self._kept.latest()
 
-    def changed_since(self) -> tuple[str, ...]:
+    def changed_since(self, units: Units = Units.US) -> tuple[str, ...]:
         """What was changed since the kept comparison, in words."""
-        return self._kept.changed_since(lambda: self._worth.asked().parts)
+        return self._kept.changed_since(lambda: self._worth.asked().parts, units)
 
     def compare(self, progress: Progress | None = None) -> StoresCompared:
         """Work it out and keep it. `progress` may raise to stop. Raises as `WorthService.savings`."""

@@ -50,6 +50,7 @@ from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
+from retrofit_desk.values.quantity import Units
 
 __all__ = [
     "NEVER_YEARS",
@@ -193,9 +194,9 @@ class WorthService:
         ask = self._ask()
         return self._kept.take(content, ask.parts)
 
-    def changed_since(self) -> tuple[str, ...]:
+    def changed_since(self, units: Units = Units.US) -> tuple[str, ...]:
         """What was changed since the kept sum, in words; empty when it is up to date or there is none."""
-        return self._kept.changed_since(lambda: self._ask().parts)
+        return self._kept.changed_since(lambda: self._ask().parts, units)
 
     def asked(self) -> Ask:
         """What goes into a sum of the record as it is now. Raises `CannotSay`, `FactsMissing`."""

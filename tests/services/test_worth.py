@@ -73,7 +73,7 @@ def test_what_was_changed_since_is_told_and_undo_takes_it_off(
     with project.action("Seal better") as work:
         measure_called(work.session, "sealing").inputs = {"flow_50pa_m3_s": 0.18}
     assert service.changed_since() == (
-        "the measure Air sealing was changed (flow 50pa m3 s: from 0.2 to 0.18)",
+        "the measure Air sealing was changed (Leakage at 50 Pa: from 424 cfm to 381 cfm)",
     )
     project.undo()
     assert not service.is_out_of_date()
@@ -107,8 +107,8 @@ def test_a_measure_taken_out_and_a_cost_typed_in_are_both_told(
     with project.action("Cost it") as work:
         measure_called(work.session, "sealing").set_stated("cost_cents", StatedValue(300_000))
     (told_cost,) = service.changed_since()
-    assert told_cost.startswith("the list of costs and rebates was changed (Air sealing, cost cents, value: ")
-    assert "to 300000" in told_cost
+    assert told_cost.startswith("the list of costs and rebates was changed (Air sealing, cost: ")
+    assert "to $3,000.00" in told_cost
     project.undo()
 
 

@@ -166,7 +166,8 @@ def _about(sheet: MeterSheet) -> str:
     if sheet.last_year is not None:
         year = sheet.last_year
         cost = cents_text(year.cost_cents)
-        parts.append(f"The bills of the last {year.days} days: {year.quantity:,.0f} {sheet.unit} for {cost}.")
+        used = f"{year.quantity:,.0f} {_many(year.quantity, sheet)}"
+        parts.append(f"The bills of the last {year.days} days: {used} for {cost}.")
     known = certainty_line(sheet.sources)
     return " ".join([*parts, known]) if known else " ".join(parts)
 
@@ -181,6 +182,12 @@ def _about_model(model: ModeledYear | None) -> str:
     )
 
 
+def _many(quantity: float, sheet: MeterSheet) -> str:
+    """The unit after a number: a word takes an s, a sign does not."""
+    is_word = sheet.unit in ("therm", "cord")
+    return f"{sheet.unit}s" if is_word and round(quantity) != 1 else str(sheet.unit)
+
+
 def _told(one: MonthSeries, sheet: MeterSheet) -> str:
     known = [value for value in one.values if value is not None]
-    return f"{one.name}: {sum(known):,.0f} {sheet.unit} in {len(known)} months"
+    return f"{one.name}: {sum(known):,.0f} {_many(sum(known), sheet)} in {len(known)} months"

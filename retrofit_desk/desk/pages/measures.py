@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton, QSplitter, QStackedWidget, QTabBar
+from PySide6.QtWidgets import QPushButton, QStackedWidget, QTabBar
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
@@ -11,6 +11,7 @@ from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.pages.measures_sheet import MeasureSheetPane
+from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.register import Register
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.hazards import HazardLine
@@ -37,13 +38,7 @@ class MeasuresPage(Page):
         self._chosen_id: int | None = None
         self.register = Register(desk)
         self.sheet = MeasureSheetPane(desk, self)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self.register)
-        halves.addWidget(self.sheet)
-        halves.setStretchFactor(0, 2)
-        halves.setStretchFactor(1, 3)
-        halves.setSizes([420, 660])
+        halves = Halves(self.register, self.sheet, (2, 3))
         self.schedule = SchedulePane(desk)
         self.parts = QStackedWidget()
         self.parts.addWidget(halves)
@@ -51,13 +46,14 @@ class MeasuresPage(Page):
         self.tabs = QTabBar()
         self.tabs.setAccessibleName("Register or schedule")
         self.tabs.setDrawBase(False)
+        self.tabs.setExpanding(False)
         self.tabs.setUsesScrollButtons(False)
         self.tabs.setElideMode(Qt.TextElideMode.ElideNone)
         for words in ("Register", "Schedule"):
             self.tabs.addTab(words)
         self.tabs.currentChanged.connect(self._turn_to)
+        self.body.addWidget(self.tabs)
         self.body.addWidget(self.parts, 1)
-        self.head_row.addWidget(self.tabs)
         add = QPushButton("Add a measure …")
         add.clicked.connect(self.add_measure)
         self.head_row.addWidget(add)

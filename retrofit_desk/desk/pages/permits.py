@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
@@ -15,6 +15,7 @@ from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrect
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.permits_sheet import PermitPane
 from retrofit_desk.desk.pages.permits_words import permit_pick
+from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.picker import Picker
 from retrofit_desk.desk.widgets.text import rule, soft_label
 from retrofit_desk.services.holds import HoldEffect
@@ -41,14 +42,7 @@ class PermitsPage(Page):
         self.list.setWidgetResizable(True)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.pane = PermitPane(desk, self)
-        halves = QSplitter(Qt.Orientation.Horizontal)
-        halves.setChildrenCollapsible(False)
-        halves.addWidget(self.list)
-        halves.addWidget(self.pane)
-        halves.setStretchFactor(0, 2)
-        halves.setStretchFactor(1, 3)
-        halves.setSizes([380, 700])
-        self.body.addWidget(halves, 1)
+        self.body.addWidget(Halves(self.list, self.pane, (2, 3)), 1)
         for words, run in (("Add a permit …", self.add), ("Write a calendar …", self.write_calendar)):
             button = QPushButton(words)
             button.clicked.connect(lambda _checked=False, run=run: run())

@@ -103,7 +103,7 @@ class WorthPage(Page):
             f"Worked out on {day_text(found.made_at.date())} by the hour on the weather of {found.weather}. "
             f"Ranges run from the tenth to the ninetieth percentile. {found.range_basis}"
         )
-        changes = self._worth.changed_since()
+        changes = self._worth.changed_since(self.desk.units)
         self.stale.set_lines(
             [
                 StackedLine(
