@@ -11,6 +11,7 @@ from retrofit_desk.physics import plant_delivery as v
 from retrofit_desk.physics import plant_description as p
 from retrofit_desk.physics import plant_machines as k
 from retrofit_desk.records import models as m
+from retrofit_desk.records.machine_facts import words_of
 from retrofit_desk.records.models import EquipmentKind as Kind
 from retrofit_desk.values.errors import CannotSay
 
@@ -302,7 +303,7 @@ def _stated(row: m.Equipment, column: str) -> float:
 
 def _detail(row: m.Equipment, key: str) -> Any:
     if key not in row.details:
-        raise CannotSay(f"what the {row.name} does", key.replace("_", " "), where="House")
+        raise CannotSay(f"what the {row.name} does", words_of(key), where="House")
     return row.details[key]
 
 

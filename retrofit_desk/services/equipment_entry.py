@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.machine_facts import FACTS_OF, HEATED_BY, RESET_KEYS, MachineFact
 from retrofit_desk.records.models.equipment import CoverKind, EquipmentKind, EquipmentStatus
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
@@ -23,7 +24,15 @@ from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
-__all__ = ["CoverKind", "EquipmentEntryService", "EquipmentKind", "EquipmentStatus", "Fuel"]
+__all__ = [
+    "FACTS_OF",
+    "CoverKind",
+    "EquipmentEntryService",
+    "EquipmentKind",
+    "EquipmentStatus",
+    "Fuel",
+    "MachineFact",
+]
 
 NOTHING = "nothing was changed"
 NOT_STATED: StatedValue[float] = StatedValue(None, Stated.NOT_STATED)
@@ -76,6 +85,27 @@ class WrittenRating:
 
 
 @dataclass(frozen=True)
+class WrittenTie:
+    """A place in the ground by its distances (m) from two fixed points, and its coordinates in degrees."""
+
+    name: str
+    first_point: str = ""
+    first_distance_m: float | None = None
+    second_point: str = ""
+    second_distance_m: float | None = None
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+
+
+@dataclass(frozen=True)
+class WrittenWorkings:
+    """What the house model asks of a machine beside its plate: numbers by key, SI, and the boiler behind."""
+
+    numbers: tuple[tuple[str, float], ...] = ()
+    heated_by: str = ""
+
+
+@dataclass(frozen=True)
 class WrittenWarranty:
     """A promise of the maker; with `registered_on` it is registered."""
 
@@ -96,6 +126,8 @@ class MachineSheet:
     ratings: tuple[WrittenRating, ...]
     settings: tuple[tuple[str, str], ...]
     warranties: tuple[tuple[int, WrittenWarranty], ...]
+    workings: WrittenWorkings = WrittenWorkings()
+    ties: tuple[WrittenTie, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,6 +138,8 @@ class MachineChoices:
     rooms: tuple[tuple[int, str], ...]
     measures: tuple[tuple[int, str], ...]
     firms: tuple[tuple[int, str], ...]
+    boilers: tuple[tuple[str, str], ...]
+    """(key, name)"""
 
 
 class EquipmentEntryService:
@@ -123,6 +157,12 @@ class EquipmentEntryService:
                     (row.id, row.title) for row in session.scalars(select(m.Measure).order_by(m.Measure.id))
                 ),
                 tuple((row.id, row.name) for row in session.scalars(select(m.Firm).order_by(m.Firm.name))),
+                tuple(
+                    (row.key, row.name)
+                    for row in session.scalars(
+                        select(m.Equipment).where(m.Equipment.kind == m.EquipmentKind.BOILER)
+                    )
+                ),
             )
 
     def sheet(self, machine_id: int) -> MachineSheet:
@@ -150,6 +190,8 @@ class EquipmentEntryService:
                 ),
                 tuple((str(name), str(value)) for name, value in settings.items()),
                 tuple((one.id, _written(one)) for one in row.warranties),
+                _workings(row),
+                tuple(_written_tie(one) for one in _tie_rows(session, row)),
             )
 
     def record(
@@ -158,8 +200,14 @@ class EquipmentEntryService:
         facts: MachineFacts,
         ratings: tuple[WrittenRating, ...] = (),
         settings: tuple[tuple[str, str], ...] = (),
+        *,
+        workings: WrittenWorkings | None = None,
+        ties: tuple[WrittenTie, ...] | None = None,
     ) -> tuple[int, HoldEffect]:
-        """Add a machine (`machine_id` none) or correct one. Returns its id and what that frees."""
+        """Add a machine (`machine_id` none) or correct one. Returns its id and what that frees.
+
+        `workings` and `ties` stay as they are when none are given.
+        """
         with self._project.action(f"Record {facts.name.strip() or 'a machine'}") as work:
             session = work.session
             today = today_of(session)
@@ -180,7 +228,11 @@ class EquipmentEntryService:
             _put_ratings(row, ratings, today)
             others = {key: value for key, value in row.details.items() if key != SETTINGS}
             row.details = others | ({SETTINGS: dict(settings)} if settings else {})
+            if workings is not None:
+                _put_workings(row, workings)
             session.flush()
+            if ties is not None:
+                _put_ties(session, row, ties)
             return row.id, effect_between(before, holds_in(session, today), row.measure_id)
 
     def take_out(self, machine_id: int, on: date, *, reason: str = "") -> HoldEffect:
@@ -286,6 +338,56 @@ def _put_ratings(row: m.Equipment, ratings: tuple[WrittenRating, ...], today: da
         one.capacity_w, one.power_w = told.capacity_w, told.power_w
         kept.append(one)
     row.ratings = kept
+
+
+def _workings(row: m.Equipment) -> WrittenWorkings:
+    keys = [fact.key for fact in FACTS_OF.get(row.kind, ())]
+    numbers = tuple((key, float(row.details[key])) for key in keys if key in row.details)
+    return WrittenWorkings(numbers, str(row.details.get(HEATED_BY, "")))
+
+
+def _put_workings(row: m.Equipment, told: WrittenWorkings) -> None:
+    """A blank is not zero: what is left empty is not on record."""
+    numbers = dict(told.numbers)
+    if 0 < sum(key in numbers for key in RESET_KEYS) < len(RESET_KEYS):
+        raise MachineUnclear(
+            "the outdoor reset needs all four temperatures",
+            where=row.name,
+            kept=NOTHING,
+            do="fill them all or none",
+        )
+    asked = {fact.key for fact in FACTS_OF.get(row.kind, ())} | {HEATED_BY}
+    kept = {key: value for key, value in row.details.items() if key not in asked}
+    row.details = kept | numbers | ({HEATED_BY: told.heated_by} if told.heated_by else {})
+
+
+def _tie_rows(session: Session, row: m.Equipment) -> list[m.TiePoint]:
+    query = select(m.TiePoint).where(m.TiePoint.equipment_id == row.id).order_by(m.TiePoint.id)
+    return list(session.scalars(query))
+
+
+def _written_tie(row: m.TiePoint) -> WrittenTie:
+    return WrittenTie(**{one.name: getattr(row, one.name) for one in fields(WrittenTie)})
+
+
+def _put_ties(session: Session, row: m.Equipment, ties: tuple[WrittenTie, ...]) -> None:
+    """In their order; a tie of the same name keeps its depth and its paper."""
+    old = {one.name: one for one in _tie_rows(session, row)}
+    for told in ties:
+        if told.first_distance_m is None and told.latitude_deg is None:
+            raise MachineUnclear(
+                f"{told.name} is not tied to anything",
+                where=row.name,
+                kept=NOTHING,
+                do="give its distance from two fixed points, or its coordinates",
+            )
+        one = old.pop(told.name, None) or m.TiePoint(equipment_id=row.id)
+        for name in fields(WrittenTie):
+            setattr(one, name.name, getattr(told, name.name))
+        session.add(one)
+    for gone in old.values():
+        session.delete(gone)
+    session.flush()
 
 
 def _written(row: m.Warranty) -> WrittenWarranty:

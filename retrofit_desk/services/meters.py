@@ -20,7 +20,8 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
-LONGEST_BILL_BY_MONTH_DAYS = 70  # a longer one says nothing about a single month
+LONGEST_BILL_BY_MONTH_DAYS = 70  # a longer one says nothing about a single month; a delivery is always spread
+DELIVERED = (m.Fuel.OIL, m.Fuel.PROPANE, m.Fuel.WOOD)
 YEAR_OF_BILLS_DAYS = 370  # twelve bills do not end on the day they began
 Month = tuple[int, int]
 """Year and month."""
@@ -223,7 +224,10 @@ def _meter(session: Session, meter: m.Meter, tables: Tables) -> MeterSheet:
     known = [
         (one.period_start, one.period_end, one.quantity)
         for one in meter.bills
-        if one.quantity is not None and (one.period_end - one.period_start).days <= LONGEST_BILL_BY_MONTH_DAYS
+        if one.quantity is not None
+        and (
+            meter.fuel in DELIVERED or (one.period_end - one.period_start).days <= LONGEST_BILL_BY_MONTH_DAYS
+        )
     ]
     months = by_month(known)
     return MeterSheet(

@@ -224,7 +224,8 @@ class PacketService:
             try:
                 aim_of(session, self._tables(), kind, None)
             except DeskError as error:
-                nothing = error.line()
+                told = error.line()
+                nothing = f"{told[:1].upper()}{told[1:]}"
         return PacketEntry(kind, profile_of(kind).title, tuple(_subject(aim) for aim in aims), nothing)
 
     def _tables(self) -> Tables:

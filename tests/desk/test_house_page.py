@@ -27,6 +27,8 @@ from retrofit_desk.desk.pages.house_panel import PanelPane
 from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.account_closing import AccountClosingService
+from retrofit_desk.services.equipment import EquipmentService
+from retrofit_desk.services.equipment_entry import EquipmentEntryService
 from retrofit_desk.services.house import HouseService, Tint
 from retrofit_desk.services.house_faces import FaceService
 from retrofit_desk.services.meters import MeterService
@@ -367,6 +369,20 @@ def test_a_circuit_is_freed_and_a_machine_added_in_the_window(
     dialog._name.setText("Attic fan")
     dialog.accept()
     assert sample_desk.project.undo_title == "Record Attic fan"
+
+
+def test_a_bore_is_tied_to_two_points_in_its_form(page: HousePage, sample_desk: Desk, qtbot: QtBot) -> None:
+    entry = EquipmentEntryService(sample_desk.project)
+    bores = next(row.id for row in EquipmentService(sample_desk.project).machines() if "bores" in row.name)
+    dialog = MachineDialog(sample_desk, page, bores)
+    qtbot.addWidget(dialog)
+    assert dialog.form.isRowVisible(dialog._ties)
+    assert not dialog.form.isRowVisible(dialog._heated_by)
+    dialog._ties.add_row(("Bore 1", "NE corner", "24.3 ft", "SE corner", "36.4 ft", "36.06001", "-79.87003"))
+    dialog.accept()
+    (tie,) = entry.sheet(bores).ties
+    assert tie.first_distance_m == pytest.approx(24.3 * 0.3048)
+    assert (tie.latitude_deg, tie.longitude_deg) == (36.06001, -79.87003)
 
 
 def test_the_gas_account_is_closed_from_its_meter_for_a_written_reason_alone(

@@ -23,7 +23,9 @@ from retrofit_desk.services.equipment_entry import (
     MachineFacts,
     MachineUnclear,
     WrittenRating,
+    WrittenTie,
     WrittenWarranty,
+    WrittenWorkings,
 )
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.panel import PanelService, Stage
@@ -60,6 +62,33 @@ def test_what_is_read_into_the_form_goes_back_unchanged(sample_project: Project)
         entry.record(row.id, before.facts, before.ratings, before.settings)
         assert entry.sheet(row.id) == before
         assert machine(sample_project, row.name) == row
+
+
+def test_the_workings_of_a_boiler_are_kept_whole_or_refused(sample_project: Project) -> None:
+    entry = EquipmentEntryService(sample_project)
+    facts = MachineFacts("Oil boiler", EquipmentKind.BOILER, fuel=Fuel.OIL)
+    told = WrittenWorkings((("pump_w", 85.0), ("pipe_loss", 0.08)))
+    new, _effect = entry.record(None, facts, workings=told)
+    assert entry.sheet(new).workings == told
+    entry.record(new, facts)  # a caller that says nothing of them leaves them
+    assert entry.sheet(new).workings == told
+    with pytest.raises(MachineUnclear, match="all four"):
+        entry.record(new, facts, workings=WrittenWorkings((("reset_cold_outdoor_c", -10.0),)))
+    entry.record(new, facts, workings=WrittenWorkings())
+    assert entry.sheet(new).workings.numbers == ()
+
+
+def test_ties_of_the_loop_are_entered_and_a_tie_to_nothing_is_refused(sample_project: Project) -> None:
+    # MOM-11
+    entry = EquipmentEntryService(sample_project)
+    bores = machine(sample_project, "Three bores").id
+    before = entry.sheet(bores)
+    tie = WrittenTie("Bore 1", "northeast corner", 7.42, "southeast corner", 11.08, 36.060012, -79.870031)
+    entry.record(bores, before.facts, before.ratings, before.settings, ties=(tie,))
+    assert entry.sheet(bores).ties == (tie,)
+    with pytest.raises(MachineUnclear, match="not tied"):
+        entry.record(bores, before.facts, ties=(WrittenTie("Bore 2"),))
+    assert entry.sheet(bores).ties == (tie,)
 
 
 def test_the_furnace_stays_until_the_new_heat_runs_or_a_reason_is_written(sample_project: Project) -> None:

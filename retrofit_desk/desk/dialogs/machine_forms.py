@@ -15,6 +15,7 @@ from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.equipment_entry import (
+    FACTS_OF,
     CoverKind,
     EquipmentEntryService,
     EquipmentKind,
@@ -23,7 +24,9 @@ from retrofit_desk.services.equipment_entry import (
     MachineFacts,
     MachineUnclear,
     WrittenRating,
+    WrittenTie,
     WrittenWarranty,
+    WrittenWorkings,
 )
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.values.quantity import Dimension, parse, show
@@ -70,6 +73,10 @@ class MachineDialog(MachineForm):
         self._make_numbers(facts)
         self._make_where(facts)
         self._make_rows()
+        self._make_workings()
+        self._make_ties()
+        self._kind.currentTextChanged.connect(lambda _word: self._show_what_belongs())
+        self._show_what_belongs()
         self.resize(self.fontMetrics().averageCharWidth() * 110, self.fontMetrics().lineSpacing() * 34)
         self.begin()
 
@@ -142,6 +149,82 @@ class MachineDialog(MachineForm):
         self.add("Ratings", "ratings", self._ratings)
         self.add("Set to at start-up", "settings", self._settings)
 
+    def _make_workings(self) -> None:
+        told = self._sheet.workings if self._sheet else WrittenWorkings()
+        numbers = dict(told.numbers)
+        self._workings = {
+            kind: {
+                fact.key: self.add_quantity(fact.words, fact.key, fact.dimension, numbers.get(fact.key))
+                for fact in facts
+            }
+            for kind, facts in FACTS_OF.items()
+        }
+        self._heated_by = QComboBox()
+        self._heated_by.addItem("a burner of its own", "")
+        for key, name in self._entry.choices().boilers:
+            self._heated_by.addItem(name, key)
+        self._heated_by.setCurrentIndex(max(self._heated_by.findData(told.heated_by), 0))
+        self.add("Heated by", "heated_by", self._heated_by)
+
+    def _make_ties(self) -> None:
+        headings = ("What", "From point", "It is", "From point", "It is", "Latitude", "Longitude")
+        hints = ("Bore 1", "northeast corner", "", "southeast corner")
+        self._ties = RowsField("Ties", headings, hints, widths=(2, 3, 2, 3, 2, 2, 2))
+        units = self.desk.units
+        for one in self._sheet.ties if self._sheet else ():
+            first, second = (
+                "" if far is None else show(far, Dimension.LENGTH, units)
+                for far in (one.first_distance_m, one.second_distance_m)
+            )
+            lies = ["" if at is None else f"{at:.5f}" for at in (one.latitude_deg, one.longitude_deg)]
+            self._ties.add_row((one.name, one.first_point, first, one.second_point, second, *lies))
+        self.add("Where it lies", "ties", self._ties)
+
+    def _show_what_belongs(self) -> None:
+        kind = EquipmentKind(self._kind.currentText())
+        for one, numbers in self._workings.items():
+            for field in numbers.values():
+                self.form.setRowVisible(field, one is kind)
+        self.form.setRowVisible(self._heated_by, kind is EquipmentKind.WATER_HEATER)
+        self.form.setRowVisible(self._ties, kind is EquipmentKind.BORE_FIELD)
+
+    def _told_workings(self, kind: EquipmentKind) -> WrittenWorkings:
+        typed = {key: field.value() for key, field in self._workings.get(kind, {}).items()}
+        numbers = tuple((key, value) for key, value in typed.items() if value is not None)
+        return WrittenWorkings(
+            numbers, self._heated_by.currentData() if kind is EquipmentKind.WATER_HEATER else ""
+        )
+
+    def _told_ties(self) -> tuple[WrittenTie, ...]:
+        """Those that stand as they were keep what the tape said, not its rounded text."""
+        known = {one.name: one for one in (self._sheet.ties if self._sheet else ())}
+        return tuple(self._tie(row, known.get(row[0])) for row in self._ties.rows())
+
+    def _tie(self, row: list[str], known: WrittenTie | None) -> WrittenTie:
+        name, first, far, second, far_too, latitude, longitude = row
+        if not name:
+            raise FieldEmpty("a tie needs its name", where="Where it lies", do="say what lies there")
+        return WrittenTie(
+            name,
+            first,
+            self._typed(far, Dimension.LENGTH, known.first_distance_m if known else None),
+            second,
+            self._typed(far_too, Dimension.LENGTH, known.second_distance_m if known else None),
+            self._degrees(latitude, known.latitude_deg if known else None),
+            self._degrees(longitude, known.longitude_deg if known else None),
+        )
+
+    def _typed(self, text: str, dimension: Dimension, known: float | None) -> float | None:
+        units = self.desk.units
+        if known is not None and text == show(known, dimension, units):
+            return known
+        return parse(text, dimension, units, where="Where it lies").value_si if text else None
+
+    def _degrees(self, text: str, known: float | None) -> float | None:
+        if known is not None and text == f"{known:.5f}":
+            return known
+        return parse(text, Dimension.PLAIN, self.desk.units, where="Where it lies").value_si if text else None
+
     def record(self) -> None:
         facts = MachineFacts(
             name=needed_text(self._name, "Name"),
@@ -168,7 +251,14 @@ class MachineDialog(MachineForm):
         )
         settings = tuple((row[0], row[1]) for row in self._settings.rows() if row[0])
         ratings = tuple(self._rating(row) for row in self._ratings.rows())
-        self.machine_id, self.effect = self._entry.record(self.machine_id, facts, ratings, settings)
+        self.machine_id, self.effect = self._entry.record(
+            self.machine_id,
+            facts,
+            ratings,
+            settings,
+            workings=self._told_workings(facts.kind),
+            ties=self._told_ties() if facts.kind is EquipmentKind.BORE_FIELD else None,
+        )
 
     def _rating(self, row: list[str]) -> WrittenRating:
         name, value, at_source, at_load, source = row

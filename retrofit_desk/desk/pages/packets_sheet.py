@@ -91,8 +91,8 @@ class PacketSheetPane(QWidget):
 
     def show_packet(self, entry: PacketEntry, state: PacketState | None, row: SentRow | None) -> None:
         """`row`: the made packet whose pages are shown; None: not made yet."""
-        for part in (self.open_lines, self.had_lines):
-            part.show()
+        for part in (self._heading, self.open_lines, self.had_lines):
+            part.setVisible(state is not None)
         self._title.setText(entry.title)
         self._fill_about(entry, state)
         self.make_button.setEnabled(state is not None and not self._desk.project.is_read_only)
