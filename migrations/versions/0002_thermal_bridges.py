@@ -1,4 +1,4 @@
-"""Thermal bridges of a face."""
+"""Thermal bridges of a face, the horizon of the site."""
 
 from __future__ import annotations
 
@@ -13,6 +13,13 @@ depends_on = None
 
 
 def upgrade() -> None:
+    op.create_table('horizon_point',
+    sa.Column('azimuth_deg', sa.Double(), nullable=False),
+    sa.Column('altitude_deg', sa.Double(), nullable=False),
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_horizon_point')),
+    sa.UniqueConstraint('azimuth_deg', name=op.f('uq_horizon_point_azimuth_deg'))
+    )
     op.create_table('thermal_bridge',
     sa.Column('surface_id', sa.Integer(), nullable=False),
     sa.Column('name', sa.String(), nullable=False),

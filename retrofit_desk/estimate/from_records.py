@@ -47,11 +47,21 @@ def house_of(session: Session) -> d.House:
     glazings = {glazing.name: glazing for glazing in map(_glazing, openings)}
     return d.House(
         name=site.name if site is not None and site.name else "house",
+        site=_site(session),
         constructions=tuple(_construction(one) for one in used.values()),
         glazings=tuple(glazings.values()),
         zones=tuple(_zone(session, room, rooms) for room in rooms),
         surfaces=tuple(_surface(surface) for surface in surfaces),
         blower_door=_blower_door(session, rooms),
+    )
+
+
+def _site(session: Session) -> d.Site:
+    points = session.scalars(select(m.HorizonPoint).order_by(m.HorizonPoint.azimuth_deg))
+    return d.Site(
+        horizon=tuple(
+            d.HorizonPoint(azimuth_deg=one.azimuth_deg, altitude_deg=one.altitude_deg) for one in points
+        )
     )
 
 

@@ -84,6 +84,15 @@ class Site(Base):
     notes: Mapped[str] = mapped_column(default="")
 
 
+class HorizonPoint(Base):
+    """Height of hills and houses around in one direction; none recorded: not looked at."""
+
+    __tablename__ = "horizon_point"
+    azimuth_deg: Mapped[float] = mapped_column(unique=True)
+    """Clockwise from north."""
+    altitude_deg: Mapped[float]
+
+
 class Owner(Base):
     __tablename__ = "owner"
     name: Mapped[str]

@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 18:32:33.202290','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 18:32:33.207746','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 18:32:33.210179','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 18:37:38.978695','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 18:37:38.985386','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 18:37:38.990559','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0002');
@@ -428,6 +428,13 @@ CREATE TABLE hold_override (
 	id INTEGER NOT NULL, 
 	CONSTRAINT pk_hold_override PRIMARY KEY (id), 
 	CONSTRAINT fk_hold_override_hold_id_hold FOREIGN KEY(hold_id) REFERENCES hold (id)
+);
+CREATE TABLE horizon_point (
+	azimuth_deg DOUBLE NOT NULL, 
+	altitude_deg DOUBLE NOT NULL, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_horizon_point PRIMARY KEY (id), 
+	CONSTRAINT uq_horizon_point_azimuth_deg UNIQUE (azimuth_deg)
 );
 CREATE TABLE household (
 	hot_water_l_per_day DOUBLE, 
