@@ -139,4 +139,7 @@ def test_an_empty_project_says_what_comes_first(qtbot: QtBot, empty_desk: Desk) 
     page.refresh()
     qtbot.waitUntil(lambda: bool(page.picker.rows), timeout=JOB_MS)
     words = [label.text() for label in page.sheet.findChildren(QLabel)]
-    assert any("choose a programme" in text.lower() for text in words)
+    (first,) = {text for text in words if "choose a programme" in text.lower()}
+    assert first[0].isupper()
+    assert page.sheet.open_lines.isHidden()  # nothing to make: neither "all is here" nor "nothing is here"
+    assert page.sheet.had_lines.isHidden()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
@@ -11,9 +12,12 @@ from icalendar import Calendar
 from sqlalchemy import select
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.rules.site_tests import TestRecord, judge, limits_for
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.did_it_work import DidItWorkService
 from retrofit_desk.services.hazards import HazardService
@@ -26,16 +30,22 @@ from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenChange, WrittenPayment
 from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.panel import PanelService, Stage
+from retrofit_desk.services.papers import Filing, PaperService, Use
 from retrofit_desk.services.permits import Booking, CannotBook, PermitService
 from retrofit_desk.services.programmes import ProgrammeService
 from retrofit_desk.services.quote_values import QuoteSheet, RequestSheet
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.search import SearchService
 from retrofit_desk.services.step_plan import StepPlanService
+from retrofit_desk.services.strip_heat import StripAnswer, StripHeatService
 from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.services.work_log import WorkLogService
+from retrofit_desk.values.place import PageKey
 from tests.journeys.story_clock import HOUSE, end_of
 from tests.journeys.two_year_story import Story
+from tests.services import test_strip_heat as strips
+from tests.services.small_house import a_recorded_house
 from tests.services.test_quotes import an_acceptance, quote_of, request_named
 
 TODAY = date(2026, 11, 20)
@@ -278,6 +288,45 @@ def test_need_19_commissioning_asks_for_limits_and_says_what_fails(two_years: St
     assert any(
         "Pressure of the loop" in line and "passed" in line for line in page.page(pump).part("Tests on site")
     )
+
+
+@pytest.mark.parametrize(("runs", "answer"), [(True, StripAnswer.LIKELY), (False, StripAnswer.NO_SIGN)])
+def test_need_18_running_strips_are_told_from_the_readings(
+    tmp_path: Path, runs: bool, answer: StripAnswer
+) -> None:
+    with a_recorded_house(tmp_path / "house") as project:
+        with project.action("Say the time zone") as work:
+            work.session.scalars(select(m.Site)).one().time_zone = "Etc/GMT+5"
+        strips.install(project)
+        strips.file_readings(project, tmp_path / "hours.csv", strips=runs)
+        sign = StripHeatService(project).look().sign
+    assert sign is not None
+    assert sign.answer is answer
+
+
+def test_need_19_a_buffer_valves_and_sensors_are_asked_for_and_half_a_list_fails() -> None:
+    # common practice, no source: the points themselves
+    kind = Tables().test_kind("buffer_valves_sensors")
+    assert {"ground_source_heat_pump", "radiant_floor"} <= set(kind.measures)
+    assert all(word in kind.caution for word in ("buffer", "purge", "sensors", "trend"))
+    limits = limits_for(kind)
+    seen = TestRecord(value=1.0, witness="Owner", has_photo=True)
+    assert judge(kind, seen, limits).passed is True
+    assert judge(kind, replace(seen, value=0.8), limits).passed is False
+    assert judge(kind, replace(seen, has_photo=False), limits).passed is None
+
+
+def test_need_10_the_case_of_the_utility_is_kept_and_its_letter_found(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Your service can carry 48 A more.", encoding="utf-8")
+    solar = measure_named(sample_project, "Solar")
+    uses = (Use(PaperSubject.MEASURE, solar),)
+    filing = Filing(PaperKind.LETTER, "Utility's load letter, case UC-4471", TODAY, uses=uses)
+    filed = PaperService(sample_project).file(letter, filing)
+    found = SearchService(sample_project).find("UC-4471")
+    assert any(filed.paper_id == one.place.item for one in found if one.place.page is PageKey.PAPERS)
 
 
 def test_need_20_no_payment_leaves_before_the_waivers_of_the_chain(two_years: Story) -> None:

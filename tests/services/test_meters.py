@@ -5,7 +5,9 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import select
 
+from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.meters import (
     CannotRecord,
@@ -32,6 +34,27 @@ def test_full_months_never_hold_more_than_was_billed(start: date, spells: list[t
 
 def test_a_bill_of_one_calendar_month_stays_whole() -> None:
     assert by_month([(date(2026, 2, 1), date(2026, 3, 1), 56.0)]) == {(2026, 2): pytest.approx(56.0)}
+
+
+def test_a_long_delivery_is_spread_over_its_days_unlike_a_long_bill(
+    sample_project: Project,
+) -> None:
+    meters = MeterService(sample_project)
+    shown = []
+    for fuel in (m.Fuel.OIL, m.Fuel.GAS):
+        with sample_project.action("One more meter") as work:
+            unit = work.session.scalars(select(m.Meter.unit)).first()
+            row = m.Meter(key=f"spread-{fuel}", name=f"Spread {fuel}", fuel=fuel, unit=unit)
+            row.bills = [
+                m.Bill(
+                    period_start=date(2026, 5, 1), period_end=date(2026, 9, 1), quantity=123.0, cost_cents=100
+                )
+            ]
+            work.session.add(row)
+        shown.append(next(one.years for one in meters.meters() if one.name == f"Spread {fuel}"))
+    (year,), nothing = shown
+    assert year.values[4:8] == pytest.approx((31.0, 30.0, 31.0, 31.0))
+    assert nothing == ()
 
 
 def test_a_month_only_partly_billed_is_left_out() -> None:
