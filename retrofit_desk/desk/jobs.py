@@ -12,6 +12,10 @@ T = TypeVar("T")
 Report = Callable[[float, str], None]
 
 
+_AT_WORK: set[Job] = set()
+"""Jobs whose thread has not come back: a window that closes may not let Qt's objects die on that thread."""
+
+
 class JobCancelled(Exception):
     """Raised inside the work at its next report after the owner asked it to stop."""
 
@@ -39,6 +43,7 @@ class Job(QObject):
         self._thread = threading.Thread(target=self._run, name=title, daemon=True)
 
     def start(self) -> None:
+        _AT_WORK.add(self)
         self._thread.start()
 
     def cancel(self) -> None:
@@ -64,6 +69,7 @@ class Job(QObject):
             self._came_back.emit(answer, None)
 
     def _finish(self, answer: Any, error: Exception | None) -> None:
+        _AT_WORK.discard(self)
         self.is_running = False
         self.ended.emit()
         if self.is_cancelled or isinstance(error, JobCancelled):

@@ -119,9 +119,7 @@ def holds_in(session: Session, on: date) -> tuple[HoldView, ...]:
         select(m.Hold).options(selectinload(m.Hold.needs), selectinload(m.Hold.overrides)).order_by(m.Hold.id)
     ).all()
     titles = {measure.id: measure.title for measure in session.scalars(select(m.Measure))}
-    return tuple(
-        _view(row, rules.answer(plain_hold(row, roots), known, on), titles, roots) for row in rows
-    )
+    return tuple(_view(row, rules.answer(plain_hold(row, roots), known, on), titles, roots) for row in rows)
 
 
 def pass_hold(session: Session, hold_id: int, on: date, *, reason: str = "", by: str = "") -> None:

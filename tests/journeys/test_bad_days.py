@@ -178,7 +178,7 @@ def test_a_first_idea_is_written_down_costed_and_planned_at_the_window(
     owner.opens_the_page("Measures")
     owner.fills_in(
         "Add a measure …",
-        {"Kind of work": "Induction range", "What is done": "Second range", "We do it ourselves": True},
+        {"Kind of work": "Induction range", "What is done": "Second range", "Who": True},
     )
     owner.fills_in("Your own costing …", {"Cost": "$1,850", "Source": "Catalog"})
     owner.fills_in("Plan the steps …", {"Work out the load on the panel with everything added": True})

@@ -233,7 +233,7 @@ def test_every_measure_in_the_line_up_is_understood_by_the_estimator(sample: Pro
 
 def test_the_stored_bills_follow_the_engine_within_their_scatter(sample: Project) -> None:
     maker = _bills_maker()
-    as_found = maker.year_of(maker.cases()[0][1])
+    as_found = maker.year_of(maker.cases(maker.GREENSBORO, maker.CHANGES)[0][1], maker.greensboro())
     for meter in maker.METERS:
         expected = maker.daily_kwh(as_found, meter.fuel).sum() / meter.kwh_per_unit
         with sample.session() as session:

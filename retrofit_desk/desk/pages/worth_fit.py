@@ -55,7 +55,7 @@ class FitSection(QWidget):
             return
         self.headline.setText(words.headline(found))
         self.made.setText(words.basis(found))
-        changes = self._service.changed_since(self.desk.units)
+        changes = self._service.changed_since(self._desk.units)
         self.stale.set_lines([self._stale_line(changes)] if changes else [])
         self.stale.setVisible(bool(changes))
         self._show(found)

@@ -76,7 +76,7 @@ class StorageSection(QWidget):
             return
         self.headline.setText(" ".join(sentence(one) for one in found.stores))
         self.made.setText(f"Worked out on {day_text(found.made_at.date())}. {HOW}")
-        changes = self._service.changed_since(self.desk.units)
+        changes = self._service.changed_since(self._desk.units)
         again = LineButton("Compare again", self.start)
         why = words.changed_text(changes)
         self.stale.set_lines(
