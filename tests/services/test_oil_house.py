@@ -204,10 +204,10 @@ def _no_radiators(session: Session) -> None:
     ("change", "says"),
     [
         (_no_radiators, "the radiators of the rooms"),
-        (_without("boiler", "pump_w"), "pump w"),
-        (_without("boiler", "seasonal_efficiency"), "seasonal efficiency"),
-        (_without("boiler", "reset_supply_when_cold_c"), "reset supply when cold c"),
-        (_without("hot-water-tank", "loss_w_k"), "loss w k"),
+        (_without("boiler", "pump_w"), "Power of its pump"),
+        (_without("boiler", "seasonal_efficiency"), "Efficiency over the season"),
+        (_without("boiler", "reset_supply_when_cold_c"), "Water on the cold day"),
+        (_without("hot-water-tank", "loss_w_k"), "Heat lost by the tank"),
     ],
 )
 def test_a_missing_rating_is_said_by_name(

@@ -163,7 +163,9 @@ class MachineDialog(MachineForm):
         self._heated_by.addItem("a burner of its own", "")
         for key, name in self._entry.choices().boilers:
             self._heated_by.addItem(name, key)
-        self._heated_by.setCurrentIndex(max(self._heated_by.findData(told.heated_by), 0))
+        if self._heated_by.findData(told.heated_by) < 0:  # another sort of machine: its link is kept
+            self._heated_by.addItem(told.heated_by, told.heated_by)
+        self._heated_by.setCurrentIndex(self._heated_by.findData(told.heated_by))
         self.add("Heated by", "heated_by", self._heated_by)
 
     def _make_ties(self) -> None:

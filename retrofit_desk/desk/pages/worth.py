@@ -32,7 +32,7 @@ from retrofit_desk.desk.pictures.month_bars import draw_month_bars
 from retrofit_desk.desk.widgets.choices import choice_row
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
-from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label, wrap
 from retrofit_desk.services.worth import SavingsLine, SavingsSum, SourceLine, WorthService
 from retrofit_desk.services.worth_years import WorthYearsService
 from retrofit_desk.services.worth_years_words import story_line
@@ -66,11 +66,11 @@ class WorthPage(Page):
         self.work_it_out.clicked.connect(self.start)
         self.head_row.addWidget(self.work_it_out)
         self.headline = QLabel()
-        self.headline.setWordWrap(True)
+        wrap(self.headline)
         self.cost = QLabel()
-        self.cost.setWordWrap(True)
+        wrap(self.cost)
         self.story = QLabel()
-        self.story.setWordWrap(True)
+        wrap(self.story)
         self.made = soft_label("")
         self.stale = StackedList(desk, "Out of date", "")
         self._story, self._basis = QWidget(), QWidget()

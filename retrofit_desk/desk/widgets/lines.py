@@ -22,7 +22,7 @@ from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSiz
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.hatch import hatch_brush
 from retrofit_desk.desk.widgets.notch import Notch
-from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.desk.widgets.text import soft_label, wrap
 from retrofit_desk.values.place import Place
 
 WORDS_NEED = 36
@@ -117,7 +117,7 @@ class LineRow(QWidget):
         column.setSpacing(1)
         title = QLabel(self._line.title)
         title.setTextFormat(Qt.TextFormat.PlainText)
-        title.setWordWrap(True)
+        wrap(title)
         if self._line.needs_owner:
             title.setProperty("role", "owner")
         column.addWidget(title)

@@ -43,8 +43,15 @@ def soft_label(text: str = "", *, wraps: bool = True) -> QLabel:
     label = QLabel(text)
     label.setProperty("role", "soft")
     label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setWordWrap(wraps)
+    if wraps:
+        wrap(label)
     return label
+
+
+def wrap(label: QLabel) -> None:
+    """Break its lines, as high as its width asks for; Qt would reserve the height of a narrow column."""
+    label.setWordWrap(True)
+    label.setMinimumHeight(1)
 
 
 def rule(*, hair: bool = True) -> QFrame:
