@@ -15,7 +15,7 @@ from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.desk.window import Window
 from retrofit_desk.records.project import Project
-from tests.journeys.story_clock import end_of
+from tests.journeys.two_year_story.clock import end_of
 
 SETTLE_MS = 400
 LONGEST_MS = 60_000

@@ -1,0 +1,38 @@
+"""Summer and autumn 2026: the delivery slips, the reservation is lost."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.services.steps import StepService
+from tests.journeys.two_year_story.story import Story, on
+from tests.journeys.two_year_story.words import reserve
+
+
+@on(2026, 7, 20)
+def the_factory_is_late(story: Story) -> None:
+    steps = story.ask(StepService)
+    said = "The factory ships at the end of October, not in July."
+    steps.note_contact(story.ids["delivery"], said, date(2026, 9, 1))
+    steps.expect(story.ids["delivery"], date(2026, 11, 16))
+
+
+@on(2026, 9, 17)
+def the_reservation_is_lost(story: Story) -> None:
+    """Its last day was yesterday, and the machine is not running. The family asks again."""
+    reserve(story, "choice", ReservationState.LOST, number="CG-26-088", held_from=date(2026, 3, 20))
+    reserve(story, "choice", ReservationState.ASKED, asked_on=story.today)
+
+
+@on(2026, 10, 2)
+def a_second_reservation(story: Story) -> None:
+    reserve(
+        story,
+        "choice",
+        ReservationState.HELD,
+        number="CG-26-301",
+        asked_on=date(2026, 9, 17),
+        held_from=story.today,
+        ends_on=date(2027, 3, 31),
+    )
