@@ -18,8 +18,8 @@ from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.services.schedule import ScheduleService
-from tests.journeys.two_year_story.clock import HOUSE, end_of
 from tests.journeys.two_year_story import CHAPTERS, Story
+from tests.journeys.two_year_story.clock import HOUSE, end_of
 
 Look = Callable[[date], AbstractContextManager[Project]]
 

@@ -25,8 +25,8 @@ from retrofit_desk.services.panel import PanelService, Stage
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.quotes import QuoteService
-from tests.journeys.two_year_story.clock import end_of
 from tests.journeys.two_year_story import Story
+from tests.journeys.two_year_story.clock import end_of
 
 LAST = date(2028, 1, 15)
 

@@ -42,8 +42,8 @@ from retrofit_desk.services.strip_heat import StripAnswer, StripHeatService
 from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.services.work_log import WorkLogService
 from retrofit_desk.values.place import PageKey
-from tests.journeys.two_year_story.clock import HOUSE, end_of
 from tests.journeys.two_year_story import Story
+from tests.journeys.two_year_story.clock import HOUSE, end_of
 from tests.services import test_strip_heat as strips
 from tests.services.small_house import a_recorded_house
 from tests.services.test_quotes import an_acceptance, quote_of, request_named
