@@ -7,6 +7,8 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import context
 from alembic.autogenerate.api import AutogenContext
+from alembic.operations import Operations
+from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Connection, Enum, create_engine
 
 from retrofit_desk.records.models import Base, UtcDateTime
@@ -32,17 +34,19 @@ def run(connection: Connection) -> None:
         context.run_migrations()
 
 
+def bring_up(connection: Connection) -> None:
+    """Every migration in turn. A second command run inside this one would take `context` away from it."""
+    scratch = MigrationContext.configure(connection)
+    with Operations.context(scratch):
+        for step in reversed(list(context.script.walk_revisions())):
+            step.module.upgrade()
+    scratch.stamp(context.script, "head")
+
+
 given = context.config.attributes.get("connection")
 if given is not None:
     run(given)
 else:
-    from alembic import command
-
-    from retrofit_desk.records.upgrade import migrations_config
-
     with create_engine("sqlite://").begin() as scratch:
-        if context.script.get_heads():
-            config = migrations_config()
-            config.attributes["connection"] = scratch
-            command.upgrade(config, "head")
+        bring_up(scratch)
         run(scratch)

@@ -7,10 +7,11 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import create_engine, inspect, select
+from sqlalchemy import Column, String, create_engine, inspect, select
 
 from retrofit_desk.records import models, upgrade
 from retrofit_desk.records.backup import Reason, list_backups
@@ -78,6 +79,24 @@ def _checks(inspector: object, table: str) -> set[str]:
 def test_the_newest_migration_is_the_one_the_program_knows() -> None:
     script = ScriptDirectory.from_config(upgrade.migrations_config())
     assert script.get_heads() == [upgrade.SCHEMA_REVISION]
+
+
+def test_a_developers_command_writes_the_next_migration(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "migrations"
+    shutil.copytree(shipped_folder("migrations"), folder, ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(upgrade, "shipped_folder", lambda name: folder)
+    nickname = Column("nickname", String(), server_default="none yet", nullable=False)
+    Base.metadata.tables["measure"].append_column(nickname)
+    try:
+        command.revision(upgrade.migrations_config(), "a nickname", autogenerate=True, rev_id="next")
+    finally:
+        Base.metadata.tables["measure"]._columns.remove(nickname)
+    written = (folder / "versions" / "next_a_nickname.py").read_text()
+    assert "nickname" in written
+    assert "create_table" not in written  # it starts from the newest form, not from nothing
+    assert f"down_revision = '{upgrade.SCHEMA_REVISION}'" in written
 
 
 def test_an_older_project_is_backed_up_and_upgraded(closed_project: Path, a_step_ahead: Path) -> None:
