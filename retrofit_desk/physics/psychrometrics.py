@@ -15,8 +15,8 @@ from retrofit_desk.physics.errors import require_between
 Array: TypeAlias = NDArray[np.float64]
 
 SEA_LEVEL_PA = 101325.0
-_FIRST = Lock()
-"""Held while the library is loaded and compiled."""
+_ONE_AT_A_TIME = Lock()
+"""Held at every call: a function of the library compiles itself, and those it calls, at its first use."""
 
 
 @dataclass(frozen=True)
@@ -41,15 +41,12 @@ def saturation_pressure_pa(temp_c: ArrayLike) -> Array:
 
     Constructions use the ISO form in `moisture`; the two are never mixed within one wall.
     """
-    return np.asarray(_library().GetSatVapPres(np.asarray(temp_c, dtype=float)), dtype=float)
+    return _ask("GetSatVapPres", temp_c)
 
 
 def dew_point_c(temp_c: ArrayLike, relative_humidity: ArrayLike) -> Array:
     """Dew point of air at a relative humidity (0 to 1), shapes broadcast. ASHRAE Fundamentals ch. 1."""
-    humidity = _humidity(relative_humidity)
-    return np.asarray(
-        _library().GetTDewPointFromRelHum(np.asarray(temp_c, dtype=float), humidity), dtype=float
-    )
+    return _ask("GetTDewPointFromRelHum", temp_c, _humidity(relative_humidity))
 
 
 def relative_humidity(temp_c: ArrayLike, dew_point_c: ArrayLike) -> Array:
@@ -62,36 +59,30 @@ def moist_air(
     temp_c: ArrayLike, relative_humidity: ArrayLike, pressure_pa: ArrayLike = SEA_LEVEL_PA
 ) -> MoistAir:
     """All properties at a temperature and relative humidity (0 to 1). ASHRAE Fundamentals ch. 1."""
-    lib, t, p = _library(), np.asarray(temp_c, dtype=float), np.asarray(pressure_pa, dtype=float)
     rh = _humidity(relative_humidity)
-    w = lib.GetHumRatioFromRelHum(t, rh, p)
-    columns = (
-        lib.GetVapPresFromRelHum(t, rh),
-        w,
-        lib.GetTDewPointFromRelHum(t, rh),
-        lib.GetTWetBulbFromRelHum(t, rh, p),
-        lib.GetMoistAirEnthalpy(t, w) / 1000.0,
-        lib.GetMoistAirVolume(t, w, p),
+    w = _ask("GetHumRatioFromRelHum", temp_c, rh, pressure_pa)
+    return MoistAir(
+        vapor_pressure_pa=_ask("GetVapPresFromRelHum", temp_c, rh),
+        humidity_ratio_kg_kg=w,
+        dew_point_c=_ask("GetTDewPointFromRelHum", temp_c, rh),
+        wet_bulb_c=_ask("GetTWetBulbFromRelHum", temp_c, rh, pressure_pa),
+        enthalpy_kj_kg=_ask("GetMoistAirEnthalpy", temp_c, w) / 1000.0,
+        volume_m3_kg=_ask("GetMoistAirVolume", temp_c, w, pressure_pa),
     )
-    return MoistAir(*(np.asarray(column, dtype=float) for column in columns))
 
 
 def humidity_ratio_from_wet_bulb(
     temp_c: ArrayLike, wet_bulb_c: ArrayLike, pressure_pa: ArrayLike = SEA_LEVEL_PA
 ) -> Array:
     """Humidity ratio in kg/kg from dry and wet bulb. ASHRAE Fundamentals ch. 1."""
-    t, tw = np.asarray(temp_c, dtype=float), np.asarray(wet_bulb_c, dtype=float)
-    p = np.asarray(pressure_pa, dtype=float)
-    return np.asarray(_library().GetHumRatioFromTWetBulb(t, tw, p), dtype=float)
+    return _ask("GetHumRatioFromTWetBulb", temp_c, wet_bulb_c, pressure_pa)
 
 
 def relative_humidity_from_ratio(
     temp_c: ArrayLike, humidity_ratio_kg_kg: ArrayLike, pressure_pa: ArrayLike = SEA_LEVEL_PA
 ) -> Array:
     """Relative humidity (0 to 1) from a humidity ratio."""
-    t, w = np.asarray(temp_c, dtype=float), np.asarray(humidity_ratio_kg_kg, dtype=float)
-    p = np.asarray(pressure_pa, dtype=float)
-    return np.asarray(_library().GetRelHumFromHumRatio(t, w, p), dtype=float)
+    return _ask("GetRelHumFromHumRatio", temp_c, humidity_ratio_kg_kg, pressure_pa)
 
 
 def cooled_surface_limit_c(room_c: float, room_humidity: float, margin_k: float = 2.0) -> float:
@@ -109,12 +100,15 @@ def _humidity(relative_humidity: ArrayLike) -> Array:
     return share
 
 
+def _ask(function: str, *values: ArrayLike) -> Array:
+    given = [np.asarray(value, dtype=float) for value in values]
+    with _ONE_AT_A_TIME:
+        return np.asarray(getattr(_library(), function)(*given), dtype=float)
+
+
 @cache
 def _library() -> Any:
-    # compiles itself at the first call of each function: loaded only where moist air is asked for
-    with _FIRST:
-        import psychrolib
+    import psychrolib  # slow to load: only where moist air is asked for
 
-        psychrolib.SetUnitSystem(psychrolib.SI)
-        psychrolib.GetSatVapPres(np.zeros(1))  # the one that side-by-side years would compile twice
-        return psychrolib
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    return psychrolib

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 from CoolProp.HumidAirProp import HAPropsSI
@@ -174,3 +177,46 @@ def test_a_year_of_air_is_one_call() -> None:
 def test_bone_dry_air_has_no_dew_point() -> None:
     with pytest.raises(ImpossibleValue, match="relative humidity"):
         dew_point_c(20.0, 0.0)
+
+
+SIDE_BY_SIDE = """
+import sys
+import threading
+import warnings
+
+from retrofit_desk.physics import psychrometrics as air
+
+warnings.simplefilter("error")  # a function compiled twice warns in its thread
+sys.setswitchinterval(1e-5)
+asks = 2 * [
+    lambda: air.moist_air(20.0, 0.5),
+    lambda: air.dew_point_c(20.0, 0.5),
+    lambda: air.humidity_ratio_from_wet_bulb(20.0, 14.0),
+    lambda: air.relative_humidity_from_ratio(20.0, 0.007),
+]
+gate = threading.Barrier(len(asks))
+failed = []
+
+
+def ask(what):
+    gate.wait()
+    try:
+        what()
+    except Exception as error:
+        failed.append(error)
+
+
+threads = [threading.Thread(target=ask, args=(what,)) for what in asks]
+for one in threads:
+    one.start()
+for one in threads:
+    one.join()
+sys.exit(str(failed[0]) if failed else 0)
+"""
+
+
+def test_threads_that_ask_first_together_compile_each_function_once() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", SIDE_BY_SIDE], check=False, capture_output=True, text=True, timeout=120
+    )
+    assert (done.returncode, done.stderr) == (0, "")
