@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from retrofit_desk.money.rounding import whole_cents
-from retrofit_desk.values.stated import StatedTotal, StatedValue, total
+from retrofit_desk.values.stated import Stated, StatedTotal, StatedValue, total
 
 
 @dataclass(frozen=True)
@@ -100,6 +100,8 @@ class MeasureMoney:
     rebates_expected_cents: StatedValue[int]
     rebates_reserved_cents: int = 0
     rebates_received_cents: int = 0
+    changes_cents: int = 0
+    """Change orders signed by both; they are a part of what is committed."""
 
     @property
     def forecast_cents(self) -> StatedValue[int]:
@@ -136,6 +138,60 @@ class ProjectMoney:
     def net_with_all_cents(self) -> int:
         """Forecast less every rebate hoped for."""
         return self.forecast.known - self.rebates_expected.known
+
+
+@dataclass(frozen=True)
+class Contingency:
+    """Money set aside for what nobody foresaw, and what took it.
+
+    Over the measures compared: budget + set aside = forecast + left, to the cent. A measure that was given up
+    has no budget any more (excluded): all that went into it takes from what was set aside.
+    """
+
+    share: StatedValue[Decimal]
+    base_cents: int
+    """The budget of which the share is taken."""
+    by_changes_cents: int
+    """Change orders signed by both, more and less."""
+    above_cents: int
+    """What the forecast is otherwise above the budget, over the measures where it is."""
+    below_cents: int
+    """What the forecast is otherwise below the budget, over the measures where it is."""
+    not_compared: int
+    """Measures without a budget or without a forecast."""
+
+    @property
+    def set_cents(self) -> StatedValue[int]:
+        if self.share.value is None:
+            return StatedValue(None, self.share.stated)
+        return StatedValue(whole_cents(self.base_cents * self.share.value))
+
+    @property
+    def taken_cents(self) -> int:
+        return self.by_changes_cents + self.above_cents - self.below_cents
+
+    @property
+    def left_cents(self) -> StatedValue[int]:
+        """Negative: more was taken than was set aside."""
+        whole = self.set_cents
+        return whole if whole.value is None else StatedValue(whole.value - self.taken_cents)
+
+
+def contingency_of(measures: Iterable[MeasureMoney], share: StatedValue[Decimal]) -> Contingency:
+    """What takes from the money set aside, measure by measure."""
+    base = changes = above = below = not_compared = 0
+    for row in measures:
+        is_given_up = row.budget_cents.stated is Stated.EXCLUDED
+        budget = 0 if is_given_up else row.budget_cents.value
+        base += budget or 0
+        if budget is None or row.forecast_cents.value is None:
+            not_compared += 1
+            continue
+        otherwise = row.forecast_cents.value - row.changes_cents - budget
+        changes += row.changes_cents
+        above += max(otherwise, 0)
+        below += max(-otherwise, 0)
+    return Contingency(share, base, changes, above, below, not_compared)
 
 
 def project_money(measures: Iterable[MeasureMoney]) -> ProjectMoney:

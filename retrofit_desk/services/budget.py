@@ -5,32 +5,34 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.money.ledger import MeasureMoney, project_money
+from retrofit_desk.money.ledger import MeasureMoney, contingency_of, project_money
 from retrofit_desk.money.rounding import split_cents
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.contract_sheet import is_signed, payments_of
-from retrofit_desk.services.money_values import Budget, MeasureLine, RebateRow
+from retrofit_desk.services.money_values import Budget, MeasureLine, PaymentUnclear, RebateRow, WrittenBudget
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue, total
 
 WARN_DAYS = 30  # days ahead at which a date of a rebate needs the owner; common practice, no source
+UNKNOWN: StatedValue[Any] = StatedValue(None, Stated.UNKNOWN)
 _GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
 _SENT = (ClaimState.SENT, ClaimState.APPEALED, ClaimState.APPROVED, ClaimState.PAID)
 
 
 def budget_of(session: Session, on: date) -> Budget:
-    """All measures but those given up; one given up stays while money went into it."""
+    """All measures but those given up; one given up stays while money went into it, without a budget."""
     paid = _paid_by_measure(session)
-    open_changes = _open_changes(session)
+    open_changes = _changes_by_measure(session, signed=False)
     lines: list[MeasureLine] = []
-    could_be = 0
+    could_be = finds = _open_finds_cents(session)
     for measure in session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id)):
         if measure.state in _GONE and not paid[measure.id]:
             continue
@@ -39,7 +41,36 @@ def budget_of(session: Session, on: date) -> Budget:
         lines.append(MeasureLine(measure.id, measure.title, str(measure.state), money, high))
         forecast = money.forecast_cents.value or 0
         could_be += max(forecast, high or 0) + max(open_changes[measure.id], 0)
-    return Budget(tuple(lines), project_money(line.money for line in lines), could_be)
+    site = session.scalar(select(m.Site))
+    percent: StatedValue[float] = site.stated("contingency_percent") if site else UNKNOWN
+    share = None if percent.value is None else Decimal(str(percent.value)) / 100
+    return Budget(
+        lines=tuple(lines),
+        project=project_money(line.money for line in lines),
+        could_be_cents=could_be,
+        open_finds_cents=finds,
+        contingency=contingency_of((line.money for line in lines), StatedValue.of(share, percent.stated)),
+        meant_cents=site.stated("budget_cents") if site else UNKNOWN,
+    )
+
+
+def set_budget_in(session: Session, written: WrittenBudget) -> None:
+    """Inside an action: what the owner means to spend, and the share set aside. Raises `PaymentUnclear`."""
+    site = session.scalar(select(m.Site))
+    if site is None:
+        raise PaymentUnclear("no house is recorded yet", kept="nothing was changed", do="describe it first")
+    percent = written.contingency_percent
+    if percent.value is not None and not 0 <= percent.value <= 100:
+        raise PaymentUnclear(
+            "a share lies between 0 and 100 %",
+            where="Contingency",
+            kept="nothing was changed",
+            do="correct it",
+        )
+    if written.meant_cents.value is not None and written.meant_cents.value < 0:
+        raise PaymentUnclear("a budget is not less than nothing", where="In all", do="correct it")
+    site.set_stated("budget_cents", written.meant_cents)
+    site.set_stated("contingency_percent", percent)
 
 
 def rebates_of(session: Session, on: date, tables: Tables) -> tuple[RebateRow, ...]:
@@ -59,9 +90,7 @@ def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
     purchases = [invoice.amount_cents for invoice in bought]
     if not signed and not purchases:
         return StatedValue(None, Stated.UNKNOWN)
-    orders = session.scalars(select(m.ChangeOrder).where(m.ChangeOrder.measure_id == measure.id))
-    going_on = [order for order in orders if order.contract.state is not m.ContractState.ENDED]
-    changes = sum(order.change_cents for order in going_on if is_signed(order))
+    changes = _changes_by_measure(session, signed=True)[measure.id]
     return StatedValue(sum(signed) + sum(purchases) + changes)
 
 
@@ -90,14 +119,16 @@ def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> M
     ).all()
     expected = total(choice.stated("expected_cents") for choice in choices)
     known: StatedValue[int] = StatedValue(expected.known)
+    budget, committed = measure.stated("cost_cents"), committed_of(session, measure)
     return MeasureMoney(
         key=measure.key,
-        budget_cents=measure.stated("cost_cents"),
-        committed_cents=committed_of(session, measure),
+        budget_cents=StatedValue(None, Stated.EXCLUDED) if measure.state in _GONE else budget,
+        committed_cents=committed,
         paid_cents=paid_cents,
         rebates_expected_cents=known if expected.is_complete else StatedValue(None, Stated.UNKNOWN),
         rebates_reserved_cents=sum(_reserved(choice, on).value or 0 for choice in choices),
         rebates_received_cents=sum(_received(choice).value or 0 for choice in choices),
+        changes_cents=_changes_by_measure(session, signed=True)[measure.id] if committed.is_known else 0,
     )
 
 
@@ -117,12 +148,26 @@ def _paid_by_measure(session: Session) -> dict[int, int]:
     return paid
 
 
-def _open_changes(session: Session) -> dict[int, int]:
-    found: dict[int, int] = defaultdict(int)
+def _changes_by_measure(session: Session, *, signed: bool) -> defaultdict[int, int]:
+    """Change orders of contracts that go on; one for the whole contract belongs to its shares."""
+    found: defaultdict[int, int] = defaultdict(int)
     for order in session.scalars(select(m.ChangeOrder)):
-        if not is_signed(order) and order.measure_id is not None:
+        contract = order.contract
+        if contract.state is m.ContractState.ENDED or is_signed(order) is not signed:
+            continue
+        if order.measure_id is not None:
             found[order.measure_id] += order.change_cents
+        elif contract.shares:
+            parts = split_cents(order.change_cents, [Decimal(one.share_cents) for one in contract.shares])
+            for share, part in zip(contract.shares, parts, strict=True):
+                found[share.measure_id] += part
     return found
+
+
+def _open_finds_cents(session: Session) -> int:
+    """What hazards that were found and are not settled may cost, as far as somebody said."""
+    finds = session.scalars(select(m.HazardFinding).where(m.HazardFinding.settled_on.is_(None)))
+    return sum(one.cost_cents or 0 for one in finds)
 
 
 def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:

@@ -23,6 +23,7 @@ from retrofit_desk.services.money_values import (
     MoneyGone,
     PaymentUnclear,
     RebateRow,
+    WrittenBudget,
     WrittenChange,
     WrittenContract,
     WrittenInvoice,
@@ -77,6 +78,13 @@ class MoneyService:
 
         with self._project.session() as session:
             return budget_of(session, today_of(session))
+
+    def set_budget(self, written: WrittenBudget) -> None:
+        """Set what is meant to be spent and what is set aside for surprises. Raises `PaymentUnclear`."""
+        from retrofit_desk.services.budget import set_budget_in
+
+        with self._project.action("Set budget and contingency") as work:
+            set_budget_in(work.session, written)
 
     def rebates(self) -> tuple[RebateRow, ...]:
         """Every programme chosen, by the day the claim must be in."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from retrofit_desk.money.ledger import CashPlan, MeasureMoney, ProjectMoney
+from retrofit_desk.money.ledger import CashPlan, Contingency, MeasureMoney, ProjectMoney
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.quote_values import NOT_STATED_CENTS, WrittenStage
@@ -202,7 +202,23 @@ class Budget:
     lines: tuple[MeasureLine, ...]
     project: ProjectMoney
     could_be_cents: int
-    """Forecast with open change orders and the upper ends of what is not committed."""
+    """Forecast with open change orders, the upper ends of what is not committed, and hazards not settled."""
+    open_finds_cents: int
+    """What hazards found and not settled may cost, as far as it was said; a part of `could_be_cents`."""
+    contingency: Contingency
+    meant_cents: StatedValue[int]
+    """What the owner means to spend in all."""
+
+    @property
+    def may_come_cents(self) -> int:
+        """What could still be added to the forecast."""
+        return self.could_be_cents - self.project.forecast.known
+
+    @property
+    def is_short(self) -> bool:
+        """Whether what may come is more than what is left of the money set aside."""
+        left = self.contingency.left_cents.value
+        return left is not None and (left < 0 or left < self.may_come_cents)
 
 
 @dataclass(frozen=True)
@@ -279,6 +295,14 @@ class WrittenPayment:
     """A receipt, or the bank's own line."""
     reason: str = ""
     """Why it is paid although something must be waited for."""
+
+
+@dataclass(frozen=True)
+class WrittenBudget:
+    """What the owner means to spend in all, and how much of the budget is set aside for surprises."""
+
+    meant_cents: StatedValue[int]
+    contingency_percent: StatedValue[float]
 
 
 @dataclass(frozen=True)

@@ -10,12 +10,14 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.bill import BillDialog
+from retrofit_desk.desk.dialogs.budget_form import BudgetDialog
 from retrofit_desk.desk.dialogs.change_order import ChangeOrderDialog
 from retrofit_desk.desk.dialogs.pay import PayDialog
 from retrofit_desk.desk.dialogs.waiver import WaiverDialog
 from retrofit_desk.desk.pages import money
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
+from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.values.place import PageKey, Place
 from tests.desk.conftest import OpenPage
@@ -147,6 +149,27 @@ def test_the_other_parts_tell_budget_rebates_loan_and_months(page: MoneyPage) ->
     assert page.cash.table.selected() is not None
     november = next(row for row in page.cash.table.shown_texts() if row[0] == "Nov 2026")
     assert november[4] == "this month, as far as known"
+
+
+def test_what_is_set_aside_is_shown_changed_and_marked_when_it_is_short(
+    page: MoneyPage, qtbot: QtBot
+) -> None:
+    # NEED-17
+    page.parts.setCurrentWidget(page.measures)
+    (row,) = page.measures.contingency.rows
+    assert "Set aside $16,539.00 (10 % of $165,390.00)" in row.accessibleName()
+    assert "by change orders" in row.accessibleName()
+    assert "what is left covers it" in row.accessibleName()
+    dialog = BudgetDialog(page.desk, page, MoneyService(page.desk.project).budget())
+    qtbot.addWidget(dialog)
+    dialog.share.field.setText("1 %")
+    dialog.share.field.editingFinished.emit()
+    dialog.accept()
+    assert dialog.result() == 1
+    page.measures.refresh()
+    (row,) = page.measures.contingency.rows
+    assert "more than is left" in row.accessibleName()
+    assert row.findChildren(Notch)
 
 
 def test_each_kind_of_place_is_brought_into_view(page: MoneyPage) -> None:

@@ -15,6 +15,7 @@ from retrofit_desk.money.ledger import (
     Paid,
     Stage,
     cash_by_month,
+    contingency_of,
     payable_cents,
     project_money,
     retained_cents,
@@ -58,6 +59,47 @@ def test_a_forecast_takes_what_is_committed_and_says_what_it_cannot_add() -> Non
     assert found.owed_cents == 520_000
     # NEED-2: the budget with and without each rebate that is not reserved
     assert (found.net_with_reserved_cents, found.net_with_all_cents) == (840_000, 795_000)
+
+
+def test_what_was_set_aside_is_taken_by_change_orders_and_by_prices_above_the_budget() -> None:
+    # NEED-17; own example, arithmetic checked: 10 % of 10,000.00 is 1,000.00
+    rows = [
+        MeasureMoney("a", known(500_000), known(620_000), 100_000, known(0), changes_cents=70_000),
+        MeasureMoney("b", known(500_000), known(480_000), 0, known(0)),
+        MeasureMoney("c", UNKNOWN, known(90_000), 0, known(0)),
+        MeasureMoney("given up", StatedValue(None, Stated.EXCLUDED), known(15_000), 15_000, known(0)),
+    ]
+    found = contingency_of(rows, StatedValue(Decimal("0.1")))
+    assert found.set_cents == known(100_000)
+    assert (found.by_changes_cents, found.above_cents, found.below_cents) == (70_000, 65_000, 20_000)
+    assert found.left_cents == known(-15_000)
+    assert found.not_compared == 1
+    nothing_said = contingency_of(rows, StatedValue(None, Stated.UNKNOWN))
+    assert (nothing_said.set_cents, nothing_said.left_cents) == (UNKNOWN, UNKNOWN)
+    assert contingency_of(rows, StatedValue(Decimal(0))).left_cents == known(-115_000)  # zero is not unknown
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(0, 10**8), st.integers(0, 10**8), st.integers(-(10**7), 10**7), st.integers(0, 10**8)
+        ),
+        max_size=8,
+    ),
+    st.integers(0, 400),
+)
+def test_budget_and_money_set_aside_are_forecast_and_what_is_left(
+    rows: list[tuple[int, int, int, int]], per_mille: int
+) -> None:
+    measures = [
+        MeasureMoney("m", known(budget), known(committed), paid, known(0), changes_cents=changes)
+        for budget, committed, changes, paid in rows
+    ]
+    found = contingency_of(measures, StatedValue(Decimal(per_mille) / 1000))
+    sums = project_money(measures)
+    assert found.set_cents.value is not None
+    assert found.left_cents.value is not None
+    assert sums.budget.known + found.set_cents.value == sums.forecast.known + found.left_cents.value
 
 
 def test_cash_runs_through_months_without_a_move() -> None:

@@ -21,6 +21,7 @@ from retrofit_desk.services.money_values import (
     ContractSheet,
     PaymentUnclear,
     StageRow,
+    WrittenBudget,
     WrittenChange,
     WrittenContract,
     WrittenInvoice,
@@ -201,6 +202,53 @@ def test_what_measures_have_paid_is_all_that_left(sample_project: Project) -> No
     assert sum(line.money.paid_cents for line in budget.lines) == left
     assert budget.project.paid_cents == left
     assert budget.could_be_cents >= budget.project.forecast.known
+
+
+def test_what_is_set_aside_is_taken_by_a_change_order_and_undone(sample_project: Project) -> None:
+    # NEED-17
+    service = MoneyService(sample_project)
+    before = service.budget().contingency
+    assert before.left_cents.value is not None
+    assert before.set_cents.value == 1_653_900  # 10 % of the 165,390.00 of all own costings
+    row = next(one for one in service.contracts() if "sheathing" in one.title)
+    change = WrittenChange(
+        TODAY, "Rotten sill", 125_000, signed_by_owner_on=TODAY, signed_by_firm_on=TODAY
+    )  # for the whole contract: no measure is named
+    service.record_change(row.id, change)
+    after = service.budget().contingency
+    assert after.by_changes_cents == before.by_changes_cents + 125_000
+    assert after.left_cents.value == before.left_cents.value - 125_000
+    sample_project.undo()
+    assert service.budget().contingency == before
+
+
+def test_the_share_set_aside_is_changed_refused_and_undone(sample_project: Project) -> None:
+    service = MoneyService(sample_project)
+    before = service.budget()
+    service.set_budget(WrittenBudget(StatedValue(20_000_000), StatedValue(12.5)))
+    now = service.budget()
+    assert (now.meant_cents.value, now.contingency.set_cents.value) == (20_000_000, 2_067_375)
+    with pytest.raises(PaymentUnclear, match="between 0 and 100"):
+        service.set_budget(WrittenBudget(StatedValue(1), StatedValue(101.0)))
+    service.set_budget(WrittenBudget(before.meant_cents, StatedValue(None, Stated.UNKNOWN)))
+    assert service.budget().contingency.left_cents.stated is Stated.UNKNOWN  # not set is not zero
+    assert not service.budget().is_short
+    sample_project.undo()
+    sample_project.undo()
+    assert service.budget() == before
+
+
+def test_a_measure_given_up_has_no_budget_and_what_it_cost_is_lost(sample_project: Project) -> None:
+    service = MoneyService(sample_project)
+    before = service.budget().contingency
+    with sample_project.action("Give the batts up") as work:
+        row = work.session.scalars(select(m.Measure).where(m.Measure.title.contains("batts"))).one()
+        row.state = m.MeasureState.DROPPED
+    line = next(one for one in service.budget().lines if "batts" in one.title)
+    assert line.money.budget_cents.stated is Stated.EXCLUDED
+    after = service.budget().contingency
+    assert after.base_cents == before.base_cents - 96_000
+    assert after.taken_cents == before.taken_cents + 96_000
 
 
 def test_the_budget_is_shown_with_and_without_a_rebate_that_is_not_reserved(sample_project: Project) -> None:

@@ -85,17 +85,33 @@ class MeasuresPane(QWidget):
         self._desk = desk
         self.sums = QLabel()
         self.sums.setWordWrap(True)
+        self.contingency = StackedList(desk, "Contingency", "")
         self.table = RecordTable(desk, "Money by measure", _columns())
         self.table.opened.connect(lambda row: desk.go_to(Place(PageKey.MEASURES, "measure", row.measure_id)))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 0)
         column.addWidget(self.sums)
+        column.addWidget(self.contingency)
         column.addWidget(self.table, 1)
 
     def refresh(self) -> None:
         budget = self._desk.service(MoneyService).budget()
         self.sums.setText(_budget_words(budget))
+        self.contingency.set_lines([self._set_aside(budget)])
         self.table.set_rows(budget.lines)
+
+    def _set_aside(self, budget: Budget) -> StackedLine:
+        """What is kept for surprises: set, taken, left, and what could still come."""
+        left = budget.contingency.left_cents
+        aside = str(left.stated) if left.value is None else f"{cents_text(left.value)} left"
+        change = LineButton("Budget and contingency …", lambda: self._change(budget))
+        why = "\n".join(contingency_words(budget))
+        return StackedLine("Contingency", why, aside, needs_owner=budget.is_short, buttons=(change,))
+
+    def _change(self, budget: Budget) -> None:
+        from retrofit_desk.desk.dialogs.budget_form import BudgetDialog
+
+        BudgetDialog(self._desk, self, budget).exec()
 
 
 def _budget_words(budget: Budget) -> str:
@@ -120,6 +136,47 @@ def _budget_words(budget: Budget) -> str:
         f"less only what is reserved or received: {cents_text(all_.net_with_reserved_cents)}",
     ]
     return "\n".join(" · ".join(parts) for parts in (first, second, third))
+
+
+def contingency_words(budget: Budget) -> list[str]:
+    """What was set aside for surprises, what took it, and whether the rest is enough for what may come."""
+    found = budget.contingency
+    share, whole, left = found.share, found.set_cents, found.left_cents
+    changes = f"{cents_text(found.by_changes_cents)} by change orders"
+    above = f"{cents_text(found.above_cents)} by prices above the budget"
+    below = f"{cents_text(found.below_cents)} given back by prices below it"
+    if share.value is None or whole.value is None or left.value is None:
+        said = [
+            f"Nothing is set aside on record ({share.stated}). Taken so far: {changes}, {above}; {below}."
+        ]
+    else:
+        part = f"{float(share.value) * 100:g} % of {cents_text(found.base_cents)}"
+        said = [
+            f"Set aside {cents_text(whole.value)} ({part}). Taken: {changes}, {above}; {below}."
+            f" Left: {cents_text(left.value)}."
+        ]
+        finds = budget.open_finds_cents
+        of_finds = f" ({cents_text(finds)} of it for hazards that were found)" if finds else ""
+        coming = f"Could still come: {cents_text(budget.may_come_cents)}{of_finds}"
+        short = budget.may_come_cents - left.value
+        said.append(
+            f"{coming}, {cents_text(short)} more than is left."
+            if short > 0
+            else f"{coming}; what is left covers it."
+        )
+    if found.not_compared:
+        said.append(
+            f"Not compared, for their budget or forecast is not known: {found.not_compared} measures."
+        )
+    if budget.meant_cents.value is not None:
+        need = budget.project.forecast.known + max(left.value or 0, 0)
+        room = budget.meant_cents.value - need
+        with_left = "forecast with what is left set aside" if left.value else "forecast"
+        over = f"{cents_text(-room)} above it" if room < 0 else f"{cents_text(room)} below it"
+        said.append(
+            f"You mean to spend {cents_text(budget.meant_cents.value)} in all; the {with_left} is {over}."
+        )
+    return said
 
 
 class RebatesPane(QScrollArea):
