@@ -244,6 +244,7 @@ def _in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     import networkx
 
     by_key = {step.key: step for step in steps}
+    places = {key: place for place, key in enumerate(by_key)}
     network = networkx.DiGraph()
     network.add_nodes_from(by_key)
     for step in steps:
@@ -252,7 +253,7 @@ def _in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
                 raise UnknownStep(f"'{step.title}' waits for a step that is not in the plan", where=need.key)
             network.add_edge(need.key, step.key)
     try:
-        order = list(networkx.lexicographical_topological_sort(network, key=list(by_key).index))
+        order = list(networkx.lexicographical_topological_sort(network, key=places.__getitem__))
     except networkx.NetworkXUnfeasible:
         circle = [by_key[edge[0]].title for edge in networkx.find_cycle(network)]
         raise CircularPlan(

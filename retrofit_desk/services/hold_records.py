@@ -2,43 +2,121 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import date
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import Date, func, select
 from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.columns import all_as_tuples, one_as_tuple
 from retrofit_desk.rules import holds as rules
 from retrofit_desk.rules import states
-from retrofit_desk.rules.holds import Evidence, NeedKind, Outcome
+from retrofit_desk.rules.holds import Evidence, HoldAction, NeedKind, Outcome
 
 
-def plain_hold(row: m.Hold, roots: dict[int, int]) -> rules.Hold:
-    """One recorded hold; `roots` maps a repeated inspection to the first visit it repeats."""
-    standing = [one for one in row.overrides if one.withdrawn_at is None]
-    return rules.Hold(
-        key=row.key,
-        action=row.action,
-        what=row.what,
-        needs=tuple(_plain_need(need, roots) for need in row.needs),
-        because=row.because,
-        source=row.source,
-        override=_plain_override(standing[-1]) if standing else None,
-        done_on=row.done_on,
-    )
+class HoldRow(NamedTuple):
+    """The columns of `m.Hold` that a look needs."""
+
+    id: int
+    key: str
+    action: HoldAction
+    what: str
+    subject: m.HoldSubject
+    subject_id: int
+    measure_id: int | None
+    because: str
+    source: str
+    done_on: date | None
 
 
-def _plain_override(row: m.HoldOverride) -> rules.Override:
+class NeedRow(NamedTuple):
+    """The columns of `m.HoldNeed` that a look needs."""
+
+    id: int
+    hold_id: int
+    kind: NeedKind
+    text: str
+    count: int  # type: ignore[assignment]  # hides the method of tuples, which nobody calls here
+    inspection_id: int | None
+    permit_id: int | None
+    measure_id: int | None
+    state: str
+    equipment_id: int | None
+    stage_id: int | None
+    reservation_id: int | None
+    test_kind: str
+    not_before: date | None
+    with_whom: str
+    not_applicable_reason: str
+
+
+class OverrideRow(NamedTuple):
+    """The columns of `m.HoldOverride` that a look needs."""
+
+    hold_id: int
+    reason: str
+    by: str
+    at: datetime
+    missing: str
+    withdrawn_at: datetime | None
+
+
+@dataclass(frozen=True)
+class RecordedHold:
+    """A hold with its needs and overrides, in order."""
+
+    row: HoldRow
+    needs: Sequence[NeedRow]
+    overrides: Sequence[OverrideRow]
+
+    @classmethod
+    def of(cls, row: m.Hold) -> RecordedHold:
+        """One hold that is at hand already."""
+        needs = [one_as_tuple(NeedRow, one) for one in row.needs]
+        overrides = [one_as_tuple(OverrideRow, one) for one in row.overrides]
+        return cls(one_as_tuple(HoldRow, row), needs, overrides)
+
+    def plain(self, roots: dict[int, int]) -> rules.Hold:
+        """As the rules look at it; `roots` maps a repeated inspection to the first visit it repeats."""
+        row, standing = self.row, [one for one in self.overrides if one.withdrawn_at is None]
+        return rules.Hold(
+            key=row.key,
+            action=row.action,
+            what=row.what,
+            needs=tuple(_plain_need(need, row.measure_id, roots) for need in self.needs),
+            because=row.because,
+            source=row.source,
+            override=_plain_override(standing[-1]) if standing else None,
+            done_on=row.done_on,
+        )
+
+
+def recorded_holds(session: Session) -> list[RecordedHold]:
+    """Every hold on record, by one query for each of its three tables."""
+    needs: defaultdict[int, list[NeedRow]] = defaultdict(list)
+    overrides: defaultdict[int, list[OverrideRow]] = defaultdict(list)
+    for need in all_as_tuples(session, NeedRow, m.HoldNeed, m.HoldNeed.position, m.HoldNeed.id):
+        needs[need.hold_id].append(need)
+    for override in all_as_tuples(session, OverrideRow, m.HoldOverride, m.HoldOverride.id):
+        overrides[override.hold_id].append(override)
+    rows = all_as_tuples(session, HoldRow, m.Hold, m.Hold.id)
+    return [RecordedHold(row, needs[row.id], overrides[row.id]) for row in rows]
+
+
+def _plain_override(row: OverrideRow) -> rules.Override:
     missing = tuple(part for part in row.missing.split("\n") if part)
     return rules.Override(row.reason, row.by, row.at.date(), missing)
 
 
-def _plain_need(row: m.HoldNeed, roots: dict[int, int]) -> rules.Need:
+def _plain_need(row: NeedRow, measure_id: int | None, roots: dict[int, int]) -> rules.Need:
     return rules.Need(
         kind=row.kind,
         text=row.text,
-        key=need_key(row, roots),
+        key=_need_key(row, measure_id, roots),
         count=row.count,
         not_before=row.not_before,
         with_whom=row.with_whom,
@@ -46,12 +124,12 @@ def _plain_need(row: m.HoldNeed, roots: dict[int, int]) -> rules.Need:
     )
 
 
-def need_key(row: m.HoldNeed, roots: dict[int, int]) -> str:
+def _need_key(row: NeedRow, measure_id: int | None, roots: dict[int, int]) -> str:
     """What a need looks at; one without a reference is answered by the papers filed for it."""
+    if row.kind is NeedKind.TEST and row.test_kind:
+        return f"test:{row.measure_id or measure_id}:{row.test_kind}"
     seen = _LOOKS_AT.get(row.kind)
     reference = getattr(row, f"{seen}_id") if seen else None
-    if row.kind is NeedKind.TEST and row.test_kind:
-        return f"test:{row.measure_id or row.hold.measure_id}:{row.test_kind}"
     if reference is None:
         return f"need:{row.id}"
     if seen == "inspection":
@@ -95,7 +173,7 @@ def all_evidence(session: Session) -> tuple[Evidence, ...]:
 
 def inspection_roots(session: Session) -> dict[int, int]:
     """For each inspection the first visit that it repeats."""
-    again = {row.id: row.again_of_id for row in session.scalars(select(m.Inspection))}
+    again = {first: of for first, of in session.execute(select(m.Inspection.id, m.Inspection.again_of_id))}
     roots = {}
     for first in again:
         root, seen = first, {first}
@@ -108,19 +186,17 @@ def inspection_roots(session: Session) -> dict[int, int]:
 
 def _from_papers(session: Session) -> Iterator[Evidence]:
     # bare columns: thousands of papers answer holds, and only these of them are looked at
+    on = func.coalesce(m.Paper.on_paper, func.date(m.Paper.filed_at), type_=Date)
     uses = session.execute(
-        select(
-            m.HoldNeed.id, m.HoldNeed.kind, m.Paper.on_paper, m.Paper.filed_at, m.Paper.ends_on, m.Paper.title
-        )
+        select(m.HoldNeed.id, m.HoldNeed.kind, on, m.Paper.ends_on, m.Paper.title)
         .join(m.PaperUse, m.PaperUse.subject_id == m.HoldNeed.id)
         .join(m.Paper, m.PaperUse.paper_id == m.Paper.id)
         .where(m.PaperUse.subject == m.PaperSubject.HOLD_NEED)
     )
     answered = set()
-    for need_id, kind, on_paper, filed_at, ends_on, title in uses:
+    for need_id, kind, day, ends_on, title in uses:
         answered.add(need_id)
-        on = on_paper or filed_at.date()
-        yield Evidence(kind, f"need:{need_id}", Outcome.GIVEN, on, 1, ends_on, title)
+        yield Evidence(kind, f"need:{need_id}", Outcome.GIVEN, day, 1, ends_on, title)
     for need in session.scalars(select(m.HoldNeed).where(m.HoldNeed.answered_on.is_not(None))):
         if need.id not in answered:
             yield Evidence(need.kind, f"need:{need.id}", Outcome.GIVEN, need.answered_on, need.count)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.holds import HoldSubject
@@ -15,7 +15,13 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.rules import holds as rules
 from retrofit_desk.rules.holds import HoldAction, HoldAnswer
 from retrofit_desk.services.days import now_of, today_of
-from retrofit_desk.services.hold_records import all_evidence, inspection_roots, need_key, plain_hold
+from retrofit_desk.services.hold_records import (
+    HoldRow,
+    RecordedHold,
+    all_evidence,
+    inspection_roots,
+    recorded_holds,
+)
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
@@ -115,11 +121,10 @@ class HoldService:
 def holds_in(session: Session, on: date) -> tuple[HoldView, ...]:
     """All holds in the state of this session, answered for one day."""
     known, roots = rules.Known(all_evidence(session)), inspection_roots(session)
-    rows = session.scalars(
-        select(m.Hold).options(selectinload(m.Hold.needs), selectinload(m.Hold.overrides)).order_by(m.Hold.id)
-    ).all()
-    titles = {measure.id: measure.title for measure in session.scalars(select(m.Measure))}
-    return tuple(_view(row, rules.answer(plain_hold(row, roots), known, on), titles, roots) for row in rows)
+    titles = {key: title for key, title in session.execute(select(m.Measure.id, m.Measure.title))}
+    return tuple(
+        _view(one, rules.answer(one.plain(roots), known, on), titles) for one in recorded_holds(session)
+    )
 
 
 def pass_hold(session: Session, hold_id: int, on: date, *, reason: str = "", by: str = "") -> None:
@@ -176,7 +181,7 @@ def effect_between(
 
 
 def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> None:
-    plain = plain_hold(row, inspection_roots(session))
+    plain = RecordedHold.of(row).plain(inspection_roots(session))
     _answer, override = rules.go_on(plain, all_evidence(session), on, reason=reason, by=by)
     if override is not None:
         row.overrides.append(
@@ -189,8 +194,9 @@ def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> 
         )
 
 
-def _view(row: m.Hold, answer: HoldAnswer, titles: dict[int, str], roots: dict[int, int]) -> HoldView:
-    open_keys = {need.need.key for need in answer.open_needs}
+def _view(one: RecordedHold, answer: HoldAnswer, titles: dict[int, str]) -> HoldView:
+    row, open_keys = one.row, {need.need.key for need in answer.open_needs}
+    plain = zip(one.needs, answer.hold.needs, strict=True)
     return HoldView(
         id=row.id,
         measure_id=row.measure_id,
@@ -198,12 +204,12 @@ def _view(row: m.Hold, answer: HoldAnswer, titles: dict[int, str], roots: dict[i
         subject=row.subject,
         subject_id=row.subject_id,
         answer=answer,
-        waits_on=tuple(need.id for need in row.needs if need_key(need, roots) in open_keys),
+        waits_on=tuple(need.id for need, told in plain if told.key in open_keys),
         place=_place(row),
     )
 
 
-def _place(row: m.Hold) -> Place:
+def _place(row: HoldRow) -> Place:
     """Where the hold is dealt with: money waits on Money, everything else with its measure."""
     if row.action is HoldAction.PAY:
         return Place(PageKey.MONEY, "hold", row.id)

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil
+from typing import NamedTuple
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.columns import all_as_tuples
 from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules import schedule as rules
@@ -23,6 +25,33 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 
 LOOK_AHEAD_DAYS = 14
+
+
+class TaskRow(NamedTuple):
+    """The columns of `m.Task` that the plan needs."""
+
+    id: int
+    key: str
+    title: str
+    kind: TaskKind
+    state: TaskState
+    measure_id: int | None
+    inspection_id: int | None
+    hold_id: int | None
+    firm_id: int | None
+    days: float
+    days_low: float | None
+    days_high: float | None
+    not_before: date | None
+    must_end_by: date | None
+    planned_on: date | None
+    is_confirmed: bool
+    started_on: date | None
+    done_on: date | None
+    with_whom: str
+    since: date | None
+    ask_again_on: date | None
+    notes: str
 
 
 @dataclass(frozen=True)
@@ -174,13 +203,13 @@ def schedule_in(session: Session, today: date, holds: Sequence[HoldView]) -> Sch
     )
 
 
-def tasks_in(session: Session) -> list[m.Task]:
+def tasks_in(session: Session) -> list[TaskRow]:
     """Every step that is not dropped."""
-    query = select(m.Task).where(m.Task.state != TaskState.DROPPED)
-    return list(session.scalars(query.order_by(m.Task.id)))
+    rows = all_as_tuples(session, TaskRow, m.Task, m.Task.id)
+    return [row for row in rows if row.state is not TaskState.DROPPED]
 
 
-def steps_of(session: Session, tasks: Sequence[m.Task]) -> tuple[Step, ...]:
+def steps_of(session: Session, tasks: Sequence[TaskRow]) -> tuple[Step, ...]:
     """The recorded steps as the rules plan them; links to dropped steps fall away."""
     keys = {task.id: task.key for task in tasks}
     needs: defaultdict[int, list[After]] = defaultdict(list)
@@ -192,7 +221,7 @@ def steps_of(session: Session, tasks: Sequence[m.Task]) -> tuple[Step, ...]:
         Step(
             key=task.key,
             title=task.title,
-            kind=StepKind(str(task.kind)),
+            kind=StepKind(task.kind.value),
             days=task.days,
             days_low=task.days_low,
             days_high=task.days_high,
@@ -208,9 +237,9 @@ def steps_of(session: Session, tasks: Sequence[m.Task]) -> tuple[Step, ...]:
 
 
 def _rows(
-    session: Session, plan: Plan, by_key: dict[str, m.Task], holds: Sequence[HoldView]
+    session: Session, plan: Plan, by_key: dict[str, TaskRow], holds: Sequence[HoldView]
 ) -> tuple[StepRow, ...]:
-    measures = {row.id: row.title for row in session.scalars(select(m.Measure))}
+    measures = {key: title for key, title in session.execute(select(m.Measure.id, m.Measure.title))}
     firms = {row.id: row for row in session.scalars(select(m.Firm))}
     by_hold = {view.id: view for view in holds}
     done = {one.step.key for one in plan.steps if one.step.done_on is not None}
@@ -221,8 +250,8 @@ def _rows(
 
 def _row(
     one: PlannedStep,
-    task: m.Task,
-    by_key: dict[str, m.Task],
+    task: TaskRow,
+    by_key: dict[str, TaskRow],
     done: set[str],
     measures: dict[int, str],
     firms: dict[int, m.Firm],

@@ -18,7 +18,7 @@ from retrofit_desk.rules import states
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
-from retrofit_desk.services.hold_records import plain_hold
+from retrofit_desk.services.hold_records import RecordedHold
 from retrofit_desk.values.errors import DeskError
 
 BURNS_THAT_FUEL = "burns that fuel"
@@ -316,7 +316,7 @@ def link_visits(session: Session, tables: Tables, permit: m.Permit) -> None:
 
 
 def _offered(session: Session, row: m.Hold) -> UsualHold:
-    sentence = rules.answer(plain_hold(row, {}), (), today_of(session)).sentence
+    sentence = rules.answer(RecordedHold.of(row).plain({}), (), today_of(session)).sentence
     return UsualHold(row.key, f"{str(row.action).capitalize()} {row.what}", sentence, row.because, row.source)
 
 

@@ -16,7 +16,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.rules import holds as hold_rules
 from retrofit_desk.rules import schedule as schedule_rules
 from retrofit_desk.rules.holds import HoldAction, NeedKind
-from retrofit_desk.services.hold_records import all_evidence, inspection_roots, plain_hold
+from retrofit_desk.services.hold_records import all_evidence, inspection_roots, recorded_holds
 from retrofit_desk.services.holds import holds_in
 from retrofit_desk.services.schedule import schedule_in, steps_of, tasks_in
 from tests.bench.ratio import Ratio, best_seconds
@@ -34,7 +34,7 @@ def rows() -> list[Ratio]:
         bare = best_seconds(lambda: bare_pass(edges, days), 5)
         with project.session() as session:
             roots = inspection_roots(session)
-            plain = [plain_hold(row, roots) for row in session.query(m.Hold)]
+            plain = [one.plain(roots) for one in recorded_holds(session)]
             evidence, steps = all_evidence(session), steps_of(session, tasks_in(session))
 
         def rules_alone() -> None:
