@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -182,6 +183,18 @@ class GlazingByAngle(Part):
         return self
 
 
+class GainAtAngle(Part):
+    """What a maker's sheet says of the sun at one angle."""
+
+    angle_deg: Annotated[float, Field(ge=0, le=90)] = Field(
+        description="angle of incidence; 0 is square to the glass"
+    )
+    shgc: Fraction = Field(description="solar heat gain coefficient at this angle")
+
+
+Coating = Literal["uncoated", "low-e"]
+
+
 class GlazingByLabel(Part):
     """A window known only by its label."""
 
@@ -190,13 +203,40 @@ class GlazingByLabel(Part):
     u_value_w_m2k: Positive = Field(description="of the whole window, frame included, with the rated films")
     shgc: Fraction = Field(description="solar heat gain coefficient of the label, square to the window")
     panes_count: Annotated[int, Field(ge=1, le=4)] = Field(
-        2, description="how many panes; gives the course of the SHGC by angle"
+        2, description="how many panes; with the coating they give the course of the SHGC by angle"
+    )
+    coating: Coating | None = Field(
+        None,
+        description="of the glass; when missing the U-value tells coated from uncoated",
+        exclude_if=lambda coating: coating is None,
+    )
+    shgc_by_angle: tuple[GainAtAngle, ...] = Field(
+        (),
+        description="the course by a maker's sheet, rising from 0 degrees, scaled so that it begins with "
+        "`shgc`; when missing panes and coating give the course",
+        exclude_if=lambda course: not course,
     )
     rated_outside_film_w_m2k: Positive = Field(29.0, description="film the U-value was stated with")
     rated_inside_film_w_m2k: Positive = Field(8.29, description="film the U-value was stated with")
     transmitted_share_of_shgc: Fraction = Field(
         0.93, description="the rest is absorbed in the glass and flows inward"
     )
+
+    @model_validator(mode="after")
+    def _course(self) -> GlazingByLabel:
+        check_course(self.shgc_by_angle)
+        return self
+
+
+def check_course(course: tuple[GainAtAngle, ...]) -> None:
+    """Raise `ValueError` unless a course is empty or rises from 0 degrees, where some sun comes in."""
+    angles = [one.angle_deg for one in course]
+    if course and (len(course) < 2 or angles[0] != 0.0):
+        raise ValueError("shgc_by_angle: needs 0 degrees first, and one more angle")
+    if any(b <= a for a, b in pairwise(angles)):
+        raise ValueError("shgc_by_angle: the angles must rise")
+    if course and course[0].shgc == 0.0:
+        raise ValueError("shgc_by_angle: must be more than 0 at 0 degrees")
 
 
 GlazingPart = Annotated[GlazingByPanes | GlazingByAngle | GlazingByLabel, Field(discriminator="kind")]

@@ -146,16 +146,21 @@ def shgc_by_angle(
     )
 
 
-def angular_from_product(shgc_normal: float, u_value_w_m2k: float, panes_count: int) -> GainByAngle:
+def angular_from_product(
+    shgc_normal: float, u_value_w_m2k: float, panes_count: int, *, is_coated: bool | None = None
+) -> GainByAngle:
     """SHGC by angle (0 to 90° by 5) of a window known by its label alone.
 
-    The U-value tells coated from clear glass. Source: Karlsson & Roos, Solar Energy 69 (2000), with class
-    q 4 for clear, 2.5 for coated double and 2 for coated triple glazing (middle of the published bands).
+    The U-value tells coated from clear glass where nobody has stated it. Source: Karlsson & Roos, Solar
+    Energy 69 (2000), with class q 4 for clear, 2.5 for coated single and double and 2 for coated triple
+    glazing (middle of the published bands; for a coated single pane common practice, no source).
     """
     require_between("SHGC", shgc_normal, 0.0, 1.0)
     require_positive("U-value in W/m2K", u_value_w_m2k)
     require_between("count of panes", panes_count, 1, 4)
-    q = _glass_class(u_value_w_m2k, panes_count)
+    if is_coated is None:
+        is_coated = _is_coated_by_its_u_value(u_value_w_m2k, panes_count)
+    q = (2.5 if panes_count < 3 else 2.0) if is_coated else 4.0
     angles = np.arange(0.0, 95.0, 5.0)
     nodes, weights = _hemisphere()
     return GainByAngle(
@@ -176,12 +181,10 @@ def gain_ratio(angle_deg: ArrayLike, panes_count: int, glass_class: float) -> Ar
     return np.asarray(np.clip(1.0 - a * z**alpha - b * z**beta - c * z**gamma, 0.0, 1.0), dtype=float)
 
 
-def _glass_class(u_value_w_m2k: float, panes_count: int) -> float:
-    if panes_count == 2 and u_value_w_m2k < COATED_DOUBLE_BELOW_W_M2K:
-        return 2.5
-    if panes_count >= 3 and u_value_w_m2k < COATED_TRIPLE_BELOW_W_M2K:
-        return 2.0
-    return 4.0
+def _is_coated_by_its_u_value(u_value_w_m2k: float, panes_count: int) -> bool:
+    if panes_count == 2:
+        return u_value_w_m2k < COATED_DOUBLE_BELOW_W_M2K
+    return panes_count >= 3 and u_value_w_m2k < COATED_TRIPLE_BELOW_W_M2K
 
 
 def _hemisphere() -> tuple[Array, Array]:

@@ -38,6 +38,7 @@ STAR_J_M2K = 10.0
 GLASS_J_M2K = 7500.0  # one 4 mm pane
 SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 20 mm of concrete
 AT_ONCE_S = 180.0  # modes faster than a twentieth of the hourly step follow their heat at once
+GROWING_SHARE = 1e-12  # of the fastest rate; what rounding leaves of a zone that loses nothing is smaller
 OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
 MOST_FABRICS = 4  # some 6 MB each in a house of ten rooms, network and modes
 
@@ -185,7 +186,7 @@ class _Builder:
             self.between.append((a, b, conductance_w_k))
 
     def hold(self, node: int, source: int, conductance_w_k: float) -> None:
-        if conductance_w_k > 0:
+        if conductance_w_k != 0:  # a corner measured from outside takes away again
             self.links.append(Link(node, source, conductance_w_k))
 
     def matrix(self) -> Array:
@@ -262,6 +263,10 @@ def modes_of(network: Network, at_once_s: float = 0.0) -> Modes:
 def _decompose(network: Network, at_once_s: float) -> Modes:
     root = np.sqrt(network.capacity_j_k)
     rates, vectors = np.linalg.eigh(network.conductance_w_k / np.outer(root, root))  # other threads go on
+    if rates[0] < -GROWING_SHARE * rates[-1]:
+        raise ImpossibleValue(
+            "thermal bridges below 0 take away more than the faces lose", do="check their lengths and psi"
+        )
     slow = int(np.searchsorted(rates, 1.0 / at_once_s)) if at_once_s > 0.0 else len(rates)
     shape = vectors / root[:, None]
     fast = shape[:, slow:]

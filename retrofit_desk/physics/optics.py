@@ -46,10 +46,7 @@ def window_optics(glazing: GlazingPart, outside_film_w_m2k: float, core_w_m2k: f
     outer = 1.0 / outside_film_w_m2k + 1.0 / core_w_m2k
     inward = outer / (outer + 1.0 / inside_film)
     if isinstance(glazing, GlazingByLabel):
-        gain = angular_from_product(glazing.shgc, glazing.u_value_w_m2k, glazing.panes_count)
-        return _from_gain(
-            _on_grid(gain.angle_deg, gain.shgc), gain.hemispherical, glazing.transmitted_share_of_shgc, inward
-        )
+        return _from_gain(*_label_course(glazing), glazing.transmitted_share_of_shgc, inward)
     if glazing.absorptance_outer and glazing.absorptance_inner and glazing.transmittance:
         return _from_tables(glazing)
     gain_curve = _on_grid(glazing.angles_deg, glazing.shgc)
@@ -71,6 +68,25 @@ def hemispherical(by_angle: Array) -> float:
     angle = np.radians(GRID_DEG)
     weight = np.sin(2.0 * angle)
     return float(np.trapezoid(by_angle * weight, angle) / np.trapezoid(weight, angle))
+
+
+def _label_course(glazing: GlazingByLabel) -> tuple[Array, float]:
+    """SHGC on `GRID_DEG` and for an even sky: by the stated course, else by panes and coating."""
+    course = glazing.shgc_by_angle
+    if not course:
+        gain = angular_from_product(
+            glazing.shgc, glazing.u_value_w_m2k, glazing.panes_count, is_coated=_is_coated(glazing)
+        )
+        return _on_grid(gain.angle_deg, gain.shgc), gain.hemispherical
+    angles, shares = [one.angle_deg for one in course], [one.shgc / course[0].shgc for one in course]
+    if angles[-1] < 90.0:
+        angles, shares = [*angles, 90.0], [*shares, 0.0]
+    curve = np.clip(_on_grid(angles, shares) * glazing.shgc, 0.0, 1.0)
+    return curve, hemispherical(curve)
+
+
+def _is_coated(glazing: GlazingByLabel) -> bool | None:
+    return None if glazing.coating is None else glazing.coating == "low-e"
 
 
 def _from_panes(glazing: GlazingByPanes) -> WindowOptics:

@@ -135,7 +135,9 @@ def _direct(plane: PlaneSun, line: Skyline, shade: _Shade) -> Array:
 
 
 def _diffuse(plane: PlaneSun, line: Skyline, shade: _Shade) -> Array:
-    sky = plane.isotropic * shade.sky_left * line.sky + plane.horizon * shade.horizon_left * line.horizon
+    # a band darker than the sky is part of it: hidden alone, it would leave more sun than an open view
+    band_left = np.where(plane.horizon < 0.0, line.sky, line.horizon)
+    sky = plane.isotropic * shade.sky_left * line.sky + plane.horizon * shade.horizon_left * band_left
     return np.asarray(np.maximum(sky, 0.0) + plane.ground * shade.ground_left)
 
 
