@@ -28,8 +28,8 @@ class Page(QWidget):
 
     A page adds its widgets to `body` once and fills them in `refresh()`. The window calls `refresh()` when
     the page is shown after the record, the units or the look have changed; a page need not listen itself.
-    `head_row` is the place beside the title for a few buttons. A page that manages its own scrolling (tables,
-    splitters) sets `scrolls = False`.
+    `head_row` is the place beside the title for a few buttons; what is added to `above` stays in view when
+    the body scrolls. A page that manages its own scrolling (tables, splitters) sets `scrolls = False`.
     """
 
     key: ClassVar[PageKey]
@@ -47,6 +47,9 @@ class Page(QWidget):
         outer.setContentsMargins(20, 12, 12, 8)
         outer.setSpacing(8)
         outer.addLayout(self._head())
+        self.above = QVBoxLayout()
+        self.above.setSpacing(8)
+        outer.addLayout(self.above)
         self.body = QVBoxLayout()
         self.body.setSpacing(10)
         if self.scrolls:

@@ -13,6 +13,7 @@ from retrofit_desk.estimate.savings import SourceLine
 from retrofit_desk.records.models.settings import Preference
 from retrofit_desk.records.project import Project
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import percent_text
 
 __all__ = ["Outlook", "OutlookService", "OutlookWrong"]
 
@@ -25,7 +26,7 @@ _SHAPE: TypeAdapter[Outlook] = TypeAdapter(Outlook)
 _SOURCES = {
     "discount_rate": (
         "discount rate above inflation",
-        "3 % real, as federal energy studies use by 10 CFR 436 and NIST Handbook 135 (from memory)",
+        "3% real, as federal energy studies use by 10 CFR 436 and NIST Handbook 135 (from memory)",
     ),
     "fuel_growth": (
         "fuel prices above inflation",
@@ -83,7 +84,7 @@ class OutlookService:
 
 
 def _told(value: Decimal | int) -> str:
-    return f"{value * 100:.1f} %" if isinstance(value, Decimal) else str(value)
+    return percent_text(value, 1) if isinstance(value, Decimal) else str(value)
 
 
 def _check(outlook: Outlook) -> None:
@@ -96,7 +97,7 @@ def _check(outlook: Outlook) -> None:
     for name in ("discount_rate", "fuel_growth", "power_growth", "inflation"):
         if not LEAST_RATE <= getattr(outlook, name) <= MOST_RATE:
             raise OutlookWrong(
-                f"{getattr(outlook, name) * 100:.1f} % a year is out of reach",
+                f"{percent_text(getattr(outlook, name), 1)} a year is out of reach",
                 where=_SOURCES[name][0].capitalize(),
-                do=f"choose {LEAST_RATE * 100:.0f} to {MOST_RATE * 100:.0f} %",
+                do=f"choose {percent_text(LEAST_RATE)} to {percent_text(MOST_RATE)}",
             )

@@ -9,48 +9,34 @@ from decimal import Decimal
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_years import LineYears, MoneyOverYears, NetPresentRange, WorthYears
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
+from retrofit_desk.values.quantity import percent_text
 
 
-def story_line(found: SavingsSum, years: WorthYears) -> str:
-    """How sure it is, what moves it most, what it is worth over the years, and what returns its money."""
-    moves = [f"{name} ({share:.0%})" for name, share in found.moves[:2] if share >= 0.005]
-    sure = f"How sure: nine times in ten it saves {_least(found)} a year or more. "
-    if moves:
-        sure += f"What moves that most: {' and '.join(moves)}. "
-    return sure + over_years_line(years) + _returning(years) + _felt(found)
+def moves_text(found: SavingsSum) -> str:
+    """The two things that move the answer most, with their shares of the spread; empty where nothing does."""
+    moves = (f"{name} ({percent_text(share)})" for name, share in found.moves[:2] if share >= 0.005)
+    return " and ".join(moves)
 
 
-def _felt(found: SavingsSum) -> str:
-    """What it does to the room that is too cold longest."""
-    if found.comfort is None:
-        return ""
-    cold = found.comfort.coldest
-    return (
-        f" The {cold.before.room.replace('-', ' ')} is too cold in {cold.after.too_cold_hours:,} waking "
-        f"hours a year instead of {cold.before.too_cold_hours:,}."
-    )
-
-
-def _least(found: SavingsSum) -> str:
-    return whole_dollars_text(round(found.whole.money_saved.low))
-
-
-def over_years_line(years: WorthYears) -> str:
-    money, outlook = years.reserved, years.outlook
+def over_years(years: WorthYears) -> tuple[str, str]:
+    """What all of it is worth over the years, beside buying only what must be bought anyway; and how sure."""
+    money, outlook, found = years.reserved, years.outlook, years.net_present
     ratio = money.savings_to_investment
-    each = "" if ratio is None else f"; each extra dollar brings {cents_text(round(ratio * 100))} back"
-    return (
-        f"Over {outlook.years} years, at {percent(outlook.discount_rate)} above inflation, all of it is "
-        f"worth {_more_or_less(money.net_present_cents)} than only what must be bought anyway{each}. "
+    each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
+    low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
+    why = (
+        f"Than buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} above "
+        f"inflation (NPV). Likely {low} to {high}.{each}"
     )
+    return f"worth {_more_or_less(money.net_present_cents)}", why
 
 
 def _more_or_less(cents: int) -> str:
     return f"{whole_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
 
 
-def _returning(years: WorthYears) -> str:
-    """The measures that return more than they cost within the study period, best first."""
+def returning(years: WorthYears) -> tuple[str, str]:
+    """What is still to do and returns more than it costs within the years, best first; and of the others."""
     good = [
         (one.money.savings_to_investment, one.line.title)
         for one in years.lines
@@ -58,16 +44,9 @@ def _returning(years: WorthYears) -> str:
     ]
     good.sort(key=lambda one: one[0] or Decimal("Infinity"), reverse=True)
     if not good:
-        return "By the bills alone nothing that is still to do returns its cost in that time."
+        return "nothing by the bills alone", "Nothing that is still to do returns its cost in that time."
     names = ", ".join(title for _, title in good)
-    return (
-        f"Of what is still to do, best for the money, each in its place: {names}. "
-        "The others do not return their cost by the bills alone."
-    )
-
-
-def percent(share: Decimal | float, digits: int = 1) -> str:
-    return f"{float(share) * 100:.{digits}f} %".replace("-", "−")
+    return names, "Each in its place. The others do not return their cost by the bills alone."
 
 
 def ratio_text(ratio: Decimal | None) -> str:
@@ -84,7 +63,7 @@ def discounted_text(money: MoneyOverYears, years: int) -> str:
 
 def return_text(money: MoneyOverYears) -> str:
     rate = money.internal.rate
-    return "none" if rate is None else percent(rate)
+    return "none" if rate is None else percent_text(rate, 1)
 
 
 def return_hint(money: MoneyOverYears) -> str:
@@ -94,7 +73,7 @@ def return_hint(money: MoneyOverYears) -> str:
 
 
 def adjusted_text(money: MoneyOverYears) -> str:
-    return "none" if money.adjusted_return is None else percent(money.adjusted_return)
+    return "none" if money.adjusted_return is None else percent_text(money.adjusted_return, 1)
 
 
 def line_figure(one: LineYears, text: str) -> str:

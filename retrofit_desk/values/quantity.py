@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from math import floor, isfinite, log10
 
 from retrofit_desk.values.errors import DeskError
@@ -31,6 +32,7 @@ __all__ = [
     "in_unit",
     "number_text",
     "parse",
+    "percent_text",
     "show",
     "unit_word",
     "units_understood",
@@ -134,6 +136,11 @@ def show(value_si: float, dimension: Dimension, units: Units, *, decimals: int |
     if name in ("°", "%", ""):
         return f"{number}{name}"
     return f"{number} {name}"
+
+
+def percent_text(share: float | Decimal, decimals: int = 0) -> str:
+    """A share of one as percent, alike in both units: "15%", "−3.0%"."""
+    return show(float(share), Dimension.SHARE, Units.US, decimals=decimals)
 
 
 def number_text(value_si: float, dimension: Dimension, units: Units, *, decimals: int | None = None) -> str:

@@ -15,8 +15,14 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
 from retrofit_desk.desk.pages.worth import NOT_YET, WorthPage
-from retrofit_desk.desk.pages.worth_did_it_work import NOTHING
+from retrofit_desk.desk.pages.worth_answer import AnswerPane
+from retrofit_desk.desk.pages.worth_carbon import CarbonPane
+from retrofit_desk.desk.pages.worth_comfort import ComfortPane
+from retrofit_desk.desk.pages.worth_did_it_work import NOTHING, DidItWork
 from retrofit_desk.desk.pages.worth_ladder import ADDED_UP, AS_RUN
+from retrofit_desk.desk.pages.worth_measures import MeasuresPane
+from retrofit_desk.desk.pages.worth_money import MoneyPane
+from retrofit_desk.desk.pages.worth_sure import SurePane
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
@@ -24,6 +30,8 @@ from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.outlook import Outlook, OutlookService
 from retrofit_desk.services.worth import WorthService
+from retrofit_desk.services.worth_parts import VIEWS, WorthPart, WorthView, worth_part_at, worth_place
+from retrofit_desk.values.place import Place
 from retrofit_desk.values.quantity import Units
 from tests.desk.conftest import OpenPage
 from tests.services.small_house import Work, a_recorded_house, add_bills, put_in_service
@@ -62,6 +70,44 @@ def page(desk: Desk, open_page: OpenPage) -> WorthPage:
     return open_page(WorthPage(desk))
 
 
+def answer(page: WorthPage) -> dict[str, str]:
+    """The figures of the answer with what is said of each."""
+    pane = page.pane(WorthPart.ANSWER)
+    assert isinstance(pane, AnswerPane)
+    return {line.what: f"{line.figure}. {line.why}" for line in pane.figures.lines}
+
+
+def headline(page: WorthPage) -> str:
+    pane = page.pane(WorthPart.ANSWER)
+    assert isinstance(pane, AnswerPane)
+    return pane.headline.text()
+
+
+def measures(page: WorthPage) -> MeasuresPane:
+    pane = page.pane(WorthPart.MEASURES)
+    assert isinstance(pane, MeasuresPane)
+    return pane
+
+
+def money(page: WorthPage) -> MoneyPane:
+    pane = page.pane(WorthPart.MONEY)
+    assert isinstance(pane, MoneyPane)
+    return pane
+
+
+def sources(page: WorthPage) -> dict[str, str]:
+    """What it rests on, by subject."""
+    pane = page.pane(WorthPart.SURE)
+    assert isinstance(pane, SurePane)
+    return {line.subject: line.source for line in pane.sources.shown_rows()}
+
+
+def did_it_work(page: WorthPage) -> DidItWork:
+    pane = page.pane(WorthPart.WORKED)
+    assert isinstance(pane, DidItWork)
+    return pane
+
+
 def press(page: WorthPage, name: str) -> None:
     """Press the button that is called so."""
     found = [
@@ -80,18 +126,21 @@ def test_without_a_sum_the_page_says_so_and_works_it_out_in_the_background(
     page = WorthPage(desk)
     qtbot.addWidget(page)
     page.refresh()
-    assert page.headline.text() == NOT_YET
+    assert page.not_yet.text() == NOT_YET
+    assert page.not_yet.isVisibleTo(page)
+    assert not page.pane(WorthPart.ANSWER).isVisibleTo(page)
     with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
-        page.start()
+        page.work.start()
         assert not page.work_it_out.isEnabled()
-    assert page.headline.text().startswith("With all 2 measures the house burns")
+    assert headline(page).startswith("With all 2 measures the house burns")
+    assert not page.not_yet.isVisibleTo(page)
     assert page.work_it_out.isEnabled()
     desk.leave()
 
 
 def test_a_cancel_keeps_the_old_sum(qtbot: QtBot, desk: Desk, page: WorthPage) -> None:
     made_at = WorthService(desk.project).latest()
-    page.start()
+    page.work.start()
     job = desk.jobs.running[0]
     with qtbot.waitSignal(job.ended, timeout=LONG_MS):
         job.cancel()
@@ -102,52 +151,113 @@ def test_a_cancel_keeps_the_old_sum(qtbot: QtBot, desk: Desk, page: WorthPage) -
 def test_fair_parts_are_counted_on_demand_and_one_sum_at_a_time(
     qtbot: QtBot, desk: Desk, page: WorthPage
 ) -> None:
-    column = [one.title for one in page.table.model.columns].index("Fair part")
-    assert {row[column] for row in page.table.shown_texts()} == {"not counted"}
+    column = [one.title for one in measures(page).table.model.columns].index("Fair part")
+    assert {row[column] for row in measures(page).table.shown_texts()} == {"not counted"}
     with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
-        page.start_fair_parts()
-        page.start()
+        page.work.start_fair_parts()
+        page.work.start()
         assert len(desk.jobs.running) == 1
-    assert all("$" in row[column] for row in page.table.shown_texts())
-    assert AS_RUN in page.ladder.how.text()
-    by_money = page.ladder.picture.accessibleDescription()
+    assert all("$" in row[column] for row in measures(page).table.shown_texts())
+    assert AS_RUN in measures(page).ladder.how.text()
+    by_money = measures(page).ladder.picture.accessibleDescription()
+    page.open(WorthPart.MEASURES)
     press(page, "Fuel removed")
-    assert page.ladder.picture.accessibleDescription() != by_money
+    assert measures(page).ladder.picture.accessibleDescription() != by_money
 
 
 def test_the_ladder_says_that_gains_were_added_up_until_every_set_was_run(page: WorthPage) -> None:
-    assert ADDED_UP in page.ladder.how.text()
+    assert ADDED_UP in measures(page).ladder.how.text()
 
 
 def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) -> None:
-    rows = page.table.shown_texts()
+    rows = measures(page).table.shown_texts()
     assert [row[0] for row in rows] == ["Air sealing", "Induction range"]
     assert all("(" in row[3] for row in rows)
-    assert page.sources.shown_texts()[0][0].startswith("weather")
+    assert next(iter(sources(page))).startswith("weather")
 
 
-def test_the_story_tells_how_sure_what_moves_it_and_what_to_do_next(page: WorthPage) -> None:
-    told = page.story.text()
-    assert "nine times in ten" in told
-    assert "What moves that most" in told
-    assert "Over 20 years, at 3.0 % above inflation" in told
-    assert "too cold" in told
+def test_the_answer_tells_every_headline_figure_with_its_range(page: WorthPage) -> None:
+    told = answer(page)
+    for what in ("Fuel removed", "Electricity added", "Bills of a year", "Carbon saved"):
+        assert "Likely" in told[what], what
+    assert "nine times in ten" in told["How sure"]
+    assert "Moved most by" in told["How sure"]
+    assert "at 3.0% above inflation" in told["Over 20 years"]
+    assert "too cold longest" in told["Comfort"]
+    assert "typical year" in told["Rests on"]
+    assert "Pays back" in told
+    assert told["Did it work?"].startswith("not yet to be asked")
+
+
+def test_every_figure_of_the_answer_leads_to_its_part(desk: Desk, page: WorthPage) -> None:
+    gone: list[Place] = []
+    desk.went_to.connect(gone.append)
+    pane = page.pane(WorthPart.ANSWER)
+    assert isinstance(pane, AnswerPane)
+    for button in pane.figures.findChildren(QAbstractButton):
+        button.click()
+    assert len(gone) == len(pane.figures.lines)
+    for place in gone:
+        page.show_item(place)
+        where = worth_part_at(place)
+        assert where is not None
+        assert page.part is where[0]
+
+
+@pytest.mark.parametrize("part", list(WorthPart))
+def test_only_the_part_that_is_open_is_seen(page: WorthPage, part: WorthPart) -> None:
+    page.show_item(worth_place(part))
+    seen = [one for one in WorthPart if page.pane(one).isVisibleTo(page)]
+    assert seen == [part]
+
+
+@pytest.mark.parametrize("view", list(WorthView))
+def test_a_place_names_one_view_of_one_part(page: WorthPage, view: WorthView) -> None:
+    page.show_item(worth_place(view))
+    pane = page.pane(page.part)
+    assert view in VIEWS[page.part]
+    assert isinstance(pane, MeasuresPane | MoneyPane | SurePane)
+    assert pane.views.seen is view
+
+
+def test_a_part_is_not_built_before_it_is_opened_and_is_filled_anew_after_a_change(
+    desk: Desk, open_page: OpenPage
+) -> None:
+    page = WorthPage(desk)
+    open_page(page)
+    assert not page.findChildren(MoneyPane)
+    page.open(WorthPart.MONEY)
+    assert page.findChildren(MoneyPane)
+    assert "20 years" in str(money(page).figures.shown_texts())
+    desk.service(OutlookService).keep(Outlook(years=10))
+    page.refresh()
+    assert "10 years" in str(money(page).figures.shown_texts())
+
+
+def test_what_changed_stays_in_view_over_every_part(desk: Desk, page: WorthPage) -> None:
+    page.open(WorthPart.MEASURES)
+    press(page, "Down: 1. Air sealing")
+    page.refresh()
+    for part in WorthPart:
+        page.open(part)
+        assert page.stale.isVisibleTo(page)
+        assert not page.scroll_area.isAncestorOf(page.stale)
 
 
 def test_another_rate_changes_the_money_and_reruns_nothing(desk: Desk, page: WorthPage) -> None:
     def present() -> str:
-        return next(row[1] for row in page.money.figures.shown_texts() if "NPV" in row[0])
+        return next(row[1] for row in money(page).figures.shown_texts() if "NPV" in row[0])
 
     before, kept = present(), WorthService(desk.project).latest()
     desk.service(OutlookService).keep(Outlook(discount_rate=Decimal("0.08"), years=10))
     page.refresh()
     assert present() != before
-    assert "Over 10 years, at 8.0 % above inflation" in page.story.text()
+    assert "at 8.0% above inflation" in answer(page)["Over 10 years"]
     assert WorthService(desk.project).latest() == kept
     assert not page.stale.isVisibleTo(page)
-    sources = {row[0]: row[1] for row in page.sources.shown_texts()}
-    assert sources["discount rate above inflation: 8.0 %"] == "the owner's own figure"
-    assert "own judgment" in sources["inflation: 2.5 %"]
+    told = sources(page)
+    assert told["discount rate above inflation: 8.0%"] == "the owner's own figure"
+    assert "own judgment" in told["inflation: 2.5%"]
 
 
 def test_the_rates_are_typed_in_a_form_and_an_impossible_one_stays_there(desk: Desk, page: WorthPage) -> None:
@@ -163,43 +273,52 @@ def test_the_rates_are_typed_in_a_form_and_an_impossible_one_stays_there(desk: D
 
 
 def test_the_years_are_drawn_and_stand_in_tables(page: WorthPage) -> None:
-    assert len(page.money.month_table.shown_texts()) == 12
-    assert "own money from" in page.money.years.accessibleDescription()
-    assert [row[0] for row in page.money.lines.shown_texts()] == ["Air sealing", "Induction range"]
-    years = page.carbon.table.shown_texts()
+    assert len(money(page).month_table.shown_texts()) == 12
+    assert "own money from" in money(page).years.accessibleDescription()
+    assert [row[0] for row in money(page).lines.shown_texts()] == ["Air sealing", "Induction range"]
+    carbon, comfort = page.pane(WorthPart.CARBON), page.pane(WorthPart.COMFORT)
+    assert isinstance(carbon, CarbonPane)
+    assert isinstance(comfort, ComfortPane)
+    years = carbon.table.shown_texts()
     assert [row[0] for row in years] == [str(year) for year in range(1, 21)]
-    assert "EN 16449" in page.carbon.lines.rows[-1].accessibleName()
-    assert "Coldest room" in page.comfort.lines.rows[0].accessibleName()
-    assert page.comfort.table.shown_texts()
+    assert "EN 16449" in carbon.lines.rows[-1].accessibleName()
+    assert "Coldest room" in comfort.lines.rows[0].accessibleName()
+    assert comfort.table.shown_texts()
 
 
 def test_each_measure_is_counted_alone_and_last(page: WorthPage) -> None:
-    titles = [one.title for one in page.table.model.columns]
+    titles = [one.title for one in measures(page).table.model.columns]
     last = titles.index("Last of all")
-    assert all("$" in row[last] for row in page.table.shown_texts())
+    assert all("$" in row[last] for row in measures(page).table.shown_texts())
 
 
 def test_units_change_with_the_window(desk: Desk, page: WorthPage) -> None:
-    assert "therms" in page.headline.text()
+    assert "therms" in headline(page)
     desk.set_units(Units.SI)
     page.refresh()
-    assert "therms" not in page.headline.text()
-    assert "kWh" in page.table.shown_texts()[0][1]
+    assert "therms" not in headline(page)
+    assert "kWh" in measures(page).table.shown_texts()[0][1]
 
 
 def test_the_pictures_show_what_is_chosen(page: WorthPage) -> None:
+    pane = page.pane(WorthPart.ANSWER)
+    assert isinstance(pane, AnswerPane)
     for yearly in Yearly:
-        page._choose_yearly(yearly)
-        assert str(yearly) in page.months.accessibleDescription()
+        pane.choose(yearly)
+        assert str(yearly) in pane.months.accessibleDescription()
+    told = set()
     for shown in Shown:
-        page._choose_shown(shown)
-        assert "Air sealing" in page.steps.accessibleDescription()
+        measures(page).choose(shown)
+        told.add(measures(page).steps.accessibleDescription())
+    assert len(told) == len(Shown)
+    assert all("Air sealing" in one for one in told)
 
 
 def test_a_move_in_the_line_up_is_one_undo_step_and_marks_the_sum_out_of_date(
     desk: Desk, page: WorthPage
 ) -> None:
     assert not page.stale.isVisibleTo(page)
+    page.open(WorthPart.MEASURES)
     press(page, "Down: 1. Air sealing")
     page.refresh()
     order = [row.key for row in MeasureService(desk.project).rows()]
@@ -212,12 +331,13 @@ def test_a_move_in_the_line_up_is_one_undo_step_and_marks_the_sum_out_of_date(
 
 
 def test_the_first_goes_no_higher_and_the_last_no_lower(page: WorthPage) -> None:
-    names = {button.accessibleName() for button in page.order.findChildren(QPushButton)}
+    names = {button.accessibleName() for button in measures(page).order.findChildren(QPushButton)}
     leave = {"Leave out: 1. Air sealing", "Leave out: 2. Induction range"}
     assert names == {"Down: 1. Air sealing", "Up: 2. Induction range"} | leave
 
 
 def test_a_measure_is_left_out_of_the_sum_and_taken_in_again(desk: Desk, page: WorthPage) -> None:
+    page.open(WorthPart.MEASURES)
     press(page, "Leave out: 2. Induction range")
     page.refresh()
     assert [row.title for row in MeasureService(desk.project).rows() if row.in_line_up] == ["Air sealing"]
@@ -231,6 +351,7 @@ def test_a_measure_is_left_out_of_the_sum_and_taken_in_again(desk: Desk, page: W
 def test_a_measure_written_down_can_be_taken_into_the_sum(desk: Desk, page: WorthPage) -> None:
     MeasureService(desk.project).add("induction_range", "A second range")
     page.refresh()
+    page.open(WorthPart.MEASURES)
     press(page, "Take in: A second range")
     assert [row.title for row in MeasureService(desk.project).rows() if row.in_line_up][
         -1
@@ -238,9 +359,9 @@ def test_a_measure_written_down_can_be_taken_into_the_sum(desk: Desk, page: Wort
 
 
 def test_a_house_without_finished_work_has_nothing_to_ask_the_bills(page: WorthPage) -> None:
-    words = [label.text() for label in page.did_it_work.findChildren(type(page.did_it_work.weather))]
+    words = [label.text() for label in did_it_work(page).findChildren(type(did_it_work(page).weather))]
     assert NOTHING in words
-    assert not page.did_it_work.months.isVisibleTo(page.did_it_work)
+    assert not did_it_work(page).months.isVisibleTo(did_it_work(page))
 
 
 def test_the_owner_keeps_what_the_bills_say(desk: Desk, page: WorthPage) -> None:
@@ -252,11 +373,12 @@ def test_the_owner_keeps_what_the_bills_say(desk: Desk, page: WorthPage) -> None
         ]
         add_bills(desk.project, meter, FIRST, quantities)
     page.refresh()
-    (line,) = page.did_it_work.answers.rows
+    (line,) = did_it_work(page).answers.rows
     assert "Sealed: proven" in line.accessibleName()
-    assert page.did_it_work.table.shown_texts()[0][0] == "Gas meter"
+    assert did_it_work(page).table.shown_texts()[0][0] == "Gas meter"
+    page.open(WorthPart.WORKED)
     press(page, "Keep this answer: Sealed: proven")
     row = next(row for row in MeasureService(desk.project).rows() if row.id == measure_id)
     assert row.state is MeasureState.PROVEN
     page.refresh()
-    assert page.did_it_work.answers.rows[0].findChildren(QPushButton) == []
+    assert did_it_work(page).answers.rows[0].findChildren(QPushButton) == []

@@ -12,7 +12,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.services.worth_years import WorthYears, WorthYearsService
-from retrofit_desk.services.worth_years_words import story_line
+from retrofit_desk.services.worth_years_words import returning
 from retrofit_desk.values.stated import StatedValue
 from tests.services.small_house import a_recorded_house
 
@@ -100,11 +100,13 @@ def test_what_is_done_is_not_called_best_of_what_is_still_to_do(house: Project) 
         for measure in work.session.scalars(select(m.Measure)):
             measure.set_stated("cost_cents", StatedValue(100))
     service, found = WorthYearsService(house), WorthService(house).savings()
-    told = story_line(found, service.of(found))
-    assert "best for the money, each in its place: Air sealing" in told
+    best, _ = returning(service.of(found))
+    assert best.startswith("Air sealing")
     with house.action("Done") as work:
         for measure in work.session.scalars(select(m.Measure)):
             measure.state = m.MeasureState.SIGNED_OFF
-    assert "nothing that is still to do" in story_line(found, service.of(found))
+    best, why = returning(service.of(found))
+    assert best == "nothing by the bills alone"
+    assert "still to do" in why
     house.undo()
     house.undo()

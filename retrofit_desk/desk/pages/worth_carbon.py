@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from enum import StrEnum
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.year_lines import YearLine, draw_year_lines
+from retrofit_desk.desk.widgets.choices import Views
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import STAGES, CarbonOverYears, WorthYears
+from retrofit_desk.services.worth_years import STAGES, CarbonOverYears
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, unit_word
 
 
@@ -28,29 +29,31 @@ class _Year:
     left_kg: float
 
 
-class CarbonSection(QWidget):
-    """Lines by stage, the picture over the years, and the years as a table."""
+class Shape(StrEnum):
+    """How the years are shown."""
+
+    PICTURE = "as a picture"
+    TABLE = "as a table"
+
+
+class CarbonPane(WorthPane):
+    """Lines by stage, and the years as a picture or a table."""
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk = desk
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        super().__init__(desk)
         self.lines = StackedList(desk, "Carbon", "")
         self.picture = Picture(lambda: desk.theme, "Carbon over the years")
         self.table: RecordTable[_Year] = RecordTable(desk, "Carbon over the years", ())
-        for part in (
+        self.add(
             SectionHeading("Carbon saved against carbon put in", "CO2 equivalent"),
             self.lines,
             soft_label(STAGES),
             SectionHeading("Carbon over the years", "below the line more is saved than was put in"),
-            self.picture,
-            self.table,
-        ):
-            column.addWidget(part)
+            Views(((Shape.PICTURE, self.picture), (Shape.TABLE, self.table))),
+        )
 
-    def show_years(self, found: SavingsSum, years: WorthYears) -> None:
-        units = self._desk.units
+    def fill(self, look: WorthLook) -> None:
+        found, years, units = look.sum, look.years, self.desk.units
         self.lines.set_lines(_lines(found, years.carbon, units))
         unit = unit_word(Dimension.MASS, units)
         left = YearLine(

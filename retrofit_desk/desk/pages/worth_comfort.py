@@ -2,54 +2,51 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
-
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear, SavingsSum
+from retrofit_desk.services.room_names import RoomNames
+from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear
 from retrofit_desk.values.quantity import Dimension, Units, show
 
 
-class ComfortSection(QWidget):
+class ComfortPane(WorthPane):
     """The coldest and the hottest room in words, every room in a table."""
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk = desk
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        self.lines = StackedList(desk, "Comfort", "")
+        super().__init__(desk)
+        self.lines = StackedList(desk, "Comfort", "No room stands in the house before and after.")
         self.assumptions = soft_label()
         self.table: RecordTable[RoomChange] = RecordTable(desk, "Comfort", ())
-        for part in (SectionHeading("What it does to the rooms"), self.lines, self.assumptions, self.table):
-            column.addWidget(part)
+        self.add(SectionHeading("What it does to the rooms"), self.lines, self.table, self.assumptions)
 
-    def show_sum(self, found: SavingsSum) -> None:
-        comfort = found.comfort
-        self.setVisible(comfort is not None)
+    def fill(self, look: WorthLook) -> None:
+        comfort, units = look.sum.comfort, self.desk.units
+        for part in (self.table, self.assumptions):
+            part.setVisible(comfort is not None)
         if comfort is None:
+            self.lines.set_lines([])
             return
-        units = self._desk.units
-        self.lines.set_lines(_lines(comfort, units))
+        self.lines.set_lines(_lines(comfort, look.rooms, units))
         self.assumptions.setText(comfort.assumptions)
-        self.table.set_rows(comfort.rooms, _columns(units))
+        self.table.set_rows(comfort.rooms, _columns(look.rooms, units))
         self.table.show_all_rows()
 
 
-def _lines(comfort: Comfort, units: Units) -> list[StackedLine]:
+def _lines(comfort: Comfort, rooms: RoomNames, units: Units) -> list[StackedLine]:
     cold, warm = comfort.coldest, comfort.hottest
     return [
         StackedLine(
-            f"Coldest room: {_room(cold.before)}",
+            f"Coldest room: {rooms.of(cold.before.room)}",
             f"Lowest felt temperature {_both(cold, 'lowest_c', units)}; its coldest face "
             f"{_both(cold, 'coldest_face_c', units)}.",
             f"{_hours(cold.before.too_cold_hours, comfort)} too cold before, "
             f"{cold.after.too_cold_hours:,} after",
         ),
         StackedLine(
-            f"Hottest room: {_room(warm.before)}",
+            f"Hottest room: {rooms.of(warm.before.room)}",
             f"Highest felt temperature {_both(warm, 'highest_c', units)}.",
             f"{_hours(warm.before.too_warm_hours, comfort)} too warm before, "
             f"{warm.after.too_warm_hours:,} after",
@@ -61,10 +58,6 @@ def _hours(hours: int, comfort: Comfort) -> str:
     return f"{hours:,} of {comfort.waking_hours:,} hours"
 
 
-def _room(year: RoomYear) -> str:
-    return year.room.replace("-", " ")
-
-
 def _both(room: RoomChange, pick: str, units: Units) -> str:
     before, after = (_degrees(getattr(year, pick), units) for year in (room.before, room.after))
     return f"{before} before, {after} after"
@@ -74,7 +67,7 @@ def _degrees(value_c: float | None, units: Units) -> str:
     return "unknown" if value_c is None else show(value_c, Dimension.TEMPERATURE, units, decimals=0)
 
 
-def _columns(units: Units) -> tuple[Column[RoomChange], ...]:
+def _columns(rooms: RoomNames, units: Units) -> tuple[Column[RoomChange], ...]:
     def pair(title: str, pick: str, *, degrees: bool) -> tuple[Column[RoomChange], Column[RoomChange]]:
         def text(year: RoomYear) -> str:
             value = getattr(year, pick)
@@ -93,7 +86,7 @@ def _columns(units: Units) -> tuple[Column[RoomChange], ...]:
         )
 
     return (
-        Column("Room", lambda row: _room(row.before), is_strong=True),
+        Column("Room", lambda row: rooms.of(row.before.room), is_strong=True),
         *pair("Cold hours", "too_cold_hours", degrees=False),
         *pair("Warm hours", "too_warm_hours", degrees=False),
         *pair("Lowest felt", "lowest_c", degrees=True),

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QVBoxLayou
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.pages.worth_strips import StripsSection
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
@@ -31,26 +32,28 @@ METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
 )
 
 
-class DidItWork(QWidget):
+class DidItWork(WorthPane):
     """What the bills say about the work in service; the owner keeps the answer."""
 
+    needs_sum = False
+
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk, self._service = desk, desk.service(DidItWorkService)
+        super().__init__(desk)
+        self._service = desk.service(DidItWorkService)
         self._works: tuple[WorkAnswer, ...] = ()
         self._chosen, self._meter = 0, 0
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(SectionHeading("Did it work?", "bills before and since, with the weather taken out"))
         self.weather = soft_label()
-        column.addWidget(self.weather)
         self.answers = StackedList(desk, "What the bills say", NOTHING)
-        column.addWidget(self.answers)
         self._detail = QWidget()
-        column.addWidget(self._detail)
         self._build_detail()
         self.strips = StripsSection(desk)
-        column.addWidget(self.strips)
+        self.add(
+            SectionHeading("Did it work?", "bills before and since, with the weather taken out"),
+            self.answers,
+            self.weather,
+            self._detail,
+            self.strips,
+        )
 
     def _build_detail(self) -> None:
         column = QVBoxLayout(self._detail)
@@ -65,13 +68,13 @@ class DidItWork(QWidget):
         row.addLayout(self._meters_row)
         row.addStretch(1)
         column.addLayout(row)
-        desk = self._desk
+        desk = self.desk
         self.months = Picture(lambda: desk.theme, "Bills before and since, month by month")
         column.addWidget(self.months)
         self.table: RecordTable[MeterAnswer] = RecordTable(desk, "Meters", METER_COLUMNS, filters=False)
         column.addWidget(self.table)
 
-    def refresh(self) -> None:
+    def fill(self, look: WorthLook) -> None:
         """Ask the bills and the readings anew."""
         self.strips.refresh()
         try:
@@ -92,9 +95,9 @@ class DidItWork(QWidget):
 
     def keep(self, work: WorkAnswer) -> None:
         """Keep the answer with its measures, as one step."""
-        with self._desk.notices.caught():
+        with self.desk.notices.caught():
             answer = self._service.keep([one.id for one in work.measures])
-            self._desk.notices.tell(f"Kept: {words.answer_word(answer)}.")
+            self.desk.notices.tell(f"Kept: {words.answer_word(answer)}.")
 
     def _line(self, work: WorkAnswer) -> StackedLine:
         button = LineButton("Keep this answer", partial(self.keep, work))
@@ -103,7 +106,7 @@ class DidItWork(QWidget):
             words.work_why(work),
             words.work_saved(work),
             needs_owner=words.waits_for_owner(work),
-            buttons=() if work.is_kept or self._desk.project.is_read_only else (button,),
+            buttons=() if work.is_kept or self.desk.project.is_read_only else (button,),
         )
 
     def _choose_work(self, number: int) -> None:

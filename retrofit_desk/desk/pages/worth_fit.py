@@ -8,7 +8,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_fit_words as words
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
-from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.out_of_date import OutOfDate
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.bills_fit import BillsFitService, FittedTrait, FitToBills, FuelFit
 
@@ -33,7 +34,7 @@ class FitSection(QWidget):
         self.headline = QLabel()
         self.headline.setWordWrap(True)
         self.made = soft_label()
-        self.stale = StackedList(desk, "Fit out of date", "")
+        self.stale = OutOfDate(desk, "fit", "Fit again", self.start)
         self.meters = StackedList(desk, "Meters against the model", "")
         self.traits = StackedList(desk, "What the bills tell about the house", "Nothing could be varied.")
         self.poor = StackedList(desk, "What the bills lack", "")
@@ -47,7 +48,7 @@ class FitSection(QWidget):
     def refresh(self) -> None:
         """Show the kept fit, and what was changed since."""
         found = self._service.latest()
-        for part in (self.made, self.stale, self._found):
+        for part in (self.made, self._found):
             part.setVisible(found is not None)
         self.button.setVisible(not self._desk.project.is_read_only)
         if found is None:
@@ -55,9 +56,7 @@ class FitSection(QWidget):
             return
         self.headline.setText(words.headline(found))
         self.made.setText(words.basis(found))
-        changes = self._service.changed_since(self._desk.units)
-        self.stale.set_lines([self._stale_line(changes)] if changes else [])
-        self.stale.setVisible(bool(changes))
+        self.stale.tell(self._service.changed_since(self._desk.units))
         self._show(found)
 
     def start(self) -> None:
@@ -114,14 +113,6 @@ class FitSection(QWidget):
         units = self._desk.units
         why = words.trait_why(found, trait, units)
         return StackedLine(words.trait_title(trait), why, words.trait_change(trait, units))
-
-    def _stale_line(self, changes: tuple[str, ...]) -> StackedLine:
-        return StackedLine(
-            "This fit is out of date.",
-            "Since then " + ", ".join(changes) + ".",
-            needs_owner=True,
-            buttons=(LineButton("Fit again", self.start),),
-        )
 
 
 def _meter_line(fuel: FuelFit) -> StackedLine:

@@ -8,20 +8,18 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_ladder, height_in_lines
 from retrofit_desk.desk.pictures.canvas import Picture
-from retrofit_desk.desk.widgets.choices import choice_row
+from retrofit_desk.desk.widgets.choices import ChoiceRow
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import Aim, SavingsSum, ladder
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Units
 
 HOW = (
-    "Of all sets that can stand together, the one that does most in a year within each budget, rebates taken "
-    "off; a measure whose cost is not known stands on no rung. "
+    "For each budget, rebates taken off, the set that does most in a year. Each set was run as it is, with "
+    "all that its measures do to each other; a measure whose cost is not known stands on no rung. "
 )
-AS_RUN = "Every set was run as it is, with all that its measures do to each other."
-ADDED_UP = (
-    "Each measure counts as in its place in the line-up; to run every set as it is, count the fair parts."
-)
+AS_RUN = "Every set that can stand together was run: none does more."
+ADDED_UP = "Only those that promise most were run so far: another set may do more."
 
 
 class LadderSection(QWidget):
@@ -38,7 +36,7 @@ class LadderSection(QWidget):
         column.addWidget(SectionHeading("Best for the money", "for each budget the set that does most"))
         self.how = soft_label("")
         column.addWidget(self.how)
-        column.addLayout(choice_row(self, list(Aim), self._aim, self.choose))
+        column.addWidget(ChoiceRow(list(Aim), self._aim, self.choose))
         column.addWidget(self.picture)
 
     def choose(self, aim: Aim) -> None:
@@ -49,9 +47,9 @@ class LadderSection(QWidget):
 
     def show_sum(self, found: SavingsSum) -> None:
         self._found = found
-        self.how.setText(HOW + (AS_RUN if found.sets else ADDED_UP))
+        self.how.setText(HOW + (AS_RUN if found.every_set_was_run else ADDED_UP))
         drawn = drawn_ladder(found, self._desk.units, self._aim)
-        self.setVisible(bool(drawn.rungs))
+        self.picture.setVisible(bool(drawn.rungs))
         self.picture.set_drawing(
             lambda canvas: draw_budget_ladder(canvas, drawn), lines=height_in_lines(drawn), told=drawn.told()
         )

@@ -1,13 +1,106 @@
-"""Each measure on the Worth page: the table of its figures, what it needs and what it cannot stand beside."""
+"""Each measure on the Worth page: the line-up as steps, the table of figures, what needs what, the order."""
 
 from __future__ import annotations
 
+from PySide6.QtWidgets import QPushButton
+
+from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
-from retrofit_desk.desk.widgets.lines import StackedLine
-from retrofit_desk.desk.widgets.record_table import Column
+from retrofit_desk.desk.pages.worth_ladder import LadderSection
+from retrofit_desk.desk.pages.worth_order import LineUpOrder
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane, column_of
+from retrofit_desk.desk.pages.worth_words import Shown
+from retrofit_desk.desk.pages.worth_work import SumWork
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.line_up_steps import draw_line_up_steps, height_in_lines
+from retrofit_desk.desk.widgets.choices import ChoiceRow, Views
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.worth import SavingsLine, SavingsSum
+from retrofit_desk.services.worth_parts import WorthView
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Dimension, Units
+
+
+class MeasuresPane(WorthPane):
+    """One view at a time; without a sum only the order of the line-up."""
+
+    needs_sum = False
+
+    def __init__(self, desk: Desk, work: SumWork) -> None:
+        super().__init__(desk)
+        self._found: SavingsSum | None = None
+        self._shown = Shown.MONEY
+        self.steps = Picture(lambda: desk.theme, "The line-up, step by step")
+        self.table: RecordTable[SavingsLine] = RecordTable(
+            desk, "Worth of each measure", measure_columns(Dimension.GAS, desk.units)
+        )
+        self.count_parts = QPushButton("Count fair parts")
+        self.count_parts.setToolTip("Runs every set of the measures that can stand together: some minutes")
+        self.count_parts.setVisible(not desk.project.is_read_only)
+        self.count_parts.clicked.connect(work.start_fair_parts)
+        work.freed.connect(self.count_parts.setEnabled)
+        self.bonds = StackedList(desk, "What needs what", "No measure needs or bars another.")
+        self.order = LineUpOrder(desk)
+        self.ladder = LadderSection(desk)
+        each = SectionHeading("Each measure", "in its place in the line-up")
+        each.row.addWidget(self.count_parts)
+        self.views = Views(
+            (
+                (
+                    WorthView.STEPS,
+                    column_of(
+                        SectionHeading(
+                            "The line-up, step by step", "today at the top; thin lines are likely ranges"
+                        ),
+                        ChoiceRow(list(Shown), self._shown, self.choose),
+                        self.steps,
+                    ),
+                ),
+                (WorthView.EACH, column_of(each, self.table)),
+                (
+                    WorthView.BONDS,
+                    column_of(SectionHeading("What needs what", "and what no bill shows"), self.bonds),
+                ),
+                (WorthView.ORDER, self.order),
+                (WorthView.LADDER, self.ladder),
+            )
+        )
+        self.add(self.views)
+
+    def fill(self, look: WorthLook) -> None:
+        self._found = look.found
+        self.order.refresh()
+        self.views.row.setVisible(look.found is not None)
+        if look.found is None:
+            self.views.turn_to(WorthView.ORDER)
+            return
+        self._draw_steps(look.found)
+        self.table.set_rows(look.found.lines, measure_columns(look.found.fuel_dimension, self.desk.units))
+        self.table.show_all_rows()
+        self.bonds.set_lines(bonds(look.found))
+        self.ladder.show_sum(look.found)
+
+    def turn_to(self, view: WorthView) -> None:
+        self.views.turn_to(view)
+
+    def choose(self, what: Shown) -> None:
+        """The figure that the steps show."""
+        self._shown = what
+        if self._found is not None:
+            self._draw_steps(self._found)
+
+    def _draw_steps(self, found: SavingsSum) -> None:
+        drawn = words.steps_of(found, self._shown, self.desk.units)
+        told = "; ".join(f"{step.name} {step.change_text}" for step in drawn.steps)
+        self.steps.set_drawing(
+            lambda canvas: draw_line_up_steps(
+                canvas, drawn.start, drawn.start_text, drawn.steps, drawn.end_text
+            ),
+            lines=height_in_lines(drawn.steps),
+            told=told,
+        )
 
 
 def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine], ...]:

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane, column_of
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MONTHS, MonthSeries, draw_month_bars
 from retrofit_desk.desk.pictures.year_lines import YearLine, draw_year_lines
+from retrofit_desk.desk.widgets.choices import Views
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services import worth_years_words as words
 from retrofit_desk.services.money_values import LoanSheet, RebateRow
+from retrofit_desk.services.worth_parts import WorthView
 from retrofit_desk.services.worth_years import HOW, LEFT_OUT, LineYears, MoneyOverYears, MonthCash, WorthYears
 from retrofit_desk.services.worth_years_words import YearsFigure, years_figures
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
@@ -28,18 +31,13 @@ class _Month:
     cash: MonthCash
 
 
-class MoneySection(QWidget):
+class MoneyPane(WorthPane):
     """Figures of the whole, cash by month and year, each measure, and what the incentives hang on."""
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk = desk
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        heading = SectionHeading("Money over the years")
+        super().__init__(desk)
         self.change = QPushButton("Change rates and prices")
         self.change.clicked.connect(self.change_outlook)
-        heading.row.addWidget(self.change)
         self.figures: RecordTable[YearsFigure] = RecordTable(desk, "Money over the years", ())
         self.loan = soft_label()
         self.months = Picture(lambda: desk.theme, "Cash by month")
@@ -47,24 +45,26 @@ class MoneySection(QWidget):
         self.years = Picture(lambda: desk.theme, "Cash over the years")
         self.lines: RecordTable[LineYears] = RecordTable(desk, "Each measure over the years", ())
         self.rebates = StackedList(desk, "Incentives", "No incentive is recorded for these measures.")
-        for part in (
-            heading,
-            soft_label(f"{HOW}{LEFT_OUT}"),
-            self.figures,
-            SectionHeading("Bills saved by month, with and without the loan", "first year"),
-            self.loan,
-            self.months,
-            self.month_table,
-            SectionHeading("Cash over the years", "added up, dollars of today"),
-            self.years,
-            SectionHeading("Each measure over the years", "in its place"),
-            self.lines,
-            SectionHeading("Incentives", "reserved or paid count above; hoped for stand apart"),
-            self.rebates,
-        ):
-            column.addWidget(part)
+        self.views = Views(self._views())
+        self.add(self.views)
 
-    def show_years(self, found: WorthYears) -> None:
+    def _views(self) -> tuple[tuple[WorthView, QWidget], ...]:
+        figures = SectionHeading("Money over the years")
+        figures.row.addWidget(self.change)
+        months = SectionHeading("Bills saved by month, with and without the loan", "first year")
+        years = SectionHeading("Cash over the years", "added up, dollars of today")
+        lines = SectionHeading("Each measure over the years", "in its place")
+        incentives = SectionHeading("Incentives", "reserved or paid are counted; hoped for stand apart")
+        return (
+            (WorthView.FIGURES, column_of(figures, self.figures, soft_label(f"{HOW}{LEFT_OUT}"))),
+            (WorthView.MONTHS, column_of(months, self.loan, self.months, self.month_table)),
+            (WorthView.YEARS, column_of(years, self.years)),
+            (WorthView.LINES, column_of(lines, self.lines)),
+            (WorthView.INCENTIVES, column_of(incentives, self.rebates)),
+        )
+
+    def fill(self, look: WorthLook) -> None:
+        found = look.years
         self.figures.set_rows(years_figures(found), _figure_columns(found))
         self.figures.show_all_rows()
         self.loan.setText(_loan_words(found.loan))
@@ -77,10 +77,13 @@ class MoneySection(QWidget):
         self.lines.show_all_rows()
         self.rebates.set_lines([_rebate_line(row) for row in found.rebates])
 
+    def turn_to(self, view: WorthView) -> None:
+        self.views.turn_to(view)
+
     def change_outlook(self) -> None:
         """The rates and prices of the years ahead; the page is drawn anew, nothing is simulated."""
-        if OutlookDialog(self._desk, self).exec():
-            self._desk.record_changed.emit()
+        if OutlookDialog(self.desk, self).exec():
+            self.desk.record_changed.emit()
 
     def _draw_months(self, found: WorthYears) -> None:
         series = [MonthSeries("bills saved", tuple(one.saved_cents / 100 for one in found.months))]

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
-from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.out_of_date import OutOfDate
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.storage import Choice, Shift, StorageService, StoreCompared, StoresCompared
@@ -54,7 +54,7 @@ class StorageSection(QWidget):
         self.headline = QLabel()
         self.headline.setWordWrap(True)
         self.made = soft_label("")
-        self.stale = StackedList(desk, "Comparison out of date", "")
+        self.stale = OutOfDate(desk, "comparison", "Compare again", self.start)
         self._found = QWidget()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -68,7 +68,7 @@ class StorageSection(QWidget):
         """Show the kept comparison, and what was changed since."""
         self.setVisible(self._service.has_stores())
         found = self._service.latest()
-        for part in (self.made, self.stale, self._found):
+        for part in (self.made, self._found):
             part.setVisible(found is not None)
         self.button.setVisible(not self._desk.project.is_read_only)
         if found is None:
@@ -76,15 +76,7 @@ class StorageSection(QWidget):
             return
         self.headline.setText(" ".join(sentence(one) for one in found.stores))
         self.made.setText(f"Worked out on {day_text(found.made_at.date())}. {HOW}")
-        changes = self._service.changed_since(self._desk.units)
-        again = LineButton("Compare again", self.start)
-        why = words.changed_text(changes)
-        self.stale.set_lines(
-            [StackedLine("This comparison is out of date.", why, needs_owner=True, buttons=(again,))]
-            if changes
-            else []
-        )
-        self.stale.setVisible(bool(changes))
+        self.stale.tell(self._service.changed_since(self._desk.units))
         self._show(found)
 
     def start(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -44,57 +44,19 @@ class Steps:
     end_text: str
 
 
-def headline(found: SavingsSum, units: Units) -> str:
-    """The story in three sentences."""
-    before, after, whole = found.before, found.after, found.whole
-    burned = (show(one.fuel_kwh(), found.fuel_dimension, units) for one in (before, after))
-    first, then = burned
-    fuel = f"burns {then} of fuel a year instead of {first}"
-    if after.fuel_kwh() < 0.5:
-        fuel = f"burns nothing instead of {first} a year"
-    drawn = f"{energy(before.drawn_kwh)} to {energy(after.drawn_kwh)}"
-    saved = ranged(whole.money_saved, lambda value: whole_dollars_text(round(value)))
-    return (
-        f"With all {len(found.lines)} measures the house {fuel}. "
-        f"What it draws from the network goes from {drawn} a year, "
-        f"and the bills from {whole_dollars_text(before.total_cents)} to "
-        f"{whole_dollars_text(after.total_cents)}: {saved} saved each year."
-    )
-
-
-def changed_text(changes: Sequence[str]) -> str:
-    """`Since then: the equipment was changed, the weather was changed.`"""
-    return f"Since then: {', '.join(changes).rstrip('.')}."
-
-
-def cost_line(found: SavingsSum) -> str:
-    """What it costs, what comes back, and when it has paid back, in money and in carbon."""
-    whole = found.whole
-    left_out = sum((whole.cost.unknown, whole.cost.not_stated))
-    missing = f", and {left_out} more whose cost is not known" if left_out else ""
-    rebates = whole_dollars_text(whole.rebates_cents)
-    paid = f"pays back in {payback_text(whole.payback, '')}" if whole.payback else whole.payback_words
-    back = whole.carbon_payback_years
-    carbon = "never comes back" if back is None else f"is saved again in {back:.1f} years"
-    return (
-        f"They cost {whole_dollars_text(whole.cost.known)}{missing}; {rebates} of rebates are reserved or "
-        f"paid, and {whole_dollars_text(whole.avoided_cents)} would have to be spent anyway. "
-        f"Taken all together that {paid}. The carbon put in {carbon}."
-    )
-
-
 def payback_text(figure: Figure | None, words: str) -> str:
     """`47 years (likely 36 to 63)`, or why there is none."""
     if figure is None:
         return words
-    return f"{figure.value:.0f} years (likely {_years(figure.low)} to {_years(figure.high)})"
+    return f"{figure.value:.0f} years (likely {years_text(figure.low)} to {years_text(figure.high)})"
 
 
 def brief_payback(figure: Figure | None, words: str) -> str:
-    return words if figure is None else brief(figure, _years)
+    return words if figure is None else brief(figure, years_text)
 
 
-def _years(value: float) -> str:
+def years_text(value: float) -> str:
+    """A number of years, under words that say so; the end of what is worked out is never."""
     return "never" if value >= NEVER_YEARS else f"{value:.0f}"
 
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLayout, QLayoutItem, QPushButton, QWidget
 Press = tuple[str, Callable[[], object]]
 
 
-class _Lines(QLayout):
+class WrappingLayout(QLayout):
     """Items from the left, line under line."""
 
     def __init__(self, parent: QWidget) -> None:
@@ -70,7 +70,7 @@ class ButtonRow(QWidget):
 
     def __init__(self, buttons: Sequence[Press] = ()) -> None:
         super().__init__()
-        self._lines = _Lines(self)
+        self._lines = WrappingLayout(self)
         policy = self.sizePolicy()
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)

@@ -1,31 +1,71 @@
-"""A row of flat buttons of which one is pressed: what is shown."""
+"""Flat buttons of which one is pressed: what is shown."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from enum import StrEnum
 from functools import partial
-from typing import TypeVar
+from typing import Generic, TypeVar
 
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QButtonGroup, QToolButton, QVBoxLayout, QWidget
+
+from retrofit_desk.desk.widgets.button_row import WrappingLayout
 
 C = TypeVar("C", bound=StrEnum)
 
 
-def choice_row(parent: QWidget, options: Sequence[C], chosen: C, choose: Callable[[C], None]) -> QHBoxLayout:
-    """One button for each option; `choose` gets the one that was pressed."""
-    row, group = QHBoxLayout(), QButtonGroup(parent)
-    for option in options:
-        button = QToolButton()
-        button.setText(str(option).capitalize())
-        button.setCheckable(True)
-        button.setChecked(option is chosen)
-        button.setAutoRaise(True)
-        button.clicked.connect(partial(_pressed, choose, option))
-        group.addButton(button)
-        row.addWidget(button)
-    row.addStretch(1)
-    return row
+class ChoiceRow(QWidget, Generic[C]):
+    """One button for each option; `choose` gets the one that was pressed. Wraps where there is no room."""
+
+    def __init__(self, options: Sequence[C], chosen: C, choose: Callable[[C], None]) -> None:
+        super().__init__()
+        self._buttons: dict[C, QToolButton] = {}
+        row, group = WrappingLayout(self), QButtonGroup(self)
+        policy = self.sizePolicy()
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        for option in options:
+            button = QToolButton()
+            button.setText(option[:1].upper() + option[1:])
+            button.setCheckable(True)
+            button.setChecked(option is chosen)
+            button.setAutoRaise(True)
+            button.clicked.connect(partial(_pressed, choose, option))
+            group.addButton(button)
+            row.addWidget(button)
+            self._buttons[option] = button
+
+    def mark(self, option: C) -> None:
+        """Press an option without telling anybody."""
+        self._buttons[option].setChecked(True)
+
+
+class Views(QWidget, Generic[C]):
+    """Several widgets of which one is seen, chosen by the buttons above it."""
+
+    turned = Signal(object)  # the option now seen
+
+    def __init__(self, views: Sequence[tuple[C, QWidget]]) -> None:
+        super().__init__()
+        self._views = dict(views)
+        self.seen = views[0][0]
+        self.row = ChoiceRow([option for option, _ in views], self.seen, self.turn_to)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        column.addWidget(self.row)
+        for option, widget in views:
+            widget.setVisible(option is self.seen)
+            column.addWidget(widget)
+
+    def turn_to(self, option: C) -> None:
+        """See another one."""
+        self.seen = option
+        self.row.mark(option)
+        for one, widget in self._views.items():
+            widget.setVisible(one is option)
+        self.turned.emit(option)
 
 
 def _pressed(choose: Callable[[C], None], option: C, _checked: bool = False) -> None:

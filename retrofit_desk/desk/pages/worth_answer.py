@@ -1,0 +1,117 @@
+"""The answer: every headline figure with its likely range, and the way to its part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QLabel, QToolButton, QWidget
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages import worth_answer_words as answer
+from retrofit_desk.desk.pages import worth_words as words
+from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
+from retrofit_desk.desk.pages.worth_words import Yearly
+from retrofit_desk.desk.pictures.canvas import Picture
+from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.widgets.choices import ChoiceRow
+from retrofit_desk.desk.widgets.text import SectionHeading, rule, soft_label, wrap
+from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.worth import SavingsSum
+from retrofit_desk.services.worth_parts import worth_place
+from retrofit_desk.values.errors import DeskError
+
+
+class AnswerPane(WorthPane):
+    """One sentence, the figures, and the months before and after."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._found: SavingsSum | None = None
+        self._yearly = Yearly.FUEL
+        self.headline = QLabel()
+        self.headline.setProperty("role", "section")
+        wrap(self.headline)
+        self.figures = AnswerFigures(desk)
+        self.months = Picture(lambda: desk.theme, "Before and after, month by month")
+        self.choice = ChoiceRow(list(Yearly), self._yearly, self.choose)
+        self.add(
+            self.headline,
+            self.figures,
+            SectionHeading("Before and after, month by month"),
+            self.choice,
+            self.months,
+        )
+
+    def fill(self, look: WorthLook) -> None:
+        units = self.desk.units
+        self._found = look.sum
+        self.headline.setText(answer.headline(look.sum, units))
+        lines = answer.answer_lines(look.sum, look.years, look.rooms, units)
+        self.figures.set_lines([*lines, *self._worked()])
+        self._draw()
+
+    def choose(self, what: Yearly) -> None:
+        """What is compared month by month."""
+        self._yearly = what
+        self._draw()
+
+    def _worked(self) -> list[answer.AnswerLine]:
+        """What the bills say; the part of its own says why they cannot be asked."""
+        try:
+            return [answer.worked_line(self.desk.service(DidItWorkService).works())]
+        except DeskError:
+            return []
+
+    def _draw(self) -> None:
+        if self._found is None:
+            return
+        series, unit = words.month_series(self._found, self._yearly, self.desk.units)
+        self.months.set_drawing(
+            lambda canvas: draw_month_bars(canvas, series, unit), lines=13, told=f"{self._yearly}, {unit}"
+        )
+
+
+class AnswerFigures(QWidget):
+    """What it is, the figure, how sure and why, and a button to read on; one line under the other."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self._desk = desk
+        self.lines: tuple[answer.AnswerLine, ...] = ()
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(16)
+        self._grid.setVerticalSpacing(4)
+        self._grid.setColumnStretch(1, 2)
+        self._grid.setColumnStretch(2, 5)
+
+    def set_lines(self, lines: Sequence[answer.AnswerLine]) -> None:
+        """Show these lines."""
+        while (item := self._grid.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.lines = tuple(lines)
+        for number, line in enumerate(lines):
+            self._add(2 * number, line)
+
+    def _add(self, row: int, line: answer.AnswerLine) -> None:
+        what, figure, why = soft_label(line.what, wraps=False), QLabel(line.figure), soft_label(line.why)
+        figure.setProperty("role", "section")
+        figure.setTextFormat(Qt.TextFormat.PlainText)
+        wrap(figure)
+        for column, label in enumerate((what, figure, why)):
+            self._grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
+        button = QToolButton()
+        button.setText("Read on")
+        button.setProperty("flat", "true")
+        button.setAccessibleName(f"{line.what}: {line.figure}. Read on in {line.where}")
+        button.setToolTip(f"{line.where[:1].upper()}{line.where[1:]}")
+        button.clicked.connect(partial(self._go, line))
+        self._grid.addWidget(button, row, 3, Qt.AlignmentFlag.AlignTop)
+        self._grid.addWidget(rule(), row + 1, 0, 1, 4)
+
+    def _go(self, line: answer.AnswerLine, _checked: bool = False) -> None:
+        self._desk.go_to(worth_place(line.where))
