@@ -19,7 +19,7 @@ from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.packet_aims import Aim
 from retrofit_desk.services.packet_measures import firms_of, is_serialed
 from retrofit_desk.services.packet_money import payments_of
-from retrofit_desk.services.papers import measures_served
+from retrofit_desk.services.paper_places import measures_served
 from retrofit_desk.values.dates import day_text
 
 _PRICED = frozenset(

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, tzinfo
 from pathlib import Path
@@ -15,10 +14,12 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.papers_store import media_type
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.paper_checks import mismatches
+from retrofit_desk.services.paper_places import Names, rooms_and_measures
 from retrofit_desk.services.places import named
 from retrofit_desk.services.site_tests import settle
 from retrofit_desk.values.errors import DeskError
@@ -161,7 +162,7 @@ class PaperService:
     def rows(self) -> tuple[PaperRow, ...]:
         """All papers, the newest first."""
         with self._project.session() as session:
-            rooms, measures = _rooms_and_measures(session)
+            rooms, measures = rooms_and_measures(session)
             zone = zone_of(session)
             uses = select(m.PaperUse.paper_id, func.count()).group_by(m.PaperUse.paper_id)
             used = {row[0]: row[1] for row in session.execute(uses)}
@@ -179,7 +180,7 @@ class PaperService:
             path = self._project.papers.path(paper.sha256)
             return PaperSheet(
                 row=self._row(
-                    paper, len(paper.uses), *_rooms_and_measures(session, paper_id), zone_of(session)
+                    paper, len(paper.uses), *rooms_and_measures(session, paper_id), zone_of(session)
                 ),
                 path=path if path.is_file() else None,
                 media_type=paper.media_type,
@@ -263,7 +264,7 @@ class PaperService:
         with self._project.session() as session:
             return today_of(session)
 
-    def _row(self, paper: Any, used: int, rooms: _Names, measures: _Names, zone: tzinfo) -> PaperRow:
+    def _row(self, paper: Any, used: int, rooms: Names, measures: Names, zone: tzinfo) -> PaperRow:
         return PaperRow(
             id=paper.id,
             kind=paper.kind,
@@ -307,8 +308,6 @@ def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
     return paper.id, same.title if same is not None else None
 
 
-_Names = defaultdict[int, tuple[str, ...]]
-ASKED_AT_ONCE = 500
 _ROW = (
     *(m.Paper.id, m.Paper.kind, m.Paper.title, m.Paper.original_name, m.Paper.on_paper, m.Paper.filed_at),
     *(m.Paper.is_private, m.Paper.sha256, m.Paper.ends_on),
@@ -327,11 +326,6 @@ def _paper(session: Session, paper_id: int) -> m.Paper:
     return paper
 
 
-def measures_served(session: Session) -> defaultdict[int, tuple[m.Measure, ...]]:
-    """For each paper the measures that it serves, through whatever it is used for."""
-    return _served(session)[1]
-
-
 def _stands_on(session: Session, paper_id: int) -> list[str]:
     """What on record points to a paper, in words; its own facts and uses go with it."""
     own = {m.PaperFact.__tablename__, m.PaperUse.__tablename__}
@@ -345,59 +339,3 @@ def _stands_on(session: Session, paper_id: int) -> list[str]:
         ).first():
             found.append(table.name.replace("_", " "))
     return found
-
-
-def _rooms_and_measures(session: Session, paper_id: int | None = None) -> tuple[_Names, _Names]:
-    """For each paper, or for one, the names of the rooms and measures that it serves."""
-    rooms, measures = _served(session, paper_id)
-    return (
-        defaultdict(tuple, {paper: tuple(room.name for room in found) for paper, found in rooms.items()}),
-        defaultdict(tuple, {paper: tuple(one.title for one in found) for paper, found in measures.items()}),
-    )
-
-
-def _served(
-    session: Session, paper_id: int | None = None
-) -> tuple[defaultdict[int, tuple[m.Room, ...]], defaultdict[int, tuple[m.Measure, ...]]]:
-    """All papers at once, or one: each thing that papers serve is read once, however many serve it."""
-    columns = select(m.PaperUse.paper_id, m.PaperUse.subject, m.PaperUse.subject_id).order_by(m.PaperUse.id)
-    if paper_id is not None:
-        columns = columns.where(m.PaperUse.paper_id == paper_id)
-    uses = [use for use in session.execute(columns) if use.subject in _PLACED]
-    places = {
-        subject: _places_of(session, subject, {use.subject_id for use in uses if use.subject is subject})
-        for subject in {use.subject for use in uses}
-    }
-    rooms: defaultdict[int, tuple[m.Room, ...]] = defaultdict(tuple)
-    measures: defaultdict[int, tuple[m.Measure, ...]] = defaultdict(tuple)
-    for use in uses:
-        room, measure = places[use.subject].get(use.subject_id, (None, None))
-        if room is not None and room not in rooms[use.paper_id]:
-            rooms[use.paper_id] += (room,)
-        if measure is not None and measure not in measures[use.paper_id]:
-            measures[use.paper_id] += (measure,)
-    return rooms, measures
-
-
-def _places_of(
-    session: Session, subject: PaperSubject, ids: set[int]
-) -> dict[int, tuple[m.Room | None, m.Measure | None]]:
-    """For each thing of one kind its room or its measure."""
-    model, where = _PLACED[subject]
-    query = select(model)
-    if len(ids) <= ASKED_AT_ONCE:  # SQLite takes no more values in one question
-        query = query.where(model.id.in_(ids))
-    return {row.id: where(row) for row in session.scalars(query) if row.id in ids}
-
-
-_PLACED: dict[PaperSubject, tuple[type[Any], Callable[[Any], tuple[m.Room | None, m.Measure | None]]]] = {
-    PaperSubject.ROOM: (m.Room, lambda room: (room, None)),
-    PaperSubject.SURFACE: (m.Surface, lambda surface: (surface.room, None)),
-    PaperSubject.OPENING: (m.Opening, lambda opening: (opening.surface.room, None)),
-    PaperSubject.MEASURE: (m.Measure, lambda measure: (None, measure)),
-    PaperSubject.WORK_ENTRY: (m.WorkEntry, lambda entry: (None, entry.measure)),
-    PaperSubject.INSTALLED_ITEM: (m.InstalledItem, lambda item: (None, item.entry.measure)),
-    PaperSubject.TEST: (m.CommissioningTest, lambda test: (None, test.entry.measure)),
-    PaperSubject.QUOTE: (m.Quote, lambda quote: (None, quote.request.measure)),
-    PaperSubject.PROGRAMME: (m.ProgrammeChoice, lambda choice: (None, choice.measure)),
-}
