@@ -69,3 +69,10 @@ def on_all_cores(
         stop.set()
         for task in tasks:
             task.cancel()
+
+
+def while_heard(work: Callable[[], T], report: Callable[[], None]) -> T:
+    """The answer of one piece of work; `report` is told often meanwhile and may raise to stop."""
+    answers: list[T] = []
+    on_all_cores([[work]], lambda one: answers.append(one()), lambda done: report())
+    return answers[0]

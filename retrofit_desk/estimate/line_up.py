@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.estimate import shares
-from retrofit_desk.estimate.all_cores import cores, on_all_cores
+from retrofit_desk.estimate.all_cores import cores, on_all_cores, while_heard
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
 from retrofit_desk.estimate.own_figures import with_own_figures
@@ -21,7 +21,13 @@ from retrofit_desk.values.errors import DeskError
 Array = NDArray[np.float64]
 Report = Callable[[float, str], None]
 MOST_FOR_ALL_SETS = 12
+MOST_LEFT_OUT = 3
+"""So many others may be left out for a measure to be the last of all."""
 DRAWN_ORDERS = 100
+
+
+def unheard(share: float, doing: str) -> None:
+    """A report for work that is short, or that nobody watches."""
 
 
 class NotTogether(DeskError):
@@ -154,7 +160,7 @@ class LineUp:
     def alone(self, bit: int) -> Array:
         """Gain over the house as it stands; where it needs others, over the house with just those."""
         before, after = self.smallest_with(bit)
-        self.run_sets((before, after), lambda share, doing: None)
+        self.run_sets((before, after), unheard)
         return self.worth(after) - self.worth(before)
 
     def smallest_with(self, bit: int) -> tuple[int, int]:
@@ -166,6 +172,24 @@ class LineUp:
                 "cannot be done without much else", where=self.chosen[bit].title, do="see its place"
             )
         return needed, after
+
+    def largest_with(self, bit: int) -> tuple[int, int] | None:
+        """The largest possible sets without and with a measure: the whole, less what cannot stand without it.
+
+        None where more than a few others would have to be left out.
+        """
+        others = [other for other in range(len(self.chosen)) if other != bit]
+        for many in range(min(MOST_LEFT_OUT, len(others)) + 1):
+            for out in combinations(reversed(others), many):
+                before = self.whole & ~(1 << bit) & ~sum(1 << other for other in out)
+                if self.is_possible(before) and self.is_possible(before | 1 << bit):
+                    return before, before | 1 << bit
+        return None
+
+    @property
+    def known(self) -> tuple[int, ...]:
+        """The sets whose figures are worked out."""
+        return tuple(sorted(self._worths))
 
     @property
     def can_run_all_sets(self) -> bool:
@@ -186,16 +210,19 @@ class LineUp:
 
     def fair_parts(self, report: Report) -> Array:
         """Exact fair parts, (measures, figures), from every possible set."""
-        report(0.0, "looking for every set that can stand together")
-        possible = self.possible_sets()
+        possible = while_heard(
+            self.possible_sets, lambda: report(0.0, "looking for every set that can stand together")
+        )
         self.run_sets(possible, report)
         return shares.fair_parts(len(self.chosen), possible, self.worth)
 
     def drawn_parts(self, report: Report, orders: int = DRAWN_ORDERS, seed: int = 1) -> DrawnParts:
         """Fair parts of any number of measures from drawn orders, each with its standard error."""
-        report(0.0, "drawing orders that can be gone")
         count = len(self.chosen)
-        chains, _ = shares.drawn_orders(count, self.is_possible, orders, seed)
+        chains, _ = while_heard(
+            lambda: shares.drawn_orders(count, self.is_possible, orders, seed),
+            lambda: report(0.0, "drawing orders that can be gone"),
+        )
         self.run_sets({mask for chain in chains for mask in chain}, report)
         drawn = shares.sampled_parts(count, self.is_possible, self._worth_and_money, orders, seed)
         return DrawnParts(drawn.parts[:, :-1], drawn.standard_error[:, -1], orders)
@@ -216,7 +243,8 @@ class LineUp:
         def told(done: int) -> None:
             report((known + done) / max(1, len(masks)), f"{known + done:,} of {len(masks):,} sets")
 
-        on_all_cores(self._dealt(new), self.worth, told)
+        dealt = while_heard(lambda: self._dealt(new), lambda: told(0))
+        on_all_cores(dealt, self.worth, told)
 
     def _dealt(self, masks: Sequence[int]) -> list[list[int]]:
         """Sets in groups that share the most work: a fabric, or less where all cores would not be busy."""

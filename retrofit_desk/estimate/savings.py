@@ -246,7 +246,9 @@ class SavingsSum:
     grid: GridPath = field(default_factory=lambda: GridPath(0.0))
     comfort: Comfort | None = None
     sets: tuple[SetWorth, ...] = ()
-    """Every set that can stand together, once all of them were run for the fair parts."""
+    """The sets that were run."""
+    every_set_was_run: bool = False
+    """Whether `sets` holds every set that can stand together; so once the fair parts are counted."""
 
     @property
     def fuel_dimension(self) -> Dimension:

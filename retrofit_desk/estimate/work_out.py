@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.carbon.payback import avoided_by_year_kg, carbon_return
 from retrofit_desk.estimate import ranges
+from retrofit_desk.estimate.all_cores import while_heard
 from retrofit_desk.estimate.belief import Belief
+from retrofit_desk.estimate.budget_ladder import proposals
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.comfort import comfort_of
 from retrofit_desk.estimate.factors import HOUSE_FACTORS, NEW_FACTORS, TERM_FACTORS, WEATHER_FACTOR
@@ -26,6 +27,7 @@ from retrofit_desk.estimate.savings import (
     Gain,
     SavingsLine,
     SavingsSum,
+    SetWorth,
     SourceLine,
     WholeSum,
     YearSummary,
@@ -43,9 +45,9 @@ _AT = {name: number for number, name in enumerate(FIGURES)}
 METHOD = "hourly model of the described house"
 NEVER_YEARS = 500.0
 """A payback beyond this is none."""
-MOST_LEFT_OUT = 3
-"""So many others may be left out for a measure to be the last of all."""
 MONEY = ("fuel_bill_cents", "power_bill_cents", "own_cents")
+Step = tuple[int, int]
+"""The sets without and with a measure."""
 LIFE_YEARS = 25
 """Years over which carbon put in is set against carbon saved."""
 
@@ -86,26 +88,30 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
     base = question.belief.house(question.described)
     line_up = LineUp(base, question.chosen, simulator, question.terms)
     exact = line_up.in_its_place(_part(report, 0.0, 0.3))
-    alone = [_alone(line_up, bit, _part(report, 0.3, 0.4)) for bit in range(len(question.chosen))]
-    last = [_last(line_up, bit, _part(report, 0.4, 0.5)) for bit in range(len(question.chosen))]
-    report(0.5, "comfort of the rooms, before and after")
+    alone, last = _sides(line_up, _part(report, 0.3, 0.45))
     masks = line_up.prefixes()
     years = [line_up.year(mask) for mask in masks]
-    comfort = comfort_of(years[0].case, years[-1].case, simulator.weather)
-    spread = _part(report, 0.5, 1.0)
+    comfort = while_heard(
+        lambda: comfort_of(years[0].case, years[-1].case, simulator.weather),
+        lambda: report(0.45, "comfort of the rooms, before and after"),
+    )
+    spread = _part(report, 0.5, 0.95)
     asked = (question.described, question.belief, question.chosen)
     response = ranges.responses(*asked, simulator, question.terms, spread)
     draws = ranges.draw(exact, response, question.belief)
     lines = tuple(
         replace(
-            _line(question, bit, years[bit], years[bit + 1], exact, alone[bit], draws),
+            _line(question, bit, years[bit], years[bit + 1], exact, draws),
             needs=_needs(line_up, bit),
-            last=last[bit][0],
-            last_without=last[bit][1],
+            alone=_gain_between(line_up, alone[bit]),
+            last=_gain_between(line_up, last[bit]),
+            last_without=_left_out(line_up, bit, last[bit]),
             excludes=_excludes(question.chosen[bit]),
         )
         for bit in range(len(question.chosen))
     )
+    proposed = [mask for mask in proposals(lines) if line_up.is_possible(mask)]
+    line_up.run_sets(proposed, _part(report, 0.95, 1.0))
     report(1.0, "done")
     return SavingsSum(
         fingerprint=question.fingerprint,
@@ -121,6 +127,7 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         notes=tuple(dict.fromkeys(note for year in (years[0], years[-1]) for note in year.energy.notes)),
         grid=question.terms.grid,
         comfort=comfort,
+        sets=sets_of(line_up),
     )
 
 
@@ -177,26 +184,45 @@ def _part(report: Report, start: float, end: float) -> Report:
     return told
 
 
-def _alone(line_up: LineUp, bit: int, report: Report) -> Gain | None:
-    report(bit / len(line_up.chosen), f"{line_up.chosen[bit].title}, alone")
+def sets_of(line_up: LineUp) -> tuple[SetWorth, ...]:
+    """Every set whose figures are worked out, against the house as it is."""
+    now = line_up.worth(0)
+    gains = ((mask, gain_of(line_up.worth(mask) - now)) for mask in line_up.known)
+    return tuple(
+        SetWorth(mask, gain.money_saved_cents, gain.carbon_saved_kg, gain.fuel_removed_kwh)
+        for mask, gain in gains
+    )
+
+
+def _sides(line_up: LineUp, report: Report) -> tuple[list[Step | None], list[Step | None]]:
+    """For each measure the step that adds it alone, and the one that adds it last of all; their sets run."""
+    bits = range(len(line_up.chosen))
+    alone, last = while_heard(
+        lambda: ([_alone(line_up, bit) for bit in bits], [line_up.largest_with(bit) for bit in bits]),
+        lambda: report(0.0, "each measure alone, and last of all"),
+    )
+    line_up.run_sets(
+        {mask for step in (*alone, *last) if step is not None for mask in step},
+        lambda share, doing: report(share, f"each measure alone, and last of all: {doing}"),
+    )
+    return alone, last
+
+
+def _alone(line_up: LineUp, bit: int) -> Step | None:
     try:
-        return gain_of(line_up.alone(bit))
+        return line_up.smallest_with(bit)
     except OrderImpossible:
         return None
 
 
-def _last(line_up: LineUp, bit: int, report: Report) -> tuple[Gain | None, tuple[str, ...]]:
-    """Gain as the last of all, and what cannot stand without the measure and is left out for it."""
-    report(bit / len(line_up.chosen), f"{line_up.chosen[bit].title}, last of all")
-    others = [other for other in range(len(line_up.chosen)) if other != bit]
-    for many in range(min(MOST_LEFT_OUT, len(others)) + 1):
-        for out in combinations(reversed(others), many):
-            before = line_up.whole & ~(1 << bit) & ~sum(1 << other for other in out)
-            after = before | 1 << bit
-            if line_up.is_possible(before) and line_up.is_possible(after):
-                gain = gain_of(line_up.worth(after) - line_up.worth(before))
-                return gain, tuple(line_up.chosen[other].title for other in sorted(out))
-    return None, ()
+def _gain_between(line_up: LineUp, step: Step | None) -> Gain | None:
+    return None if step is None else gain_of(line_up.worth(step[1]) - line_up.worth(step[0]))
+
+
+def _left_out(line_up: LineUp, bit: int, step: Step | None) -> tuple[str, ...]:
+    """What cannot stand without the measure and is left out for it to be the last."""
+    out = 0 if step is None else line_up.whole & ~step[1]
+    return tuple(one.title for other, one in enumerate(line_up.chosen) if out >> other & 1)
 
 
 def _excludes(one: Chosen) -> tuple[str, ...]:
@@ -222,7 +248,6 @@ def _line(
     before: SetYear,
     after: SetYear,
     exact: Array,
-    alone: Gain | None,
     draws: Draws,
 ) -> SavingsLine:
     one, money = question.chosen[bit], question.money[bit]
@@ -242,7 +267,7 @@ def _line(
         money_saved=figures[2],
         carbon_saved=figures[3],
         in_its_place=gain,
-        alone=alone,
+        alone=None,
         fair_part=None,
         fuel_months_kwh=fuel_months,
         electricity_months_kwh=power_months,

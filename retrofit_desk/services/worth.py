@@ -25,7 +25,6 @@ from retrofit_desk.estimate.savings import (
     RoomYear,
     SavingsLine,
     SavingsSum,
-    SetWorth,
     SourceLine,
     YearSummary,
 )
@@ -35,6 +34,7 @@ from retrofit_desk.estimate.work_out import (
     MeasureMoney,
     Question,
     gain_of,
+    sets_of,
     tariff_source,
     work_out,
 )
@@ -166,10 +166,8 @@ class WorthService:
             raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
         line_up = ask.line_up(simulator_for(ask.weather))
         errors: list[float | None] = [None] * len(found.lines)
-        sets: tuple[SetWorth, ...] = ()
         if line_up.can_run_all_sets:
             parts = line_up.fair_parts(report)
-            sets = _sets_of(line_up)
         else:
             drawn = line_up.drawn_parts(report)
             parts, errors = drawn.parts, [float(error) for error in drawn.money_error_cents]
@@ -177,7 +175,9 @@ class WorthService:
             replace(line, fair_part=gain_of(row), fair_part_error_cents=error)
             for line, row, error in zip(found.lines, parts, errors, strict=True)
         )
-        counted = replace(found, lines=lines, sets=sets)
+        counted = replace(
+            found, lines=lines, sets=sets_of(line_up), every_set_was_run=line_up.can_run_all_sets
+        )
         self._kept.keep(counted, ask.parts)
         return counted
 
@@ -231,16 +231,6 @@ class WorthService:
             replace(part("the fit to the bills", (belief.center, belief.covariance)), facts=()),
         )
         return Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
-
-
-def _sets_of(line_up: LineUp) -> tuple[SetWorth, ...]:
-    """Every set that can stand together, against the house as it is."""
-    now = line_up.worth(0)
-    gains = ((mask, gain_of(line_up.worth(mask) - now)) for mask in sorted(line_up.possible_sets()))
-    return tuple(
-        SetWorth(mask, gain.money_saved_cents, gain.carbon_saved_kg, gain.fuel_removed_kwh)
-        for mask, gain in gains
-    )
 
 
 def chosen_of(measure: m.Measure) -> Chosen:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from retrofit_desk.estimate import all_cores
-from retrofit_desk.estimate.all_cores import on_all_cores
+from retrofit_desk.estimate.all_cores import on_all_cores, while_heard
 from retrofit_desk.estimate.line_up import FIGURES, LineUp
 from retrofit_desk.estimate.scenario import Simulator
 from retrofit_desk.exchange.weather import greensboro
@@ -106,3 +106,24 @@ def test_the_report_counts_sets_up_to_all() -> None:
     line_up.run_sets(range(8), lambda share, doing: told.append((share, doing)))
     assert told[0] == (0.0, "0 of 8 sets")
     assert [share for share, _ in told] == sorted(share for share, _ in told)
+
+
+def test_one_piece_of_work_answers_and_is_told_of_meanwhile() -> None:
+    heard, waited = Event(), Event()
+
+    def work() -> str:
+        waited.set()
+        heard.wait(20.0)
+        return "answer"
+
+    def report() -> None:
+        if waited.is_set():
+            heard.set()
+
+    assert while_heard(work, report) == "answer"
+    with pytest.raises(Stopped):
+        while_heard(lambda: None, _stop)
+
+
+def _stop() -> None:
+    raise Stopped

@@ -2,12 +2,11 @@
 
 from dataclasses import replace
 from datetime import date
-from itertools import combinations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from retrofit_desk.estimate.budget_ladder import Aim, ladder
+from retrofit_desk.estimate.budget_ladder import Aim, ladder, proposals
 from retrofit_desk.estimate.savings import Gain, MaterialCarbon, SavingsLine, SetWorth
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -48,44 +47,53 @@ measures = st.lists(
 )
 
 
-def best_by_search(lines: list[SavingsLine], budget_cents: int) -> float:
-    found = 0.0
-    for size in range(len(lines) + 1):
-        for group in combinations(lines, size):
-            keys = {line.key for line in group}
-            whole = all(set(line.needs) <= keys for line in group)
-            if whole and sum(line.cost_cents.value or 0 for line in group) <= budget_cents:
-                found = max(found, sum(line.in_its_place.money_saved_cents for line in group))
-    return found
+def every_set(lines: list[SavingsLine]) -> list[SetWorth]:
+    """Each set in which all have what they need, as if nothing did anything to another."""
+    made = []
+    for members in range(1 << len(lines)):
+        group = [line for bit, line in enumerate(lines) if members >> bit & 1]
+        keys = {line.key for line in group}
+        if all(set(line.needs) <= keys for line in group):
+            money = sum(line.in_its_place.money_saved_cents for line in group)
+            made.append(SetWorth(members, money, money / 100, 0.0))
+    return made
 
 
 @given(measures, st.integers(0, 5))
 @settings(max_examples=40, deadline=None)
-def test_no_set_within_the_budget_saves_more(facts: list[tuple[int, int]], needy: int) -> None:
+def test_where_gains_only_add_up_the_proposals_hold_the_best_set(
+    facts: list[tuple[int, int]], needy: int
+) -> None:
     lines = [a_line(f"m{number}", cost, saved) for number, (cost, saved) in enumerate(facts)]
     if 0 < needy < len(lines):
         lines[needy] = replace(lines[needy], needs=("m0",))
-    for rung in ladder(lines):
+    every = every_set(lines)
+    proposed = [one for one in every if one.members in proposals(lines)]
+    for rung, best in zip(ladder(lines, proposed), ladder(lines, every), strict=True):
         assert rung.cost_cents <= rung.budget_cents
-        assert rung.money_saved_cents == round(best_by_search(lines, rung.budget_cents))
+        assert rung.money_saved_cents == best.money_saved_cents
         chosen = {lines[place].key for place in rung.measures}
         assert all(set(lines[place].needs) <= chosen for place in rung.measures)
 
 
 def test_a_measure_of_unknown_cost_stands_on_no_rung() -> None:
-    rungs = ladder([a_line("known", 100_000, 5_000), a_line("unknown", None, 90_000)])
+    lines = [a_line("known", 100_000, 5_000), a_line("unknown", None, 90_000)]
+    rungs = ladder(lines, every_set(lines))
     assert all(rung.measures in ((), (0,)) for rung in rungs)
     assert rungs[-1].measures == (0,)
+    assert all(mask in (0b00, 0b01) for mask in proposals(lines))
 
 
 def test_a_larger_budget_never_saves_less() -> None:
-    rungs = ladder([a_line(f"m{n}", 700_000 * (n + 1), 9_000 + 500 * n) for n in range(5)])
-    saved = [rung.money_saved_cents for rung in rungs]
+    lines = [a_line(f"m{n}", 700_000 * (n + 1), 9_000 + 500 * n) for n in range(5)]
+    saved = [rung.money_saved_cents for rung in ladder(lines, every_set(lines))]
     assert saved == sorted(saved)
 
 
-def test_nothing_to_choose_from_gives_no_ladder() -> None:
-    assert ladder([]) == ()
+def test_nothing_to_choose_from_and_nothing_run_give_no_ladder() -> None:
+    assert ladder([], [SetWorth(0, 0.0, 0.0, 0.0)]) == ()
+    assert ladder([a_line("one", 100_000, 5_000)], []) == ()
+    assert proposals([a_line(f"m{number}", 100_000, 5_000) for number in range(17)]) == ()
 
 
 @given(st.lists(st.integers(0, 4_000_000), min_size=1, max_size=5), st.data())

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from threading import Event
 
 import pytest
 
+from retrofit_desk.estimate import work_out as work_out_module
+from retrofit_desk.estimate.budget_ladder import Aim, ladder
 from retrofit_desk.estimate.fingerprint import changed_since, fingerprint, parts_of
-from retrofit_desk.estimate.line_up import NotTogether
+from retrofit_desk.estimate.line_up import LineUp, NotTogether
 from retrofit_desk.estimate.savings import SavingsSum
-from retrofit_desk.estimate.work_out import MeasureMoney, work_out
+from retrofit_desk.estimate.work_out import MeasureMoney, gain_of, work_out
 from retrofit_desk.values.stated import Stated, StatedValue
 from tests.estimate.builders import a_case
 from tests.estimate.line_ups import (
@@ -238,3 +242,46 @@ def test_measures_added_and_taken_away_are_told() -> None:
 
 def test_bills_are_whole_cents() -> None:
     assert all(Decimal(bill.total_cents) == sum(bill.month_cents) for bill in the_sum().before.bills)
+
+
+def test_each_rung_of_the_ladder_tells_its_set_as_the_engine_runs_it() -> None:
+    # what is told of a set before every set was run is the year of that very set, not a sum of gains
+    found = the_sum()
+    fresh = LineUp(a_question(*KEYS).belief.house(a_case()), chosen(*KEYS), a_simulator(), terms())
+    masks = {one.members for one in found.sets}
+    assert not found.every_set_was_run
+    assert {0, (1 << len(KEYS)) - 1} < masks < fresh.possible_sets()
+    for aim in Aim:
+        for rung in ladder(found.lines, found.sets, aim):
+            members = sum(1 << bit for bit in rung.measures)
+            gain = gain_of(fresh.worth(members) - fresh.worth(0))
+            assert rung.money_saved_cents == round(gain.money_saved_cents)
+            assert rung.carbon_saved_kg == pytest.approx(gain.carbon_saved_kg)
+            assert rung.fuel_removed_kwh == pytest.approx(gain.fuel_removed_kwh)
+
+
+class Stopped(Exception):
+    """What the window raises when the person cancels."""
+
+
+@pytest.mark.parametrize("stuck_at", [(LineUp, "worth"), (work_out_module, "comfort_of")])
+def test_a_stop_is_heard_while_one_year_is_still_at_work(
+    stuck_at: tuple[object, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, released = Event(), Event()
+
+    def stuck(*_given: object) -> None:
+        begun.set()
+        released.wait(30.0)
+
+    def report(share: float, told: str) -> None:
+        if told.startswith("each measure alone"):
+            monkeypatch.setattr(*stuck_at, stuck)
+        if begun.is_set():
+            raise Stopped
+
+    start = time.monotonic()
+    with pytest.raises(Stopped):
+        work_out(a_question(*KEYS), a_simulator(), report)
+    assert time.monotonic() - start < 25.0  # what is at work would hold for thirty
+    released.set()
