@@ -5,16 +5,14 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 
-from sqlalchemy import Engine, delete, event
+from sqlalchemy import Engine, delete
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
-from sqlalchemy.orm.unitofwork import UOWTransaction
 
 from retrofit_desk.records import backup, history, upgrade
 from retrofit_desk.records.check_files import known_hashes
@@ -40,7 +38,9 @@ from retrofit_desk.records.errors import (
 from retrofit_desk.records.history import ActionSession, HistoryLine, Recorder, RowChange, Steps
 from retrofit_desk.records.lock import WriteLock
 from retrofit_desk.records.models import ActionKind, SavingsResult
-from retrofit_desk.records.papers_store import FiledContent, PapersStore, copy_all
+from retrofit_desk.records.new_folder import whole_or_nothing
+from retrofit_desk.records.papers_store import PapersStore, copy_all
+from retrofit_desk.records.unit_of_work import ReadingSession, Work
 
 SUFFIX = ".retrofit"
 Listener = Callable[[frozenset[str]], None]
@@ -50,50 +50,6 @@ Clock = Callable[[], datetime]
 
 def machine_clock() -> datetime:
     return datetime.now(UTC)
-
-
-@dataclass
-class Work:
-    """One unit of work in progress: its session, and the papers it files."""
-
-    session: Session
-    papers: PapersStore
-    _filed: list[str] = field(default_factory=list)
-
-    def file(self, source: Path) -> FiledContent:
-        """File a paper's bytes; they go again if the action fails. Raises as `PapersStore.put_file`."""
-        return self._keep(self.papers.put_file(source))
-
-    def file_bytes(self, content: bytes, name: str) -> FiledContent:
-        """File bytes the program made (a packet, a generated sheet)."""
-        return self._keep(self.papers.put_bytes(content, name))
-
-    def keep_papers(self) -> None:
-        """The action is kept, and so are its papers, whatever comes now."""
-        kept, self._filed = self._filed, []
-        with suppress(OSError):  # a mark that stays is swept at the next opening
-            for sha256 in kept:
-                self.papers.settle(sha256)
-
-    def take_back_papers(self) -> None:
-        """The action failed: leave no file behind that was not there before."""
-        for sha256 in self._filed:
-            self.papers.discard(sha256)
-
-    def _keep(self, content: FiledContent) -> FiledContent:
-        if content.is_new:
-            self._filed.append(content.sha256)
-        return content
-
-
-class ReadingSession(Session):
-    """Refuses to write anything."""
-
-
-@event.listens_for(ReadingSession, "before_flush")
-def _refuse_writing(session: Session, context: UOWTransaction, instances: object) -> None:
-    if session.new or session.dirty or session.deleted:
-        raise RuntimeError("this session only reads; write with Project.action()")
 
 
 class Project:
@@ -130,7 +86,7 @@ class Project:
         path = folder if folder.suffix == SUFFIX else folder.with_name(folder.name + SUFFIX)
         if path.exists():
             raise ProjectExists(path)
-        with in_plain_words(path.parent), _whole_or_nothing(path) as part:
+        with in_plain_words(path.parent), whole_or_nothing(path) as part:
             upgrade.make_new(database_of(part))
         return cls.open(path, clock=clock)
 
@@ -361,7 +317,7 @@ class Project:
         target = folder if folder.suffix == SUFFIX else folder.with_name(folder.name + SUFFIX)
         if target.exists():
             raise ProjectExists(target)
-        with in_plain_words(target.parent), _whole_or_nothing(target) as part:
+        with in_plain_words(target.parent), whole_or_nothing(target) as part:
             backup.copy_database(database_of(self.path), database_of(part))
             copy_all(self.papers, PapersStore(part / "papers"), self.papers.all_hashes())
             if self.own_tables.is_dir():
@@ -423,22 +379,6 @@ class Project:
         if tables:
             for listener in tuple(self._listeners):
                 listener(tables)
-
-
-@contextmanager
-def _whole_or_nothing(target: Path) -> Iterator[Path]:
-    """A new project folder under another name, which gets its own only when all is in it."""
-    part = target.with_name(f".{target.name}.part")
-    shutil.rmtree(part, ignore_errors=True)
-    try:
-        part.mkdir(parents=True, mode=0o700)  # private papers: for the owner's account alone
-        (part / "papers").mkdir()
-        (part / "backups").mkdir()
-        yield part
-        part.rename(target)
-    except BaseException:
-        shutil.rmtree(part, ignore_errors=True)
-        raise
 
 
 def _take_back(copy: Copy, last_action_id: int, moment: datetime) -> None:

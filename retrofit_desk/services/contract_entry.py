@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.project import Work
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.cents import cents_text

@@ -13,8 +13,9 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.hazards import HazardKind, HazardState, stopped_actions, touches
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.states import MeasureState

@@ -12,7 +12,8 @@ from sqlalchemy.orm import Session
 from retrofit_desk.estimate.from_records import DRAWN_IN_SUMMER_SUN
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.house import NotRecorded
 from retrofit_desk.services.materials import materials

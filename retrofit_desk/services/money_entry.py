@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.project import Work
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.money_values import (

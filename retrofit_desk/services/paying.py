@@ -11,7 +11,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.project import Work
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.waivers import waivers_before_release
 from retrofit_desk.services.contract_sheet import (

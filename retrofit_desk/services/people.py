@@ -13,8 +13,9 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.people import FirmKind
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.places import found

@@ -13,8 +13,9 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.models.tasks import TaskState
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in

@@ -12,8 +12,9 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import ClaimState, ReservationState
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.programme_file import Version
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in

@@ -7,8 +7,8 @@ from sqlalchemy import select
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.quotes import QuoteState
-from retrofit_desk.records.project import Work
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.quote_values import Acceptance, QuoteUnclear

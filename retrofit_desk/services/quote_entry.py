@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.quotes import QuoteState
-from retrofit_desk.records.project import Work
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in

@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 
 from retrofit_desk.records import models
 from retrofit_desk.records.database import database_of
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.unit_of_work import Work
 
 _count = itertools.count(1)
 

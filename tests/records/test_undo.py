@@ -15,7 +15,8 @@ from sqlalchemy import select
 from retrofit_desk.records import models
 from retrofit_desk.records.errors import HistoryDiffers, NothingTo, OnlyForReading
 from retrofit_desk.records.models import ActionKind
-from retrofit_desk.records.project import Project, Work
+from retrofit_desk.records.project import Project
+from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.values.stated import Stated, StatedValue
 from tests.records.builders import a_measure, a_storey, everything_stored, file_a_paper
 
