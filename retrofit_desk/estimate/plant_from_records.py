@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
+from retrofit_desk.estimate.heat_pump_from_records import air_machine, cools
+from retrofit_desk.estimate.recorded_facts import detail, stated
 from retrofit_desk.physics import plant_delivery as v
 from retrofit_desk.physics import plant_description as p
 from retrofit_desk.physics import plant_machines as k
 from retrofit_desk.records import models as m
-from retrofit_desk.records.machine_facts import words_of
+from retrofit_desk.records.machine_facts import DUCTLESS, HEATED_BY, PASSES, RESET_KEYS, RETURN_KEYS
 from retrofit_desk.records.models import EquipmentKind as Kind
 from retrofit_desk.values.errors import CannotSay
 
@@ -32,7 +32,10 @@ _ARRAY_FACTS = (
     "temp_coefficient_per_k",
 )
 _BATTERY_FACTS = ("charge_hours", "discharge_hours", "reserve", "round_trip")
+_HEATERS = (*_BURNERS, Kind.ELECTRIC_HEATER, Kind.AIR_SOURCE_HEAT_PUMP)
 _COOLERS = (Kind.AIR_CONDITIONER, Kind.AIR_SOURCE_HEAT_PUMP)
+_WITH_A_MEASURE = (Kind.GROUND_SOURCE_HEAT_PUMP, Kind.RADIANT_FLOOR, Kind.FAN_COIL, Kind.STORAGE_TANK)
+"""Told by the facts of the measure that brought them; none of them is a part of an old house's plant."""
 
 
 def plant_of(session: Session) -> p.PlantDescription:
@@ -50,14 +53,18 @@ class _Plant:
         self._rows, self._rooms = rows, rooms
 
     def description(self) -> p.PlantDescription:
-        makers = [row for row in self._rows if row.kind in (*_BURNERS, *_COOLERS, Kind.ELECTRIC_HEATER)]
-        heaters = [row for row in makers if row.kind is not Kind.AIR_CONDITIONER]
-        coolers = [row for row in makers if row.kind in _COOLERS]
+        self._say_what_cannot_be_told()
+        heaters, coolers = self._heaters(), self._coolers()
+        makers = [row for row in self._rows if row in heaters or row in coolers]
         return p.PlantDescription(
-            machines=tuple(self._machine(row) for row in makers),
+            machines=(*(self._machine(row) for row in makers), *(_backup(row) for row in _helped(heaters))),
             heating=tuple(
                 v.HeatingSystem(
-                    name=row.key, machine=row.key, serves=self._served(row), delivery=self._delivery(row)
+                    name=row.key,
+                    machine=row.key,
+                    serves=self._served(row, heaters),
+                    delivery=self._delivery(row),
+                    backup=_backup(row).name if _helped([row]) else None,
                 )
                 for row in heaters
             ),
@@ -65,7 +72,7 @@ class _Plant:
                 v.CoolingSystem(
                     name=f"{row.key} cooling",
                     machine=row.key,
-                    serves=self._served(row),
+                    serves=self._served(row, coolers, cooling=True),
                     delivery=self._delivery(row),
                 )
                 for row in coolers
@@ -77,7 +84,7 @@ class _Plant:
             cooking=self._cooking(),
             dryer=self._dryer(),
             car=self._car(),
-            ventilation_fan_w=sum(_detail(row, "fan_w") for row in self._of(Kind.VENTILATION)),
+            ventilation_fan_w=sum(detail(row, "fan_w") for row in self._of(Kind.VENTILATION)),
         )
 
     def _of(self, kind: Kind) -> list[m.Equipment]:
@@ -86,78 +93,62 @@ class _Plant:
     def _room(self, row: m.Equipment) -> str | None:
         return None if row.room_id is None else self._rooms[row.room_id].key
 
-    def _served(self, row: m.Equipment) -> tuple[v.ServedZone, ...]:
-        """The rooms it serves, each shared evenly among the machines of its sort that serve it too."""
-        sort = _COOLERS if row.kind is Kind.AIR_CONDITIONER else (*_BURNERS, Kind.ELECTRIC_HEATER)
-        peers = [one for one in self._rows if one.kind in sort] or [row]
-        served = []
-        for key in self._keys(row):
-            count = sum(key in self._keys(one) for one in peers)
-            served.append(v.ServedZone(zone=key, share=1.0 / max(1, count)))
-        return tuple(served)
+    def _say_what_cannot_be_told(self) -> None:
+        for row in self._rows:
+            if row.kind in _WITH_A_MEASURE:
+                raise CannotSay(
+                    f"what the {row.name} did before any measure",
+                    "the measure that brought it",
+                    where="House",
+                )
 
-    def _keys(self, row: m.Equipment) -> list[str]:
+    def _heaters(self) -> list[m.Equipment]:
+        return [row for row in self._rows if row.kind in _HEATERS]
+
+    def _coolers(self) -> list[m.Equipment]:
+        return [row for row in self._rows if row.kind in _COOLERS and cools(row)]
+
+    def _served(
+        self, row: m.Equipment, peers: list[m.Equipment], *, cooling: bool = False
+    ) -> tuple[v.ServedZone, ...]:
+        """The rooms it serves, each shared evenly among the machines that do the same there."""
+        return tuple(
+            v.ServedZone(zone=key, share=1.0 / sum(key in self._keys(one, cooling) for one in peers))
+            for key in self._keys(row, cooling)
+        )
+
+    def _keys(self, row: m.Equipment, cooling: bool) -> list[str]:
         if row.serves:
             return list(row.serves)
         if row.kind is Kind.BOILER:
             return [emitter.zone for emitter in self._emitters(row)]
-        is_cooler = row.kind is Kind.AIR_CONDITIONER
-        return [r.key for r in self._rooms.values() if (r.is_cooled if is_cooler else r.is_heated)]
+        return [r.key for r in self._rooms.values() if (r.is_cooled if cooling else r.is_heated)]
 
     def _machine(self, row: m.Equipment) -> k.Machine:
         if row.kind is Kind.ELECTRIC_HEATER:
-            return k.Resistance(name=row.key, capacity_w=_stated(row, "heating_capacity_w"))
+            return k.Resistance(name=row.key, capacity_w=stated(row, "heating_capacity_w"))
         if row.kind in _COOLERS:
-            return self._heat_pump(row)
+            return air_machine(row)
         return k.Burner(
             name=row.key,
             fuel=_burned(row),
-            capacity_w=_stated(row, "heating_capacity_w"),
-            efficiency=_detail(row, "seasonal_efficiency"),
+            capacity_w=stated(row, "heating_capacity_w"),
+            efficiency=detail(row, "seasonal_efficiency"),
+            efficiency_by_return=_by_return(row),
             pilot_w=row.details.get("pilot_w", 0.0),
             standby_loss_w=row.details.get("standby_loss_w", 0.0),
             stands_in=self._room(row),
             electric_w=row.details.get("burner_w", 0.0),
         )
 
-    def _heat_pump(self, row: m.Equipment) -> k.HeatPump:
-        """Rated points, else one point at the rated outdoor temperature that is scaled."""
-        outdoor_c = _detail(row, "rated_outdoor_c") if row.kind is Kind.AIR_CONDITIONER else 0.0
-        if row.kind is Kind.AIR_CONDITIONER:
-            if row.electric_input_w is None:
-                raise CannotSay(
-                    f"the power of the {row.name}", "its electric input when rated", where="House"
-                )
-            point = k.RatingPoint(
-                source_c=outdoor_c,
-                capacity_w=_stated(row, "cooling_capacity_w"),
-                power_w=row.electric_input_w,
-            )
-            cold = k.Ratings(points=(point,), cycling_coefficient=0.20)
-            return k.HeatPump(
-                name=row.key, source=k.OutdoorAir(frost_dip=False), cooling=cold, **_charge(row)
-            )
-        hot = [one for one in row.ratings if one.name == "COP" and one.capacity_w and one.power_w]
-        if not hot:
-            raise CannotSay(f"the power of the {row.name}", "a rating with capacity and input", where="House")
-        points = tuple(
-            k.RatingPoint(
-                source_c=_at(row, one), capacity_w=_number(one.capacity_w), power_w=_number(one.power_w)
-            )
-            for one in hot
-        )
-        return k.HeatPump(
-            name=row.key, source=k.OutdoorAir(), heating=k.Ratings(points=points), **_charge(row)
-        )
-
     def _delivery(self, row: m.Equipment) -> v.Distribution:
-        if row.kind in (Kind.STOVE, Kind.ELECTRIC_HEATER):
-            return v.InRoom()
+        if row.kind in (Kind.STOVE, Kind.ELECTRIC_HEATER) or row.details.get(DUCTLESS):
+            return v.InRoom(fan_w=row.details.get("fan_w", 0.0))
         if row.kind is Kind.BOILER:
             return v.WaterRadiators(
                 emitters=self._emitters(row),
                 spread_k=row.details.get("spread_k", 10.0),
-                pump_w=_detail(row, "pump_w"),
+                pump_w=detail(row, "pump_w"),
                 pipe_loss=row.details.get("pipe_loss", 0.0),
                 reset=_reset(row),
             )
@@ -168,10 +159,10 @@ class _Plant:
             )
         run = ducts[0]
         return v.Ducts(
-            passes=run.details.get("passes"),
+            passes=run.details.get(PASSES),
             supply=_run(run, "supply"),
             back=_run(run, "return"),
-            flow_m3_s=_detail(run, "flow_m3_s"),
+            flow_m3_s=detail(run, "flow_m3_s"),
             fan_w=row.details.get("fan_w", row.electric_input_w or 0.0),
         )
 
@@ -185,40 +176,47 @@ class _Plant:
             room = self._room(row)
             if room is None:
                 raise CannotSay(f"the heat of the {row.name}", "the room they stand in", where="House")
-            output_w = _stated(row, "heating_capacity_w")
-            found[room] = v.WaterEmitter(
-                zone=room,
-                rated_w=output_w + (found[room].rated_w if room in found else 0.0),
-                rated_difference_k=row.details.get("rated_difference_k", 50.0),
-                exponent=row.details.get("exponent", 1.3),
-            )
+            found[room] = _together(found.get(room), _emitter(row, room))
         return tuple(found.values())
 
-    def _water_heater(self) -> p.StorageHeater | p.IndirectTank | None:
-        rows = self._of(Kind.WATER_HEATER)
+    def _water_heater(self) -> p.WaterHeater | None:
+        rows = self._of(Kind.WATER_HEATER) + self._of(Kind.HEAT_PUMP_WATER_HEATER)
         if not rows:
             return None
+        if len(rows) > 1:
+            names = " and ".join(row.name for row in rows)
+            raise CannotSay(f"the hot water of {names}", "one water heater for the house", where="House")
         row = rows[0]
         if row.volume_m3 is None:
             raise CannotSay("the hot water", f"the volume of the {row.name}", where="House")
-        if "heated_by" in row.details:
-            return p.IndirectTank(
-                heated_by=row.details["heated_by"],
+        if row.kind is Kind.HEAT_PUMP_WATER_HEATER:
+            return p.HeatPumpTank(
                 volume_l=row.volume_m3 * 1000.0,
-                loss_w_k=_detail(row, "loss_w_k"),
-                capacity_w=_stated(row, "heating_capacity_w"),
-                set_point_c=_detail(row, "set_point_c"),
+                loss_w_k=detail(row, "loss_w_k"),
+                compressor_heat_w=stated(row, "heating_capacity_w"),
+                cop_rated=detail(row, "cop_rated"),
+                element_w=detail(row, "element_w"),
+                set_point_c=detail(row, "set_point_c"),
+                stands_in=self._room(row),
+            )
+        if HEATED_BY in row.details:
+            return p.IndirectTank(
+                heated_by=row.details[HEATED_BY],
+                volume_l=row.volume_m3 * 1000.0,
+                loss_w_k=detail(row, "loss_w_k"),
+                capacity_w=stated(row, "heating_capacity_w"),
+                set_point_c=detail(row, "set_point_c"),
                 approach_k=row.details.get("approach_k", 10.0),
                 stands_in=self._room(row),
             )
         return p.StorageHeater(
             fuel=_fuel(row),
             volume_l=row.volume_m3 * 1000.0,
-            loss_w_k=_detail(row, "loss_w_k"),
-            recovery_efficiency=_detail(row, "recovery_efficiency"),
-            capacity_w=_stated(row, "heating_capacity_w"),
+            loss_w_k=detail(row, "loss_w_k"),
+            recovery_efficiency=detail(row, "recovery_efficiency"),
+            capacity_w=stated(row, "heating_capacity_w"),
             pilot_w=row.details.get("pilot_w", 0.0),
-            set_point_c=_detail(row, "set_point_c"),
+            set_point_c=detail(row, "set_point_c"),
             stands_in=self._room(row),
             loss_to_zone=row.details.get("loss_to_zone", 1.0),
         )
@@ -229,15 +227,15 @@ class _Plant:
             raise CannotSay("the sun on the roof", "the inverter", where="House")
         return p.SolarArray(
             name=row.key,
-            dc_w=_detail(row, "dc_w"),
-            tilt_deg=_detail(row, "tilt_deg"),
-            azimuth_deg=_detail(row, "azimuth_deg"),
+            dc_w=detail(row, "dc_w"),
+            tilt_deg=detail(row, "tilt_deg"),
+            azimuth_deg=detail(row, "azimuth_deg"),
             inverter=row.details.get("inverter", inverters[0].key),
             **{name: row.details[name] for name in _ARRAY_FACTS if name in row.details},
         )
 
     def _inverter(self, row: m.Equipment) -> p.Inverter:
-        return p.Inverter(name=row.key, ac_limit_w=_detail(row, "ac_limit_w"))
+        return p.Inverter(name=row.key, ac_limit_w=detail(row, "ac_limit_w"))
 
     def _battery(self) -> p.Battery | None:
         rows = self._of(Kind.BATTERY)
@@ -245,7 +243,7 @@ class _Plant:
             return None
         facts = {name: rows[0].details[name] for name in _BATTERY_FACTS if name in rows[0].details}
         return p.Battery(
-            usable_kwh=_detail(rows[0], "usable_kwh"), power_w=_detail(rows[0], "power_w"), **facts
+            usable_kwh=detail(rows[0], "usable_kwh"), power_w=detail(rows[0], "power_w"), **facts
         )
 
     def _car(self) -> p.CarCharger | None:
@@ -253,9 +251,9 @@ class _Plant:
         if not rows:
             return None
         return p.CarCharger(
-            kwh_per_km=_detail(rows[0], "kwh_per_km"),
-            charger_w=_detail(rows[0], "charger_w"),
-            hours=tuple(_detail(rows[0], "hours")),
+            kwh_per_km=detail(rows[0], "kwh_per_km"),
+            charger_w=detail(rows[0], "charger_w"),
+            hours=_charging_hours(rows[0]),
         )
 
     def _cooking(self) -> p.Cooking | None:
@@ -263,48 +261,69 @@ class _Plant:
         if not rows:
             return None
         pilot_w = rows[0].details.get("pilot_w", 0.0)
-        return p.Cooking(fuel=_fuel(rows[0]), efficiency=_detail(rows[0], "efficiency"), pilot_w=pilot_w)
+        return p.Cooking(fuel=_fuel(rows[0]), efficiency=detail(rows[0], "efficiency"), pilot_w=pilot_w)
 
     def _dryer(self) -> p.Dryer | None:
         rows = self._of(Kind.DRYER)
         if not rows:
             return None
-        return p.Dryer(fuel=_fuel(rows[0]), kg_per_kwh=_detail(rows[0], "kg_per_kwh"))
+        return p.Dryer(fuel=_fuel(rows[0]), kg_per_kwh=detail(rows[0], "kg_per_kwh"))
+
+
+def _emitter(row: m.Equipment, room: str) -> v.WaterEmitter:
+    return v.WaterEmitter(
+        zone=room,
+        rated_w=stated(row, "heating_capacity_w"),
+        rated_difference_k=row.details.get("rated_difference_k", 50.0),
+        exponent=row.details.get("exponent", 1.3),
+    )
+
+
+def _together(first: v.WaterEmitter | None, more: v.WaterEmitter) -> v.WaterEmitter:
+    """Two of one room, at the difference of the first and with the exponent of both by output."""
+    if first is None:
+        return more
+    more_w = more.rated_w * (first.rated_difference_k / more.rated_difference_k) ** more.exponent
+    rated_w = first.rated_w + more_w
+    exponent = (first.exponent * first.rated_w + more.exponent * more_w) / rated_w
+    return first.model_copy(update={"rated_w": rated_w, "exponent": exponent})
 
 
 def _reset(row: m.Equipment) -> v.ResetLine | None:
     """The boiler's water by outdoor temperature; None where it was never set so."""
-    if "reset_cold_outdoor_c" not in row.details:
+    if RESET_KEYS[0] not in row.details:
         return None
+    cold, water_when_cold, mild, water_when_mild = (detail(row, key) for key in RESET_KEYS)
     return v.ResetLine(
-        cold_outdoor_c=_detail(row, "reset_cold_outdoor_c"),
-        supply_when_cold_c=_detail(row, "reset_supply_when_cold_c"),
-        warm_outdoor_c=_detail(row, "reset_warm_outdoor_c"),
-        supply_when_warm_c=_detail(row, "reset_supply_when_warm_c"),
+        cold_outdoor_c=cold,
+        supply_when_cold_c=water_when_cold,
+        warm_outdoor_c=mild,
+        supply_when_warm_c=water_when_mild,
     )
+
+
+def _by_return(row: m.Equipment) -> tuple[k.ReturnPoint, ...]:
+    """A condensing boiler's efficiency at the two returns of its test, where both are stated."""
+    if RETURN_KEYS[0] not in row.details:
+        return ()
+    cool, hot = (detail(row, key) for key in RETURN_KEYS)
+    return (k.ReturnPoint(return_c=30.0, efficiency=cool), k.ReturnPoint(return_c=60.0, efficiency=hot))
 
 
 def _run(row: m.Equipment, side: str) -> v.DuctRun:
     return v.DuctRun(
-        area_m2=_detail(row, f"{side}_area_m2"),
-        resistance_m2k_w=_detail(row, f"{side}_resistance_m2k_w"),
-        leakage=_detail(row, f"{side}_leakage"),
+        area_m2=detail(row, f"{side}_area_m2"),
+        resistance_m2k_w=detail(row, f"{side}_resistance_m2k_w"),
+        leakage=detail(row, f"{side}_leakage"),
     )
 
 
-def _stated(row: m.Equipment, column: str) -> float:
-    value = row.stated(column)
-    if value.value is None:
-        raise CannotSay(
-            f"what the {row.name} can do", f"its capacity, which is {value.stated}", where="House"
-        )
-    return float(value.value)
-
-
-def _detail(row: m.Equipment, key: str) -> Any:
-    if key not in row.details:
-        raise CannotSay(f"what the {row.name} does", words_of(key), where="House")
-    return row.details[key]
+def _charging_hours(row: m.Equipment) -> tuple[int, ...]:
+    """As listed, or from one hour of the day to another, over midnight where it ends earlier."""
+    if "hours" in row.details:
+        return tuple(row.details["hours"])
+    begins, ends = int(detail(row, "charge_from_hour")), int(detail(row, "charge_to_hour"))
+    return tuple((begins + hour) % 24 for hour in range((ends - begins - 1) % 24 + 1))
 
 
 def _fuel(row: m.Equipment) -> k.Fuel:
@@ -320,16 +339,10 @@ def _burned(row: m.Equipment) -> k.BurnedFuel:
     return fuel
 
 
-def _charge(row: m.Equipment) -> dict[str, Any]:
-    return {"refrigerant": row.refrigerant, "charge_kg": row.refrigerant_charge_kg}
+def _helped(rows: list[m.Equipment]) -> list[m.Equipment]:
+    return [row for row in rows if row.details.get("backup_w")]
 
 
-def _at(row: m.Equipment, rating: m.EquipmentRating) -> float:
-    if rating.source_temp_c is None:
-        raise CannotSay(f"the power of the {row.name}", "the temperature of its rating", where="House")
-    return rating.source_temp_c
-
-
-def _number(value: float | None) -> float:
-    assert value is not None
-    return value
+def _backup(row: m.Equipment) -> k.Resistance:
+    """The strip heat of a heat pump."""
+    return k.Resistance(name=f"{row.key}, backup", capacity_w=row.details["backup_w"])

@@ -6,7 +6,7 @@ It is taken for a single-speed machine that would earn the same rating; results 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 
 from retrofit_desk.physics.heat_pump_ratings import (
@@ -22,6 +22,10 @@ REGION = "IV"
 """HSPF2 is rated for region IV, 10 CFR 430 Subpart B App. M1."""
 POWER_17_BY_47, POWER_82_BY_95, CAPACITY_82_BY_95 = 0.90, 0.87, 1.06
 """Single-speed machines (common practice, no source)."""
+CAPACITY_17_BY_47 = 0.60
+"""Of a single-speed machine whose capacity in the cold nobody states (common practice, no source)."""
+HSPF2_BY_HSPF, SEER2_BY_SEER = 7.5 / 8.8, 14.3 / 15.0
+"""Of ducted split machines: the federal minima of 2023 by both procedures (10 CFR 430.32(c), from memory)."""
 RATED_95_C = 35.0
 
 
@@ -70,3 +74,10 @@ def _bins(rows: Iterator[dict[str, str]]) -> tuple[tuple[float, float], ...]:
 def _rows(table: str) -> Iterator[dict[str, str]]:
     with (shipped_folder("shared") / table).open(encoding="utf-8", newline="") as lines:
         yield from csv.DictReader(lines)
+
+
+def worked_back(known: Sequence[str]) -> str:
+    """How results from such points are marked; `known`: the ratings that are stated."""
+    return (
+        f"Worked back from {' and '.join(known)}, taken for a single-speed machine: nothing better is known."
+    )

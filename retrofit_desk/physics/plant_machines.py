@@ -73,8 +73,10 @@ class Ratings(Part):
     cycling_coefficient: Fraction = Field(
         0.25, description="C_D of 10 CFR 430 App. M1: 0.25 heating, 0.20 single-stage cooling"
     )
-    basis: Literal["tested table", "published ratings", "guess"] = Field(
-        "published ratings", description="where the points come from; shown with every result"
+    basis: Literal["tested table", "published ratings", "seasonal ratings", "guess"] = Field(
+        "published ratings",
+        description="where the points come from (seasonal ratings: worked back from HSPF2 or SEER2); "
+        "shown with every result",
     )
 
     @model_validator(mode="after")

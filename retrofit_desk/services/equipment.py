@@ -8,6 +8,8 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
+from retrofit_desk.estimate.heat_pump_from_records import known_by
+from retrofit_desk.estimate.seasonal_ratings import worked_back
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.equipment_entry import SETTINGS
@@ -84,6 +86,8 @@ class MachineRow:
     settings: tuple[tuple[str, str], ...]
     """What it was set to at start-up."""
     sources: tuple[FactSource, ...]
+    worked_back: str
+    """How the house model takes a machine that nothing but seasonal ratings is known of; empty: by more."""
     notes: str
 
 
@@ -165,5 +169,11 @@ def _machine(session: Session, row: m.Equipment, rooms: dict[int, m.Room]) -> Ma
         services=tuple(ServiceLine(one.done_on, one.by, one.what) for one in row.services),
         settings=tuple((str(name), str(value)) for name, value in row.details.get(SETTINGS, {}).items()),
         sources=sources_of(session, "equipment", row.id),
+        worked_back=_worked_back(row),
         notes=row.notes,
     )
+
+
+def _worked_back(row: m.Equipment) -> str:
+    known = known_by(row)
+    return worked_back(known) if known else ""

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.machine_facts import FACTS_OF, HEATED_BY, RESET_KEYS, MachineFact
+from retrofit_desk.records.machine_facts import FACTS_OF, HEATED_BY, PLATE_FACTS, MachineFact
 from retrofit_desk.records.models.equipment import CoverKind, EquipmentKind, EquipmentStatus
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
@@ -20,12 +19,32 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in, pass_holds
+from retrofit_desk.services.machine_values import (
+    NOTHING,
+    MachineChoices,
+    MachineFacts,
+    MachineSheet,
+    MachineUnclear,
+    WrittenRating,
+    WrittenTie,
+    WrittenWarranty,
+    WrittenWorkings,
+)
+from retrofit_desk.services.machine_workings import (
+    check_plate,
+    put_ratings,
+    put_ties,
+    put_workings,
+    written_ratings,
+    written_ties,
+    written_workings,
+)
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.quantity import Units
 
 __all__ = [
     "FACTS_OF",
+    "PLATE_FACTS",
     "CoverKind",
     "EquipmentEntryService",
     "EquipmentKind",
@@ -34,112 +53,8 @@ __all__ = [
     "MachineFact",
 ]
 
-NOTHING = "nothing was changed"
-NOT_STATED: StatedValue[float] = StatedValue(None, Stated.NOT_STATED)
 SETTINGS = "settings"
 """Where a machine keeps what it was set to at commissioning: name and value, as text."""
-
-
-class MachineUnclear(DeskError):
-    """A machine that cannot be recorded as it stands."""
-
-
-@dataclass(frozen=True)
-class MachineFacts:
-    """What plate, invoice and start-up sheet tell; named as the columns."""
-
-    name: str
-    kind: EquipmentKind
-    status: EquipmentStatus = EquipmentStatus.IN_USE
-    fuel: Fuel | None = None
-    make: str = ""
-    model: str = ""
-    serial: str = ""
-    second_model: str = ""
-    second_serial: str = ""
-    room_id: int | None = None
-    measure_id: int | None = None
-    installed_by_firm_id: int | None = None
-    installed_on: date | None = None
-    tested_on: date | None = None
-    heating_capacity_w: StatedValue[float] = NOT_STATED
-    cooling_capacity_w: StatedValue[float] = NOT_STATED
-    electric_input_w: float | None = None
-    volume_m3: float | None = None
-    refrigerant: str = ""
-    refrigerant_charge_kg: float | None = None
-    notes: str = ""
-
-
-@dataclass(frozen=True)
-class WrittenRating:
-    """A published ratio (AFUE, SEER2, HSPF2, UEF, COP), with its test point where it has one."""
-
-    name: str
-    value: float
-    source: str = ""
-    source_temp_c: float | None = None
-    load_temp_c: float | None = None
-    capacity_w: float | None = None
-    power_w: float | None = None
-
-
-@dataclass(frozen=True)
-class WrittenTie:
-    """A place in the ground by its distances (m) from two fixed points, and its coordinates in degrees."""
-
-    name: str
-    first_point: str = ""
-    first_distance_m: float | None = None
-    second_point: str = ""
-    second_distance_m: float | None = None
-    latitude_deg: float | None = None
-    longitude_deg: float | None = None
-
-
-@dataclass(frozen=True)
-class WrittenWorkings:
-    """What the house model asks of a machine beside its plate: numbers by key, SI, and the boiler behind."""
-
-    numbers: tuple[tuple[str, float], ...] = ()
-    heated_by: str = ""
-
-
-@dataclass(frozen=True)
-class WrittenWarranty:
-    """A promise of the maker; with `registered_on` it is registered."""
-
-    kind: CoverKind
-    starts_on: date | None = None
-    ends_on: date | None = None
-    register_by: date | None = None
-    registered_on: date | None = None
-    number: str = ""
-    paper: Path | None = None
-
-
-@dataclass(frozen=True)
-class MachineSheet:
-    """A machine as its forms show it. Rows of `ratings` in their order; warranties by their id."""
-
-    facts: MachineFacts
-    ratings: tuple[WrittenRating, ...]
-    settings: tuple[tuple[str, str], ...]
-    warranties: tuple[tuple[int, WrittenWarranty], ...]
-    workings: WrittenWorkings = WrittenWorkings()
-    ties: tuple[WrittenTie, ...] = ()
-
-
-@dataclass(frozen=True)
-class MachineChoices:
-    """What the forms offer, as (id, name)."""
-
-    today: date
-    rooms: tuple[tuple[int, str], ...]
-    measures: tuple[tuple[int, str], ...]
-    firms: tuple[tuple[int, str], ...]
-    boilers: tuple[tuple[str, str], ...]
-    """(key, name)"""
 
 
 class EquipmentEntryService:
@@ -157,12 +72,8 @@ class EquipmentEntryService:
                     (row.id, row.title) for row in session.scalars(select(m.Measure).order_by(m.Measure.id))
                 ),
                 tuple((row.id, row.name) for row in session.scalars(select(m.Firm).order_by(m.Firm.name))),
-                tuple(
-                    (row.key, row.name)
-                    for row in session.scalars(
-                        select(m.Equipment).where(m.Equipment.kind == m.EquipmentKind.BOILER)
-                    )
-                ),
+                _heaters(session),
+                tuple((row.key, row.name) for row in session.scalars(select(m.Room).order_by(m.Room.id))),
             )
 
     def sheet(self, machine_id: int) -> MachineSheet:
@@ -176,22 +87,11 @@ class EquipmentEntryService:
             settings = row.details.get(SETTINGS, {})
             return MachineSheet(
                 MachineFacts(**plain),
-                tuple(
-                    WrittenRating(
-                        one.name,
-                        one.value,
-                        one.source,
-                        one.source_temp_c,
-                        one.load_temp_c,
-                        one.capacity_w,
-                        one.power_w,
-                    )
-                    for one in row.ratings
-                ),
+                written_ratings(row),
                 tuple((str(name), str(value)) for name, value in settings.items()),
                 tuple((one.id, _written(one)) for one in row.warranties),
-                _workings(row),
-                tuple(_written_tie(one) for one in _tie_rows(session, row)),
+                written_workings(row),
+                written_ties(session, row),
             )
 
     def record(
@@ -203,16 +103,19 @@ class EquipmentEntryService:
         *,
         workings: WrittenWorkings | None = None,
         ties: tuple[WrittenTie, ...] | None = None,
+        units: Units = Units.US,
     ) -> tuple[int, HoldEffect]:
         """Add a machine (`machine_id` none) or correct one. Returns its id and what that frees.
 
-        `workings` and `ties` stay as they are when none are given.
+        `workings` and `ties` stay as they are when none are given; `units` are those of the words of trouble.
+        Raises `MachineUnclear`.
         """
         with self._project.action(f"Record {facts.name.strip() or 'a machine'}") as work:
             session = work.session
             today = today_of(session)
             row = _machine(session, machine_id) if machine_id is not None else None
             _check(facts, row, today)
+            check_plate(facts, units)
             before = holds_in(session, today)
             row = row or _new(session, facts)
             for one in fields(MachineFacts):
@@ -220,19 +123,15 @@ class EquipmentEntryService:
                 if one.name in _STATED:
                     row.set_stated(one.name, value)
                 else:
-                    setattr(
-                        row,
-                        one.name,
-                        value,
-                    )
-            _put_ratings(row, ratings, today)
+                    setattr(row, one.name, value)
+            put_ratings(row, ratings, today, units)
             others = {key: value for key, value in row.details.items() if key != SETTINGS}
             row.details = others | ({SETTINGS: dict(settings)} if settings else {})
             if workings is not None:
-                _put_workings(row, workings)
+                put_workings(row, workings, units)
             session.flush()
             if ties is not None:
-                _put_ties(session, row, ties)
+                put_ties(session, row, ties, units)
             return row.id, effect_between(before, holds_in(session, today), row.measure_id)
 
     def take_out(self, machine_id: int, on: date, *, reason: str = "") -> HoldEffect:
@@ -326,68 +225,12 @@ def _new(session: Session, facts: MachineFacts) -> m.Equipment:
     return row
 
 
-def _put_ratings(row: m.Equipment, ratings: tuple[WrittenRating, ...], today: date) -> None:
-    """Those that stand as they were keep their date."""
-    old = {(one.name, one.value, one.source_temp_c, one.load_temp_c): one for one in row.ratings}
-    kept = []
-    for told in ratings:
-        same = old.pop((told.name, told.value, told.source_temp_c, told.load_temp_c), None)
-        one = same or m.EquipmentRating(as_of=today)
-        one.name, one.value, one.source = told.name, told.value, told.source
-        one.source_temp_c, one.load_temp_c = told.source_temp_c, told.load_temp_c
-        one.capacity_w, one.power_w = told.capacity_w, told.power_w
-        kept.append(one)
-    row.ratings = kept
-
-
-def _workings(row: m.Equipment) -> WrittenWorkings:
-    keys = [fact.key for fact in FACTS_OF.get(row.kind, ())]
-    numbers = tuple((key, float(row.details[key])) for key in keys if key in row.details)
-    return WrittenWorkings(numbers, str(row.details.get(HEATED_BY, "")))
-
-
-def _put_workings(row: m.Equipment, told: WrittenWorkings) -> None:
-    """A blank is not zero: what is left empty is not on record."""
-    numbers = dict(told.numbers)
-    if 0 < sum(key in numbers for key in RESET_KEYS) < len(RESET_KEYS):
-        raise MachineUnclear(
-            "the outdoor reset needs all four temperatures",
-            where=row.name,
-            kept=NOTHING,
-            do="fill them all or none",
-        )
-    asked = {fact.key for fact in FACTS_OF.get(row.kind, ())} | {HEATED_BY}
-    kept = {key: value for key, value in row.details.items() if key not in asked}
-    row.details = kept | numbers | ({HEATED_BY: told.heated_by} if told.heated_by else {})
-
-
-def _tie_rows(session: Session, row: m.Equipment) -> list[m.TiePoint]:
-    query = select(m.TiePoint).where(m.TiePoint.equipment_id == row.id).order_by(m.TiePoint.id)
-    return list(session.scalars(query))
-
-
-def _written_tie(row: m.TiePoint) -> WrittenTie:
-    return WrittenTie(**{one.name: getattr(row, one.name) for one in fields(WrittenTie)})
-
-
-def _put_ties(session: Session, row: m.Equipment, ties: tuple[WrittenTie, ...]) -> None:
-    """In their order; a tie of the same name keeps its depth and its paper."""
-    old = {one.name: one for one in _tie_rows(session, row)}
-    for told in ties:
-        if told.first_distance_m is None and told.latitude_deg is None:
-            raise MachineUnclear(
-                f"{told.name} is not tied to anything",
-                where=row.name,
-                kept=NOTHING,
-                do="give its distance from two fixed points, or its coordinates",
-            )
-        one = old.pop(told.name, None) or m.TiePoint(equipment_id=row.id)
-        for name in fields(WrittenTie):
-            setattr(one, name.name, getattr(told, name.name))
-        session.add(one)
-    for gone in old.values():
-        session.delete(gone)
-    session.flush()
+def _heaters(session: Session) -> tuple[tuple[str, str], ...]:
+    rows = list(session.scalars(select(m.Equipment).order_by(m.Equipment.id)))
+    behind = {row.details.get(HEATED_BY) for row in rows}
+    return tuple(
+        (row.key, row.name) for row in rows if row.kind is m.EquipmentKind.BOILER or row.key in behind
+    )
 
 
 def _written(row: m.Warranty) -> WrittenWarranty:

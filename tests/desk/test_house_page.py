@@ -28,9 +28,10 @@ from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.account_closing import AccountClosingService
 from retrofit_desk.services.equipment import EquipmentService
-from retrofit_desk.services.equipment_entry import EquipmentEntryService
+from retrofit_desk.services.equipment_entry import EquipmentEntryService, EquipmentKind
 from retrofit_desk.services.house import HouseService, Tint
 from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.services.machine_values import MachineFacts, WrittenWorkings
 from retrofit_desk.services.meters import MeterService
 from retrofit_desk.services.panel import Stage
 from retrofit_desk.services.read_in import ReadIn
@@ -383,6 +384,63 @@ def test_a_bore_is_tied_to_two_points_in_its_form(page: HousePage, sample_desk: 
     (tie,) = entry.sheet(bores).ties
     assert tie.first_distance_m == pytest.approx(24.3 * 0.3048)
     assert (tie.latitude_deg, tie.longitude_deg) == (36.06001, -79.87003)
+
+
+def test_a_form_of_a_machine_shows_its_own_numbers_and_refuses_nonsense(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    rows = {row.name: row.id for row in EquipmentService(sample_desk.project).machines()}
+    dialog = MachineDialog(sample_desk, page, rows["Ducts in the attic"])
+    qtbot.addWidget(dialog)
+    ducts = dialog._workings[EquipmentKind.DUCTS]
+    assert {key for key, field in ducts.items() if dialog.form.isRowVisible(field)} == set(ducts)
+    assert not any(
+        dialog.form.isRowVisible(field) for field in dialog._workings[EquipmentKind.FURNACE].values()
+    )
+    leak = ducts["supply_leakage"]
+    leak.setText("120%")
+    dialog.accept()
+    assert leak.trouble.endswith("The field kept '11%'. Type 0% to 90%.")
+    assert dialog.machine_id is not None
+    assert sample_desk.project.undo_title != "Record Ducts in the attic"
+    leak.setText("20%")
+    dialog._passes.setCurrentText("outdoors")
+    dialog.accept()
+    told = EquipmentEntryService(sample_desk.project).sheet(rows["Ducts in the attic"]).workings
+    assert (dict(told.numbers)["supply_leakage"], told.passes) == (0.2, "")
+    sample_desk.project.undo()
+    told = EquipmentEntryService(sample_desk.project).sheet(rows["Ducts in the attic"]).workings
+    assert (dict(told.numbers)["supply_leakage"], told.passes) == (0.11, "attic")
+
+
+def test_a_tank_heated_by_something_else_than_a_boiler_shows_its_name(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    entry, project = EquipmentEntryService(sample_desk.project), sample_desk.project
+    facts = MachineFacts("Tank", EquipmentKind.WATER_HEATER)
+    tank, _effect = entry.record(None, facts, workings=WrittenWorkings(heated_by="heat-pump"))
+    dialog = MachineDialog(sample_desk, page, tank)
+    qtbot.addWidget(dialog)
+    assert dialog._heated_by.currentText() == "Ground-source heat pump, water to water"
+    dialog.accept()
+    assert entry.sheet(tank).workings.heated_by == "heat-pump"
+    assert project.undo_title == "Record Tank"
+
+
+def test_a_rating_typed_with_what_it_gives_and_takes_is_kept_exactly(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    entry = EquipmentEntryService(sample_desk.project)
+    pump = next(row.id for row in EquipmentService(sample_desk.project).machines() if "to water" in row.name)
+    before = entry.sheet(pump).ratings
+    dialog = MachineDialog(sample_desk, page, pump)
+    qtbot.addWidget(dialog)
+    dialog._ratings.add_row(("COP", "3.1", "23 F", "95 F", "24 kBtu/h", "2.3 kW", "Leaflet"))
+    dialog.accept()
+    *same, new = entry.sheet(pump).ratings
+    assert tuple(same) == before
+    assert (new.capacity_w, new.power_w) == (pytest.approx(7033.7, abs=0.1), pytest.approx(2300.0))
+    assert new.source_temp_c == pytest.approx(-5.0)
 
 
 def test_the_gas_account_is_closed_from_its_meter_for_a_written_reason_alone(

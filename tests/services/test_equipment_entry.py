@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from sqlalchemy import select
 
 from retrofit_desk.physics.panel_load import metered_load_va
 from retrofit_desk.records import models as m
+from retrofit_desk.records.machine_facts import RESET_KEYS
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.services.circuit_entry import CircuitEntryService, CircuitUnclear, WrittenCircuit
@@ -20,6 +22,9 @@ from retrofit_desk.services.equipment_entry import (
     EquipmentKind,
     EquipmentStatus,
     Fuel,
+)
+from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.machine_values import (
     MachineFacts,
     MachineUnclear,
     WrittenRating,
@@ -27,7 +32,6 @@ from retrofit_desk.services.equipment_entry import (
     WrittenWarranty,
     WrittenWorkings,
 )
-from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.panel import PanelService, Stage
 from retrofit_desk.values.stated import StatedValue
 
@@ -76,6 +80,99 @@ def test_the_workings_of_a_boiler_are_kept_whole_or_refused(sample_project: Proj
         entry.record(new, facts, workings=WrittenWorkings((("reset_cold_outdoor_c", -10.0),)))
     entry.record(new, facts, workings=WrittenWorkings())
     assert entry.sheet(new).workings.numbers == ()
+
+
+PLAIN = {
+    EquipmentKind.FURNACE: (("seasonal_efficiency", 0.8), ("standby_loss_w", 300.0), ("pilot_w", 90.0)),
+    EquipmentKind.BOILER: (("efficiency_at_30c_return", 0.96), ("efficiency_at_60c_return", 0.88)),
+    EquipmentKind.DUCTS: (("supply_leakage", 0.12), ("supply_resistance_m2k_w", 0.7)),
+    EquipmentKind.RADIATORS: (("rated_difference_k", 60.0), ("exponent", 1.25)),
+    EquipmentKind.HEAT_PUMP_WATER_HEATER: (("cop_rated", 3.2),),
+}
+
+
+@pytest.mark.parametrize("kind", PLAIN, ids=str)
+def test_the_workings_of_each_kind_are_recorded_and_undone(
+    sample_project: Project, kind: EquipmentKind
+) -> None:
+    entry = EquipmentEntryService(sample_project)
+    facts = MachineFacts("One more", kind)
+    new, _effect = entry.record(None, facts)
+    entry.record(new, facts, workings=WrittenWorkings(PLAIN[kind]))
+    assert dict(entry.sheet(new).workings.numbers) == dict(PLAIN[kind])
+    sample_project.undo()
+    assert entry.sheet(new).workings.numbers == ()
+
+
+def test_ducts_pass_through_a_room_and_a_machine_may_be_ductless(sample_project: Project) -> None:
+    entry, ducts = EquipmentEntryService(sample_project), machine(sample_project, "Ducts in the attic")
+    before = entry.sheet(ducts.id)
+    assert before.workings.passes == "attic"
+    entry.record(ducts.id, before.facts, workings=replace(before.workings, passes="crawl-space"))
+    assert entry.sheet(ducts.id).workings.passes == "crawl-space"
+    heads = MachineFacts("Two heads", EquipmentKind.AIR_SOURCE_HEAT_PUMP)
+    new, _effect = entry.record(None, heads, workings=WrittenWorkings(ductless=True))
+    assert entry.sheet(new).workings.ductless
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "value", "says"),
+    [
+        (EquipmentKind.FURNACE, "seasonal_efficiency", 78.0, "7,800% is not possible. Nothing was changed."),
+        (EquipmentKind.FURNACE, "pilot_w", -5.0, "between 0 Btu/h and 3,412 Btu/h"),
+        (EquipmentKind.DUCTS, "supply_leakage", 1.2, "between 0% and 90%"),
+        (EquipmentKind.RADIATORS, "exponent", 13.0, "between 1.00 and 1.60"),
+        (EquipmentKind.BOILER, "spread_k", 0.0, "between 4 °F and 72 °F"),
+    ],
+)
+def test_nonsense_is_refused_in_one_line_with_unit_and_range(
+    sample_project: Project, kind: EquipmentKind, key: str, value: float, says: str
+) -> None:
+    entry = EquipmentEntryService(sample_project)
+    with pytest.raises(MachineUnclear) as told:
+        entry.record(None, MachineFacts("Odd", kind), workings=WrittenWorkings(((key, value),)))
+    assert says.casefold() in told.value.line().casefold()
+    assert "\n" not in told.value.line()
+
+
+@pytest.mark.parametrize(
+    ("facts", "rating", "says"),
+    [
+        ({"heating_capacity_w": StatedValue(9e6)}, None, "Heats"),
+        ({"volume_m3": -1.0}, None, "Holds"),
+        ({"refrigerant_charge_kg": 900.0}, None, "Its charge"),
+        ({}, WrittenRating("AFUE", 95.0), "AFUE: 95 is not possible"),
+        ({}, WrittenRating("COP, cooling", 44.0), "between 0.3 and 20"),
+        ({}, WrittenRating("COP", 4.4, "", 350.0), "Temperature of a rating"),
+    ],
+)
+def test_a_plate_or_rating_no_machine_has_is_refused(
+    sample_project: Project, facts: dict[str, Any], rating: WrittenRating | None, says: str
+) -> None:
+    entry = EquipmentEntryService(sample_project)
+    with pytest.raises(MachineUnclear) as told:
+        entry.record(
+            None, MachineFacts("Odd", EquipmentKind.OTHER, **facts), (rating,) if rating is not None else ()
+        )
+    assert says.casefold() in told.value.line().casefold()
+
+
+def test_an_outdoor_reset_that_runs_backwards_is_refused(sample_project: Project) -> None:
+    entry = EquipmentEntryService(sample_project)
+    backwards = dict(zip(RESET_KEYS, (-10.0, 45.0, 15.0, 75.0), strict=True))
+    facts = MachineFacts("Boiler", EquipmentKind.BOILER)
+    with pytest.raises(MachineUnclear, match="runs backwards"):
+        entry.record(None, facts, workings=WrittenWorkings(tuple(backwards.items())))
+
+
+def test_a_tie_off_the_earth_is_refused(sample_project: Project) -> None:
+    entry = EquipmentEntryService(sample_project)
+    bores = machine(sample_project, "Three bores").id
+    facts = entry.sheet(bores).facts
+    with pytest.raises(MachineUnclear, match="a latitude of 136° is not on earth"):
+        entry.record(bores, facts, ties=(WrittenTie("Bore 1", latitude_deg=136.0, longitude_deg=-79.0),))
+    with pytest.raises(MachineUnclear, match="Distance of a tie"):
+        entry.record(bores, facts, ties=(WrittenTie("Bore 1", "corner", 90_000.0),))
 
 
 def test_ties_of_the_loop_are_entered_and_a_tie_to_nothing_is_refused(sample_project: Project) -> None:

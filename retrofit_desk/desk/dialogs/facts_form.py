@@ -28,19 +28,27 @@ class FactsForm(FormDialog):
         value_si: float | None,
         *,
         low_si: float | None = None,
+        high_si: float | None = None,
         decimals: int | None = None,
     ) -> QuantityField:
         """A quantity that may be left empty only where the record allows it."""
-        field = QuantityField(self.desk, words, dimension, low_si=low_si, decimals=decimals)
+        field = QuantityField(self.desk, words, dimension, low_si=low_si, high_si=high_si, decimals=decimals)
         field.set_value(value_si)
         self.add(words, name, field)
         return field
 
     def add_stated(
-        self, words: str, name: str, dimension: Dimension, value: StatedValue[float], *, low_si: float = 0.0
+        self,
+        words: str,
+        name: str,
+        dimension: Dimension,
+        value: StatedValue[float],
+        *,
+        low_si: float = 0.0,
+        high_si: float | None = None,
     ) -> StatedField:
         """A quantity beside the word that tells whether it is known."""
-        field = StatedField(QuantityField(self.desk, words, dimension, low_si=low_si))
+        field = StatedField(QuantityField(self.desk, words, dimension, low_si=low_si, high_si=high_si))
         field.set_stated(value)
         self.add(words, name, field)
         return field

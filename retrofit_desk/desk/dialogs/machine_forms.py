@@ -9,33 +9,38 @@ from PySide6.QtWidgets import QComboBox, QPlainTextEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty, needed_text
+from retrofit_desk.desk.dialogs.machine_rows import RatingRows, TieRows
 from retrofit_desk.desk.widgets.choice_box import choice_box
-from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.rows_field import RowsField
+from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.equipment_entry import (
     FACTS_OF,
+    PLATE_FACTS,
     CoverKind,
     EquipmentEntryService,
     EquipmentKind,
     EquipmentStatus,
     Fuel,
+    MachineFact,
+)
+from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.machine_values import (
     MachineFacts,
     MachineUnclear,
-    WrittenRating,
-    WrittenTie,
     WrittenWarranty,
     WrittenWorkings,
 )
-from retrofit_desk.services.holds import HoldEffect
-from retrofit_desk.values.quantity import Dimension, parse, show
+from retrofit_desk.values.stated import StatedValue
 
 CAUTION = (
     "Read the plate from outside; leave covers on. Gas, refrigerant and the inside of machines are for "
     "licensed people."
 )
 NO_FUEL = "none"
+AIR_MACHINES = (EquipmentKind.AIR_SOURCE_HEAT_PUMP, EquipmentKind.AIR_CONDITIONER)
 Word = TypeVar("Word", bound=StrEnum)
 
 
@@ -45,6 +50,18 @@ def word_box(words: type[Word], chosen: Word | None = None) -> QComboBox:
     box.addItems([str(one) for one in words])
     if chosen is not None:
         box.setCurrentText(str(chosen))
+    return box
+
+
+def key_box(choices: tuple[tuple[str, str], ...], none: str, chosen: str) -> QComboBox:
+    """A box of recorded things by key; one that is chosen but gone from the record keeps its place."""
+    box = QComboBox()
+    box.addItem(none, "")
+    for key, name in choices:
+        box.addItem(name, key)
+    if box.findData(chosen) < 0:
+        box.addItem("one that is no longer recorded", chosen)
+    box.setCurrentIndex(box.findData(chosen))
     return box
 
 
@@ -101,16 +118,22 @@ class MachineDialog(MachineForm):
         self._second_serial = self.add_line("Its serial", "second_serial", facts.second_serial)
 
     def _make_numbers(self, facts: MachineFacts) -> None:
-        power = Dimension.POWER
-        self._heats = self.add_stated("Heats", "heats", power, facts.heating_capacity_w)
-        self._cools = self.add_stated("Cools", "cools", power, facts.cooling_capacity_w)
-        self._input = self.add_quantity(
-            "Takes in, electric", "input", Dimension.ELECTRIC_POWER, facts.electric_input_w, low_si=0.0
-        )
-        self._volume = self.add_quantity("Holds", "volume", Dimension.LIQUID, facts.volume_m3, low_si=0.0)
+        heats, cools, takes, holds, charge = PLATE_FACTS
+        self._heats = self._add_stated(heats, facts.heating_capacity_w)
+        self._cools = self._add_stated(cools, facts.cooling_capacity_w)
+        self._input = self._add_fact(takes, takes.key, facts.electric_input_w)
+        self._volume = self._add_fact(holds, holds.key, facts.volume_m3)
         self._refrigerant = self.add_line("Refrigerant", "refrigerant", facts.refrigerant)
-        self._charge = self.add_quantity(
-            "Its charge", "charge", Dimension.MASS, facts.refrigerant_charge_kg, low_si=0.0
+        self._charge = self._add_fact(charge, charge.key, facts.refrigerant_charge_kg)
+
+    def _add_fact(self, fact: MachineFact, name: str, value_si: float | None) -> QuantityField:
+        return self.add_quantity(
+            fact.words, name, fact.dimension, value_si, low_si=fact.low_si, high_si=fact.high_si
+        )
+
+    def _add_stated(self, fact: MachineFact, value: StatedValue[float]) -> StatedField:
+        return self.add_stated(
+            fact.words, fact.key, fact.dimension, value, low_si=fact.low_si, high_si=fact.high_si
         )
 
     def _make_where(self, facts: MachineFacts) -> None:
@@ -132,18 +155,10 @@ class MachineDialog(MachineForm):
         self._notes = self.add_line("Notes", "notes", facts.notes)
 
     def _make_rows(self) -> None:
-        headings = ("Rating", "Value", "At source", "At load", "Source")
-        self._ratings = RowsField("Ratings", headings, ("HSPF2",), widths=(2, 1, 1, 1, 3))
+        self._ratings = RatingRows(self.desk, self._sheet.ratings if self._sheet else ())
         self._settings = RowsField(
             "Settings", ("Setting", "Value"), ("Supply water, heating",), widths=(2, 1)
         )
-        units = self.desk.units
-        for one in self._sheet.ratings if self._sheet else ():
-            at = [
-                "" if temp is None else show(temp, Dimension.TEMPERATURE, units)
-                for temp in (one.source_temp_c, one.load_temp_c)
-            ]
-            self._ratings.add_row((one.name, f"{one.value:g}", *at, one.source))
         for setting in self._sheet.settings if self._sheet else ():
             self._settings.add_row(setting)
         self.add("Ratings", "ratings", self._ratings)
@@ -152,34 +167,29 @@ class MachineDialog(MachineForm):
     def _make_workings(self) -> None:
         told = self._sheet.workings if self._sheet else WrittenWorkings()
         numbers = dict(told.numbers)
+        own = self._sheet.facts.kind if self._sheet else None
         self._workings = {
             kind: {
-                fact.key: self.add_quantity(fact.words, fact.key, fact.dimension, numbers.get(fact.key))
+                fact.key: self._add_fact(
+                    fact, f"{kind}, {fact.key}", numbers.get(fact.key) if kind is own else None
+                )
                 for fact in facts
             }
             for kind, facts in FACTS_OF.items()
         }
-        self._heated_by = QComboBox()
-        self._heated_by.addItem("a burner of its own", "")
-        for key, name in self._entry.choices().boilers:
-            self._heated_by.addItem(name, key)
-        if self._heated_by.findData(told.heated_by) < 0:  # another sort of machine: its link is kept
-            self._heated_by.addItem(told.heated_by, told.heated_by)
-        self._heated_by.setCurrentIndex(self._heated_by.findData(told.heated_by))
+        choices = self._entry.choices()
+        self._heated_by = key_box(choices.heaters, "a burner of its own", told.heated_by)
         self.add("Heated by", "heated_by", self._heated_by)
+        self._passes = key_box(choices.places, "outdoors", told.passes)
+        self.add("Ducts pass through", "passes", self._passes)
+        self._reaches = QComboBox()
+        self._reaches.addItem("through the ducts", False)
+        self._reaches.addItem("by units of its own in the rooms", True)
+        self._reaches.setCurrentIndex(int(told.ductless))
+        self.add("Reaches the rooms", "reaches", self._reaches)
 
     def _make_ties(self) -> None:
-        headings = ("What", "From point", "It is", "From point", "It is", "Latitude", "Longitude")
-        hints = ("Bore 1", "northeast corner", "", "southeast corner")
-        self._ties = RowsField("Ties", headings, hints, widths=(2, 3, 2, 3, 2, 2, 2))
-        units = self.desk.units
-        for one in self._sheet.ties if self._sheet else ():
-            first, second = (
-                "" if far is None else show(far, Dimension.LENGTH, units)
-                for far in (one.first_distance_m, one.second_distance_m)
-            )
-            lies = ["" if at is None else f"{at:.5f}" for at in (one.latitude_deg, one.longitude_deg)]
-            self._ties.add_row((one.name, one.first_point, first, one.second_point, second, *lies))
+        self._ties = TieRows(self.desk, self._sheet.ties if self._sheet else ())
         self.add("Where it lies", "ties", self._ties)
 
     def _show_what_belongs(self) -> None:
@@ -188,44 +198,18 @@ class MachineDialog(MachineForm):
             for field in numbers.values():
                 self.form.setRowVisible(field, one is kind)
         self.form.setRowVisible(self._heated_by, kind is EquipmentKind.WATER_HEATER)
+        self.form.setRowVisible(self._passes, kind is EquipmentKind.DUCTS)
+        self.form.setRowVisible(self._reaches, kind in AIR_MACHINES)
         self.form.setRowVisible(self._ties, kind is EquipmentKind.BORE_FIELD)
 
     def _told_workings(self, kind: EquipmentKind) -> WrittenWorkings:
         typed = {key: field.value() for key, field in self._workings.get(kind, {}).items()}
-        numbers = tuple((key, value) for key, value in typed.items() if value is not None)
         return WrittenWorkings(
-            numbers, self._heated_by.currentData() if kind is EquipmentKind.WATER_HEATER else ""
+            tuple((key, value) for key, value in typed.items() if value is not None),
+            self._heated_by.currentData() if kind is EquipmentKind.WATER_HEATER else "",
+            self._passes.currentData() if kind is EquipmentKind.DUCTS else "",
+            bool(self._reaches.currentData()) if kind in AIR_MACHINES else False,
         )
-
-    def _told_ties(self) -> tuple[WrittenTie, ...]:
-        """Those that stand as they were keep what the tape said, not its rounded text."""
-        known = {one.name: one for one in (self._sheet.ties if self._sheet else ())}
-        return tuple(self._tie(row, known.get(row[0])) for row in self._ties.rows())
-
-    def _tie(self, row: list[str], known: WrittenTie | None) -> WrittenTie:
-        name, first, far, second, far_too, latitude, longitude = row
-        if not name:
-            raise FieldEmpty("a tie needs its name", where="Where it lies", do="say what lies there")
-        return WrittenTie(
-            name,
-            first,
-            self._typed(far, Dimension.LENGTH, known.first_distance_m if known else None),
-            second,
-            self._typed(far_too, Dimension.LENGTH, known.second_distance_m if known else None),
-            self._degrees(latitude, known.latitude_deg if known else None),
-            self._degrees(longitude, known.longitude_deg if known else None),
-        )
-
-    def _typed(self, text: str, dimension: Dimension, known: float | None) -> float | None:
-        units = self.desk.units
-        if known is not None and text == show(known, dimension, units):
-            return known
-        return parse(text, dimension, units, where="Where it lies").value_si if text else None
-
-    def _degrees(self, text: str, known: float | None) -> float | None:
-        if known is not None and text == f"{known:.5f}":
-            return known
-        return parse(text, Dimension.PLAIN, self.desk.units, where="Where it lies").value_si if text else None
 
     def record(self) -> None:
         facts = MachineFacts(
@@ -252,36 +236,15 @@ class MachineDialog(MachineForm):
             notes=self._notes.text().strip(),
         )
         settings = tuple((row[0], row[1]) for row in self._settings.rows() if row[0])
-        ratings = tuple(self._rating(row) for row in self._ratings.rows())
         self.machine_id, self.effect = self._entry.record(
             self.machine_id,
             facts,
-            ratings,
+            self._ratings.ratings(),
             settings,
             workings=self._told_workings(facts.kind),
-            ties=self._told_ties() if facts.kind is EquipmentKind.BORE_FIELD else None,
+            ties=self._ties.ties() if facts.kind is EquipmentKind.BORE_FIELD else None,
+            units=self.desk.units,
         )
-
-    def _rating(self, row: list[str]) -> WrittenRating:
-        name, value, at_source, at_load, source = row
-        if not name or not value:
-            raise FieldEmpty("a rating needs its name and its value", where="Ratings", do="type both")
-        known = self._sheet.ratings if self._sheet else ()
-        same = next((one for one in known if (one.name, f"{one.value:g}") == (name, value)), None)
-        return WrittenRating(
-            name,
-            parse(value, Dimension.PLAIN, self.desk.units, where="Ratings").value_si,
-            source,
-            self._temperature(at_source),
-            self._temperature(at_load),
-            same.capacity_w if same else None,
-            same.power_w if same else None,
-        )
-
-    def _temperature(self, typed: str) -> float | None:
-        if not typed:
-            return None
-        return parse(typed, Dimension.TEMPERATURE, self.desk.units, where="Ratings").value_si
 
 
 class WarrantyDialog(MachineForm):

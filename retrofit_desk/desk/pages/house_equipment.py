@@ -116,6 +116,8 @@ class EquipmentPane(QWidget):
 
     def _lines(self, row: MachineRow) -> list[StackedLine]:
         lines = [StackedLine(self._rating(one), one.source) for one in row.ratings]
+        if row.worked_back:
+            lines.append(StackedLine(row.worked_back, "how the house model takes it"))
         if row.serves:
             lines.append(StackedLine(f"Serves {', '.join(row.serves)}"))
         if row.refrigerant:

@@ -131,8 +131,17 @@ class QuantityField(TypedField[float]):
             if wrong and limit is not None:
                 edge = show(limit, self._dimension, self.desk.units)
                 held = f"the field kept '{kept}'" if kept else ""
-                raise OutOfReach(f"'{typed}' is {word} {edge}", where=self.name, kept=held, do="check it")
+                raise OutOfReach(
+                    f"'{typed}' is {word} {edge}", where=self.name, kept=held, do=self._range() or "check it"
+                )
         return found
+
+    def _range(self) -> str:
+        """Between what the value must lie; empty where only one side is bounded."""
+        if self._low is None or self._high is None:
+            return ""
+        low, high = (show(one, self._dimension, self.desk.units) for one in (self._low, self._high))
+        return f"type {low} to {high}"
 
     def _words(self, value: float) -> str:
         return show(value, self._dimension, self.desk.units, decimals=self._decimals)

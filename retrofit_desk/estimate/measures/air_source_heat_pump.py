@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures.base import ONE_HEAT_PUMP, Inputs, MeasureKind, RefrigerantCharge
-from retrofit_desk.estimate.seasonal_ratings import cooling_point, heating_points
+from retrofit_desk.estimate.seasonal_ratings import cooling_point, heating_points, worked_back
 from retrofit_desk.physics.elements import NotNegative, Positive, Temperature
 from retrofit_desk.physics.plant_delivery import (
     CoolingSystem,
@@ -92,7 +92,7 @@ class AirSourceHeatPump(Inputs):
         assert self.hspf2 is not None  # checked with the facts
         line = self.cooling_capacity_w or self.capacity_at_8c_w  # App. M1: the load line goes with cooling
         points = heating_points(self.hspf2, self.capacity_at_8c_w, self.capacity_at_minus_8c_w, line)
-        return Ratings(points=points, basis="published ratings")
+        return Ratings(points=points, basis="seasonal ratings")
 
     def _cooling(self) -> Ratings | None:
         if self.cooling_capacity_w is None:
@@ -102,9 +102,7 @@ class AirSourceHeatPump(Inputs):
             return Ratings(points=(point,), basis=self.basis)
         if self.seer2 is None:
             return None
-        return Ratings(
-            points=(cooling_point(self.seer2, self.cooling_capacity_w),), basis="published ratings"
-        )
+        return Ratings(points=(cooling_point(self.seer2, self.cooling_capacity_w),), basis="seasonal ratings")
 
 
 def _point(outdoor_c: float, capacity_w: float, cop: float) -> RatingPoint:
@@ -148,9 +146,7 @@ def beside(case: HouseCase, inputs: AirSourceHeatPump) -> tuple[str, ...]:
     known = [name for name, is_so in (("HSPF2", heats), ("SEER2", cools)) if is_so]
     if not known:
         return ()
-    return (
-        f"Worked back from {' and '.join(known)}, taken for a single-speed machine: nothing better is known.",
-    )
+    return (worked_back(known),)
 
 
 KIND = MeasureKind(

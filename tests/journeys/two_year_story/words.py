@@ -11,7 +11,7 @@ from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.waivers import WaiverKind
-from retrofit_desk.services.equipment_entry import MachineFacts
+from retrofit_desk.services.machine_values import MachineFacts
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenPayment, WrittenWaiver
 from retrofit_desk.services.permits import Booking, NewPermit, PermitDay, PermitService, VisitResult

@@ -8,7 +8,8 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.rules.waivers import WaiverKind
-from retrofit_desk.services.equipment_entry import EquipmentEntryService, MachineFacts, WrittenWarranty
+from retrofit_desk.services.equipment_entry import EquipmentEntryService
+from retrofit_desk.services.machine_values import MachineFacts, WrittenWarranty
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenContract
