@@ -150,6 +150,35 @@ def test_a_project_of_a_newer_program_is_refused_unchanged(closed_project: Path)
     assert database_of(closed_project).read_bytes() == before
 
 
+def test_a_house_recorded_before_trees_and_clocks_keeps_what_it_has(tmp_path: Path) -> None:
+    path = tmp_path / "old.retrofit"
+    path.mkdir()
+    with sqlite3.connect(database_of(path)) as database:
+        database.executescript((OLD / "0002.sql").read_text(encoding="utf-8"))
+        database.executescript(
+            """
+            INSERT INTO horizon_point (azimuth_deg, altitude_deg) VALUES (0.0, 12.0);
+            INSERT INTO thermal_bridge (surface_id, name, length_m, psi_w_mk, source)
+                VALUES (1, 'Eave', 4.1, 0.08, 'a sum');
+            INSERT INTO opening (surface_id, key, name, kind, operation, hinge, width_m, height_m, sill_m,
+                count, u_value_is, shgc_is, shgc, coating, fill_gas, frame, overhang_depth_m,
+                overhang_above_head_m, overhang_left_m, overhang_right_m, left_fin_depth_m, left_fin_gap_m,
+                right_fin_depth_m, right_fin_gap_m, reveal_m, shade, shade_solar_factor, shade_rule, notes)
+                VALUES (1, 'w', 'Window', 'window', 'fixed', 'none', 1.2, 1.1, 0.9,
+                1, 'unknown', 'known', 0.55, '', '', 'wood', 0.0,
+                0.0, 0.0, 0.0, 0.0, 0.0,
+                0.0, 0.0, 0.0, 'awning', 0.3, 'drawn in summer sun', '');
+            """
+        )
+    with Project.open(path) as project, project.session() as session:
+        window = session.scalars(select(models.Opening)).one()
+        assert (window.shade_solar_factor, window.shade_rule) == (0.3, "drawn in summer sun")
+        assert (window.shgc_by_angle, window.shade_from_hour, window.shade_to_month) == (None, None, None)
+        assert session.scalars(select(models.HorizonPoint.altitude_deg)).all() == [12.0]
+        assert session.scalars(select(models.ThermalBridge.psi_w_mk)).all() == [0.08]
+        assert session.scalars(select(models.TreeStand)).all() == []
+
+
 @pytest.mark.parametrize("dump", sorted(OLD.glob("*.sql")), ids=lambda dump: dump.stem)
 def test_projects_made_by_every_earlier_form_still_open(tmp_path: Path, dump: Path) -> None:
     path = tmp_path / "old.retrofit"

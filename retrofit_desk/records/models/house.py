@@ -244,6 +244,9 @@ class Opening(Base):
     shgc_is: Mapped[Stated] = word()
     panes: Mapped[int | None]
     coating: Mapped[str] = mapped_column(default="")
+    """uncoated or low-e; empty: told from the U-value."""
+    shgc_by_angle: Mapped[list[list[float]] | None]
+    """Angles in degrees from square to the glass, rising, each with its SHGC, by a maker's sheet."""
     fill_gas: Mapped[str] = mapped_column(default="")
     frame: Mapped[Frame] = mapped_column(default=Frame.OTHER)
     frame_fraction: Mapped[float | None]
@@ -261,6 +264,12 @@ class Opening(Base):
     shade_solar_factor: Mapped[float | None]
     """Share of the sun that still passes when the shade is drawn."""
     shade_rule: Mapped[str] = mapped_column(default="")
+    shade_from_hour: Mapped[int | None]
+    """Hours and months only of a shade drawn by the clock: from the beginning of one hour of standard time
+    to the beginning of another (0 to 24), from one month to the end of another (1 to 12; none: all year)."""
+    shade_to_hour: Mapped[int | None]
+    shade_from_month: Mapped[int | None]
+    shade_to_month: Mapped[int | None]
     notes: Mapped[str] = mapped_column(default="")
     surface: Mapped[Surface] = relationship(back_populates="openings")
 

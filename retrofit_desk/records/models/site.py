@@ -93,6 +93,24 @@ class HorizonPoint(Base):
     altitude_deg: Mapped[float]
 
 
+class TreeStand(Base):
+    """Trees seen from the house, from one direction clockwise to another; without months it is evergreen."""
+
+    __tablename__ = "tree_stand"
+    name: Mapped[str]
+    from_azimuth_deg: Mapped[float]
+    to_azimuth_deg: Mapped[float]
+    altitude_deg: Mapped[float]
+    """Of their tops above level."""
+    share_in_leaf: Mapped[float]
+    """Of the sun that comes through."""
+    share_bare: Mapped[float | None]
+    leaf_from_month: Mapped[int | None]
+    leaf_to_month: Mapped[int | None]
+    """1 to 12, both in leaf; may go over the turn of the year."""
+    source: Mapped[str] = mapped_column(default="")
+
+
 class Owner(Base):
     __tablename__ = "owner"
     name: Mapped[str]

@@ -17,21 +17,23 @@ from retrofit_desk.records.upgrade import SCHEMA_REVISION
 
 
 def fill(project: Project) -> None:
-    """Two measures, a room with a wall, a paper with its use, and an undone step."""
+    """Two measures, a room with a wall and a window in it, what stands around, and an undone step."""
     with project.action("Describe the house") as work:
         room = models.Room(
             key="den", name="Den", floor_area_m2=14.2, outline=[[0, 0], [4.1, 0], [4.1, 3.46], [0, 3.46]]
         )
-        room.surfaces.append(
-            models.Surface(
-                key="den-north",
-                name="North wall",
-                kind=models.SurfaceKind.WALL,
-                boundary=models.Boundary.OUTDOORS,
-                area_m2=9.9,
-            )
+        wall = models.Surface(
+            key="den-north",
+            name="North wall",
+            kind=models.SurfaceKind.WALL,
+            boundary=models.Boundary.OUTDOORS,
+            area_m2=9.9,
         )
+        wall.openings.append(window())
+        wall.bridges.append(models.ThermalBridge(name="Eave", length_m=4.1, psi_w_mk=0.08, source="a sum"))
+        room.surfaces.append(wall)
         work.session.add(models.Storey(key="lower", name="Lower level", rooms=[room]))
+        work.session.add_all(around())
         attic = models.Measure(key="attic", kind="air_sealing", title="Seal the attic", cost_cents=98_765)
         attic.places.append(models.MeasurePlace(room=room))
         attic.entries.append(
@@ -44,6 +46,43 @@ def fill(project: Project) -> None:
     with project.action("Think about the range") as work:
         work.session.get_one(models.Measure, 2).why = "no more gas in the kitchen"
     project.undo()
+
+
+def window() -> models.Opening:
+    """With everything that is recorded of its sun."""
+    return models.Opening(
+        key="den-window",
+        name="Window",
+        kind=models.OpeningKind.WINDOW,
+        width_m=1.2,
+        height_m=1.1,
+        shgc=0.55,
+        coating="low-e",
+        shgc_by_angle=[[0.0, 0.55], [60.0, 0.44]],
+        shade=models.ShadeKind.SHUTTER,
+        shade_solar_factor=0.15,
+        shade_rule="drawn by the clock",
+        shade_from_hour=9,
+        shade_to_hour=17,
+        shade_from_month=5,
+        shade_to_month=9,
+    )
+
+
+def around() -> list[models.Base]:
+    """A hill and a stand of trees."""
+    oaks = models.TreeStand(
+        name="Oaks",
+        from_azimuth_deg=135.0,
+        to_azimuth_deg=225.0,
+        altitude_deg=35.0,
+        share_in_leaf=0.2,
+        share_bare=0.6,
+        leaf_from_month=4,
+        leaf_to_month=10,
+        source="looked at in July and January",
+    )
+    return [models.HorizonPoint(azimuth_deg=45.0 * at, altitude_deg=2.0) for at in range(8)] + [oaks]
 
 
 def main() -> None:
