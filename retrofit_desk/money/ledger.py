@@ -202,10 +202,16 @@ def project_money(measures: Iterable[MeasureMoney]) -> ProjectMoney:
         total(row.committed_cents for row in rows),
         total(row.forecast_cents for row in rows),
         sum(row.paid_cents for row in rows),
-        total(row.rebates_expected_cents for row in rows),
-        sum(row.rebates_reserved_cents for row in rows),
+        total(_of_cost(row, row.rebates_expected_cents) for row in rows),
+        sum(_of_cost(row, StatedValue(row.rebates_reserved_cents)).value or 0 for row in rows),
         sum(row.rebates_received_cents for row in rows),
     )
+
+
+def _of_cost(row: MeasureMoney, rebates_cents: StatedValue[int]) -> StatedValue[int]:
+    """Rebates never bring more than the measure costs."""
+    cost, hoped = row.forecast_cents.value, rebates_cents.value
+    return rebates_cents if cost is None or hoped is None else StatedValue(min(hoped, cost))
 
 
 @dataclass(frozen=True)

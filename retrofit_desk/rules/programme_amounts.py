@@ -83,10 +83,20 @@ def tier_share(version: Version, facts: WorkFacts) -> tuple[Decimal | None, str]
     return Decimal(0), ""
 
 
-def amount_dollars(
+@dataclass(frozen=True)
+class RuleAmount:
+    """What a rule gives, with its caps and without. `dollars` none: `missing` says which fact is needed."""
+
+    dollars: Decimal | None
+    uncapped_dollars: Decimal = Decimal(0)
+    binding: str = ""
+    missing: str = ""
+
+
+def rule_amount(
     version: Version, items: Sequence[WorkItem], tier_share: Decimal | None, facts: WorkFacts
-) -> tuple[Decimal | None, str, str]:
-    """Dollars, the rule that bound them, and what is missing when they cannot be told."""
+) -> RuleAmount:
+    """The amount by the rule's kind, caps from inner to outer, and the cap or rule that bound it."""
     rule = version.amount
     cost = Decimal(sum(item.cost_cents for item in items)) / 100
     if rule.kind is AmountKind.BY_SAVINGS:
@@ -100,18 +110,20 @@ def amount_dollars(
             each = min(rule.flat_dollars or Decimal(0), cost_of)
         elif rule.kind is AmountKind.PER_UNIT:
             if item.units is None:
-                return None, "", f"how many {rule.unit} the {item.kind.replace('_', ' ')} has is not known"
+                kind = item.kind.replace("_", " ")
+                return RuleAmount(None, missing=f"how many {rule.unit} the {kind} has is not known")
             each = min((rule.per_unit_dollars or Decimal(0)) * item.units, cost_of)
         else:
             share = tier_share if tier_share is not None else (rule.share or Decimal(0))
             each = cost_of * share
         raw.append((item, each))
-    amount, binding = capped(version.caps, raw)
-    return amount, binding or str(rule.kind), ""
+    amounts, binding = capped(version.caps, raw)
+    uncapped = sum((each for _, each in raw), Decimal(0))
+    return RuleAmount(sum(amounts, Decimal(0)), uncapped, binding or str(rule.kind))
 
 
-def capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tuple[Decimal, str]:
-    """Caps inner to outer; the outermost one that cut is named."""
+def capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tuple[list[Decimal], str]:
+    """Each amount after the caps, inner to outer; the outermost cap that cut is named."""
     amounts = [amount for _, amount in raw]
     binding = ""
     for scope in CapScope:
@@ -128,40 +140,43 @@ def capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tupl
                 binding = _cap_name(cap)
                 for at in touched:
                     amounts[at] = amounts[at] * cap.dollars / total
-    return sum(amounts, Decimal(0)), binding
+    return amounts, binding
 
 
-def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> tuple[Decimal | None, str, str]:
+def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
     rule = version.amount
     if facts.savings_share is None:
-        return None, "", "the modeled savings are not known"
+        return RuleAmount(None, missing="the modeled savings are not known")
     fitting = [tier for tier in rule.savings_tiers if facts.savings_share >= tier.from_savings]
     if not fitting:
         least = min(tier.from_savings for tier in rule.savings_tiers)
-        return Decimal(0), f"savings are below {least * 100:.0f} %", ""
+        return RuleAmount(Decimal(0), binding=f"savings are below {least * 100:.0f} %")
     low = _is_low_income(version, facts)
     if low is None:
-        return None, "", "household income against the area's median is not known"
+        return RuleAmount(None, missing="household income against the area's median is not known")
     tier = max(fitting, key=lambda one: one.from_savings)
     share, amount = _tier_terms(tier, low)
     if cost * share < amount:
-        return cost * share, f"{share * 100:.0f} % of the cost", ""
-    return amount, f"the amount for savings from {tier.from_savings * 100:.0f} %", ""
+        return RuleAmount(cost * share, cost * share, f"{share * 100:.0f} % of the cost")
+    return RuleAmount(amount, cost * share, f"the amount for savings from {tier.from_savings * 100:.0f} %")
 
 
-def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> tuple[Decimal | None, str, str]:
+def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
     rule = version.amount.measured
     if rule is None or facts.saved_kwh is None or facts.state_average_kwh is None:
-        return None, "", "the measured savings or the average use of the state's homes are not known"
-    if facts.savings_share is None or _is_low_income(version, facts) is None:
-        return None, "", "the share saved or the household's income is not known"
-    if facts.savings_share < rule.from_savings:
-        return Decimal(0), f"savings are below {rule.from_savings * 100:.0f} %", ""
+        missing = "the measured savings or the average use of the state's homes are not known"
+        return RuleAmount(None, missing=missing)
     low = _is_low_income(version, facts)
+    if facts.savings_share is None or low is None:
+        return RuleAmount(None, missing="the share saved or the household's income is not known")
+    if facts.savings_share < rule.from_savings:
+        return RuleAmount(Decimal(0), binding=f"savings are below {rule.from_savings * 100:.0f} %")
     amount = rule.low_income_amount_dollars if low else rule.amount_dollars
     cap = (rule.low_income_cap_share if low else rule.cap_share) * cost
     paid = facts.saved_kwh * amount / (rule.of_average * facts.state_average_kwh)
-    return (cap, "the share of the cost", "") if paid > cap else (paid, "the rate per kWh saved", "")
+    return RuleAmount(
+        min(paid, cap), paid, "the share of the cost" if paid > cap else "the rate per kWh saved"
+    )
 
 
 def _tier_terms(tier: SavingsTier, low: bool) -> tuple[Decimal, Decimal]:

@@ -54,6 +54,19 @@ class AtLimit(StrEnum):
     CONFLICT = "sources disagree"
 
 
+class TaxTreatment(StrEnum):
+    """What a payment is to the income tax; a tax adviser decides."""
+
+    CREDIT = "credit against income tax"
+    LOWERS_PRICE = "lowers the price, no income"
+    INCOME = "counts as income"
+    UNKNOWN = "unknown"
+
+
+ALL_OTHERS = "all others"
+"""In `taken_after`: every programme that does not say the same of itself."""
+
+
 class Installer(StrEnum):
     LISTED = "listed contractor"
     LICENSED = "licensed contractor"
@@ -167,6 +180,12 @@ class Document(_Part):
     max_age_days: int | None = None
 
 
+class Tax(_Part):
+    treatment: TaxTreatment = TaxTreatment.UNKNOWN
+    note: str = ""
+    """What follows from it, with its source."""
+
+
 class Version(_Part):
     """The rule as it stood from one day to another; both days count."""
 
@@ -189,7 +208,11 @@ class Version(_Part):
     installers: tuple[InstallerRule, ...] = ()
     not_together_with: tuple[str, ...] = ()
     """Programmes that may not pay for the same upgrade."""
+    taken_after: tuple[str, ...] = ()
+    """Programmes whose money lowers the cost that this one counts: their keys, or "all others"."""
     total_share_of_cost: Exact | None = None
+    """All programmes for the work together pay no more than this share of its cost; never more than it."""
+    tax: Tax = Tax()
     documents: tuple[Document, ...] = ()
     note: str = ""
 
@@ -208,6 +231,13 @@ class Programme(_Part):
     office: str
     is_federal: bool = False
     versions: Annotated[tuple[Version, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _is_not_its_own_other(self) -> Programme:
+        for one in self.versions:
+            if self.key in (*one.taken_after, *one.not_together_with):
+                raise ValueError(f"“{self.key}” cannot come after itself or be kept apart from itself")
+        return self
 
     def version_on(self, day: date) -> Version | None:
         """The version that covers the day, the later one where two do."""

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from decimal import Decimal
 from enum import StrEnum
 
 from retrofit_desk.money.rounding import to_cents
-from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem, amount_dollars, capped, tier_share
+from retrofit_desk.rules.programme_amounts import WorkFacts, rule_amount, tier_share
 from retrofit_desk.rules.programme_file import DateTested, Funding, Installer, Programme, Version
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -40,6 +39,13 @@ class ProgrammeAnswer:
     reasons: tuple[str, ...]
     warnings: tuple[str, ...]
     is_reserved: bool = False
+    cap_takes_cents: int = 0
+    """What the cap takes off; zero where none cuts."""
+
+    @property
+    def may_pay(self) -> bool:
+        """Pays, or would once something is in; what is unknown may pay too."""
+        return self.status in (ProgrammeStatus.PAYS, ProgrammeStatus.WAITS, ProgrammeStatus.UNKNOWN)
 
     @property
     def sentence(self) -> str:
@@ -68,26 +74,21 @@ def evaluate(programme: Programme, facts: WorkFacts, on: date) -> ProgrammeAnswe
         return _answer(
             programme, version, day, ProgrammeStatus.NOT_COVERED, _zero(), reason, [reason], warnings, facts
         )
-    amount, binding, missing = amount_dollars(version, items, share, facts)
-    if amount is None:
+    found = rule_amount(version, items, share, facts)
+    if found.dollars is None:
+        missing = [found.missing]
         return _answer(
-            programme, version, day, ProgrammeStatus.UNKNOWN, _unknown(), "", [missing], warnings, facts
+            programme, version, day, ProgrammeStatus.UNKNOWN, _unknown(), "", missing, warnings, facts
         )
     status, waits = _waiting(version, facts, on)
     if _asks_for_funding(version) and not _reserved(facts, on) and status is ProgrammeStatus.PAYS:
         waits = [f"funding that is {version.funding} as of {day_text(version.checked_on)}"]
         status = ProgrammeStatus.WAITS
-    return _answer(
-        programme,
-        version,
-        day,
-        status,
-        StatedValue(to_cents(amount), Stated.KNOWN),
-        binding,
-        waits,
-        warnings,
-        facts,
+    cents = to_cents(found.dollars)
+    answer = _answer(
+        programme, version, day, status, StatedValue(cents), found.binding, waits, warnings, facts
     )
+    return replace(answer, cap_takes_cents=max(to_cents(found.uncapped_dollars) - cents, 0))
 
 
 def claim_by(version: Version, tested_on: date | None) -> date | None:
@@ -95,61 +96,6 @@ def claim_by(version: Version, tested_on: date | None) -> date | None:
     if tested_on is None or version.claim_within_days is None:
         return None
     return tested_on + timedelta(days=version.claim_within_days)
-
-
-@dataclass(frozen=True)
-class StackAnswer:
-    """Several programmes for one upgrade: the sum that stands, and the rules between them."""
-
-    total_cents: StatedValue[int]
-    conflicts: tuple[str, ...]
-    binding: str
-
-
-def stack(answers: Sequence[ProgrammeAnswer], cost_cents: int) -> StackAnswer:
-    """Add what several programmes pay for the same upgrade. A conflict leaves the sum unknown."""
-    conflicts = [
-        f"{one.name} may not pay for the same upgrade as {other.name}"
-        for one in answers
-        for other in answers
-        if one.version
-        and other.programme_key in one.version.not_together_with
-        and _pays(one)
-        and _pays(other)
-    ]
-    if conflicts or any(not one.amount_cents.is_known for one in answers):
-        return StackAnswer(_unknown(), tuple(conflicts), "")
-    total = sum(one.amount_cents.value or 0 for one in answers)
-    shares = [
-        one.version.total_share_of_cost
-        for one in answers
-        if one.version and one.version.total_share_of_cost is not None and _pays(one)
-    ]
-    limit = to_cents(min([Decimal(1), *shares]) * cost_cents / 100)
-    if total > limit:
-        return StackAnswer(StatedValue(limit), (), "all together pay no more than their share of the cost")
-    return StackAnswer(StatedValue(total), (), "")
-
-
-@dataclass(frozen=True)
-class Paid:
-    """What one version of a programme pays for one piece of work by itself."""
-
-    version: Version
-    item: WorkItem
-    amount_cents: int
-
-
-def all_together(paid: Sequence[Paid]) -> tuple[int, str]:
-    """Cents that caps over several pieces of work take off what one programme pays for each, and the cap."""
-    cut, binding = 0, ""
-    for starts_on in dict.fromkeys(one.version.starts_on for one in paid):
-        mine = [one for one in paid if one.version.starts_on == starts_on]
-        raw = [(one.item, Decimal(one.amount_cents) / 100) for one in mine]
-        amount, cap = capped(mine[0].version.caps, raw)
-        less = sum(one.amount_cents for one in mine) - to_cents(amount)
-        cut, binding = cut + less, (cap if less else binding)
-    return cut, binding
 
 
 def _version_for(programme: Programme, facts: WorkFacts, on: date) -> tuple[Version | None, date, list[str]]:
@@ -261,10 +207,6 @@ def _answer(
         tuple(warnings),
         _reserved(facts, day),
     )
-
-
-def _pays(answer: ProgrammeAnswer) -> bool:
-    return answer.status in (ProgrammeStatus.PAYS, ProgrammeStatus.WAITS)
 
 
 def _zero() -> StatedValue[int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -14,20 +14,14 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import RuleCheck, checks
-from retrofit_desk.rules.programme_file import Programme, Version
-from retrofit_desk.rules.programmes import (
-    Paid,
-    ProgrammeAnswer,
-    ProgrammeStatus,
-    all_together,
-    claim_by,
-    evaluate,
-    stack,
-)
+from retrofit_desk.rules.programme_file import Programme, Tax, Version
+from retrofit_desk.rules.programme_stack import Apart, Stack, Taken, Wanted, adds_cents, stack
+from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
 from retrofit_desk.services.budget import budget_of, rebates_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.money_values import RebateRow
 from retrofit_desk.services.programme_facts import cost_of, income_of, work_facts
+from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -48,6 +42,8 @@ class ProgrammeLine:
     `measure_id` none: for the house as a whole. `rebate` none: it could apply and is not chosen.
     `needs`: what must be known before an amount can be told. `binding`: the cap or rule behind the amount.
     `claim_by`: on record, else by the rule; none while the work is not done or the rule names none.
+    `cap_takes_cents`: what the cap that binds takes off. `taken`: at its place beside the other programmes
+    chosen. `adds_cents`: what one not chosen would add to those chosen for the measure; none without any.
     """
 
     programme_key: str
@@ -68,6 +64,10 @@ class ProgrammeLine:
     source: str
     checked_on: date | None
     checks: tuple[RuleCheck, ...]
+    cap_takes_cents: int
+    tax: Tax
+    taken: Taken | None = None
+    adds_cents: StatedValue[int] | None = None
 
     @property
     def is_chosen(self) -> bool:
@@ -91,12 +91,17 @@ class NetCost:
 
 @dataclass(frozen=True)
 class ProgrammeView:
-    """All programmes on one day. `together_cents`: what the chosen ones pay with all caps between them."""
+    """All programmes on one day.
+
+    `together_cents`: what the chosen ones pay, in their order and with all caps between them; `known_cents`:
+    the part of it that can be told.
+    """
 
     today: date
     chosen: tuple[ProgrammeLine, ...]
     could_apply: tuple[ProgrammeLine, ...]
     together_cents: StatedValue[int]
+    known_cents: int
     between_them: tuple[str, ...]
     """Conflicts and caps over several programmes or measures."""
     unreserved: tuple[NetCost, ...]
@@ -105,8 +110,7 @@ class ProgrammeView:
 @dataclass(frozen=True)
 class _Asked:
     line: ProgrammeLine
-    answer: ProgrammeAnswer
-    facts: WorkFacts
+    wanted: Wanted
 
 
 class ProgrammeService:
@@ -123,14 +127,16 @@ class ProgrammeService:
             rebates = {row.choice_id: row for row in rebates_of(session, today, tables)}
             chosen = [*self._chosen(session, tables, today, rebates)]
             others = [*self._others(session, tables, today)]
-            together, between = _together(chosen)
+            together = stack([one.wanted for one in chosen], today)
+            lines = [replace(one.line, taken=together.of(*one.wanted.at)) for one in chosen]
             return ProgrammeView(
                 today,
-                tuple(sorted((one.line for one in chosen), key=_by_claim)),
-                tuple(sorted((one.line for one in others), key=_by_status)),
-                together,
-                between,
-                tuple(_net_costs(session, today, [one.line for one in chosen])),
+                tuple(sorted(lines, key=_by_claim)),
+                tuple(sorted((_beside(one, chosen, today) for one in others), key=_by_status)),
+                together.total_cents,
+                together.known_cents,
+                tuple(_between(together, chosen)),
+                tuple(_net_costs(session, today, lines)),
             )
 
     def _chosen(
@@ -179,8 +185,11 @@ def _asked(
     answer = evaluate(programme, facts, today)
     if not cost_of(session, measure).is_known and answer.status not in _NEEDS_NO_COST:
         answer = _without_cost(answer)
-    line = _line(programme, answer, facts, rebate, today)
-    return _Asked(replace(line, measure_id=measure.id, measure=measure.title), answer, facts)
+    line = replace(
+        _line(programme, answer, facts, rebate, today), measure_id=measure.id, measure=measure.title
+    )
+    received = rebate.received_cents.value if rebate is not None else None
+    return _Asked(line, Wanted(programme, str(measure.id), facts, answer, received))
 
 
 def _whole_house(
@@ -189,7 +198,7 @@ def _whole_house(
     cost = sum(cost_of(session, one).value or 0 for one in measures if one.in_line_up)
     facts = WorkFacts((WorkItem(WHOLE_HOUSE, cost),), income_of_median=income_of(session))
     answer = evaluate(programme, facts, today)
-    return _Asked(_line(programme, answer, facts, None, today), answer, facts)
+    return _Asked(_line(programme, answer, facts, None, today), Wanted(programme, WHOLE_HOUSE, facts, answer))
 
 
 def _without_cost(answer: ProgrammeAnswer) -> ProgrammeAnswer:
@@ -212,7 +221,7 @@ def _line(
     version = answer.version
     is_unknown = answer.status is ProgrammeStatus.UNKNOWN
     done_on = facts.dates.tested(answer.date_tested) if answer.date_tested else None
-    by_rule = claim_by(version, done_on) if version is not None and _may_pay(answer) else None
+    by_rule = claim_by(version, done_on) if version is not None and answer.may_pay else None
     return ProgrammeLine(
         programme_key=programme.key,
         programme=programme.name,
@@ -232,11 +241,9 @@ def _line(
         source=_source(version),
         checked_on=version.checked_on if version else None,
         checks=checks(version, facts, today) if version is not None else (),
+        cap_takes_cents=answer.cap_takes_cents,
+        tax=version.tax if version is not None else Tax(),
     )
-
-
-def _may_pay(answer: ProgrammeAnswer) -> bool:
-    return answer.status in (ProgrammeStatus.PAYS, ProgrammeStatus.WAITS, ProgrammeStatus.UNKNOWN)
 
 
 def _changes(programme: Programme) -> tuple[str, ...]:
@@ -256,27 +263,40 @@ def _source(version: Version | None) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _together(chosen: Sequence[_Asked]) -> tuple[StatedValue[int], tuple[str, ...]]:
-    """The sum over all chosen programmes: rules between those of one measure, then caps over measures."""
-    total, said, is_known = 0, list[str](), True
-    for measure_id in dict.fromkeys(one.line.measure_id for one in chosen):
-        mine = [one for one in chosen if one.line.measure_id == measure_id]
-        stacked = stack([one.answer for one in mine], mine[0].facts.items[0].cost_cents)
-        said += [f"{mine[0].line.measure}: {text}" for text in (*stacked.conflicts, stacked.binding) if text]
-        is_known = is_known and stacked.total_cents.is_known
-        total += stacked.total_cents.value or 0
-    for key in dict.fromkeys(one.line.programme_key for one in chosen):
-        paid = [
-            Paid(one.answer.version, one.facts.items[0], one.answer.amount_cents.value or 0)
-            for one in chosen
-            if one.line.programme_key == key and one.answer.version is not None
-        ]
-        cut, binding = all_together(paid)
-        total -= cut
-        if cut:
-            name = next(one.line.programme for one in chosen if one.line.programme_key == key)
-            said.append(f"{name}: {binding}, over all measures together")
-    return StatedValue(total) if is_known else StatedValue(None, Stated.UNKNOWN), tuple(said)
+def _beside(asked: _Asked, chosen: Sequence[_Asked], today: date) -> ProgrammeLine:
+    """What it would add to the programmes that are chosen for the same measure."""
+    same = [one.wanted for one in chosen if one.wanted.work == asked.wanted.work]
+    if not same or not asked.wanted.answer.may_pay:
+        return asked.line
+    return replace(asked.line, adds_cents=adds_cents(asked.wanted, same, today))
+
+
+def _between(together: Stack, chosen: Sequence[_Asked]) -> Iterable[str]:
+    """What programmes take from each other, and what a cap over several measures takes, in words."""
+    measures = {one.wanted.work: one.line.measure for one in chosen}
+    for apart in together.apart:
+        yield _apart_words(apart, measures)
+    for cap in dict.fromkeys(
+        (one.name, cut.why) for one in together.taken for cut in one.cuts if cut.over_works
+    ):
+        cents = sum(
+            cut.cents
+            for one in together.taken
+            for cut in one.cuts
+            if cut.over_works and (one.name, cut.why) == cap
+        )
+        yield f"{cap[0]}: {cap[1]}, over all measures together, takes {cents_text(cents)} off"
+
+
+def _apart_words(apart: Apart, measures: Mapping[str, str]) -> str:
+    out, kept = " and ".join(apart.left_out), " and ".join(apart.kept)
+    where = f"{measures[apart.work]}: " if apart.work in measures else ""
+    if apart.needs and not apart.is_order:
+        return f"{where}{out} may not pay for the same work; which pays more needs an answer: {apart.needs}"
+    if apart.needs:
+        return f"{out}: {apart.needs}"
+    costs = f"; the rule costs {cents_text(apart.costs_cents)}" if apart.costs_cents else ""
+    return f"{where}{out} may not pay for the same work as {kept}, which pays more and is counted{costs}"
 
 
 def _net_costs(session: Session, today: date, chosen: Sequence[ProgrammeLine]) -> Iterable[NetCost]:

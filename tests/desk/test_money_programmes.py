@@ -17,6 +17,7 @@ from retrofit_desk.desk.widgets.lines import StackedList
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.services.programmes import ProgrammeService
+from tests.services.test_programmes import TOWN
 
 
 @pytest.fixture
@@ -34,9 +35,28 @@ def told(stack: StackedList, word: str) -> str:
 def test_each_chosen_programme_tells_amount_cap_days_and_source(part: ProgrammesPart) -> None:
     name = told(part.chosen, "sheathing")
     assert "$3,000.00" in name
-    assert "bound by: $3,000 a measure" in name
+    assert "bound by: $3,000 a measure, which takes $1,280.00 off" in name
     assert "Claim by Feb 28, 2027" in name
     assert "last checked Nov 12, 2026" in name
+
+
+def test_a_second_programme_tells_its_place_what_it_loses_and_its_tax(
+    part: ProgrammesPart, sample_desk: Desk
+) -> None:
+    folder = sample_desk.project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    (folder / "town-seal.toml").write_text(TOWN)
+    part.refresh()
+    press(part, part.could_apply, "Choose", "25C")
+    assert "Beside what is chosen for this measure it would add $210.00" in told(
+        part.could_apply, "Town Draft"
+    )
+    press(part, part.could_apply, "Choose", "Town Draft")
+    credit = told(part.chosen, "25C")
+    assert "Taken second of 2: it counts only what Town Draft Fund leaves." in credit
+    assert "Less $90.00: it counts only what Town Draft Fund leaves." in credit
+    assert "Tax: credit against income tax" in credit
+    assert "Tax: not known; ask a tax adviser." in told(part.chosen, "Town Draft Fund, Air")
 
 
 def test_the_sum_of_all_chosen_is_told_with_the_caps_between_them(part: ProgrammesPart) -> None:
@@ -78,8 +98,9 @@ def test_the_rules_stand_under_rebates_due(sample_desk: Desk, qtbot: QtBot) -> N
     assert told(page.rebates.rules.chosen, "Heat-pump water heater")
 
 
-def press(part: ProgrammesPart, stack: StackedList, words: str) -> None:
-    next(one for one in stack.findChildren(QPushButton) if one.text() == words).click()
+def press(part: ProgrammesPart, stack: StackedList, words: str, beside: str = "") -> None:
+    row = next(row for row in stack.rows if beside in row.accessibleName())
+    next(one for one in row.findChildren(QPushButton) if one.text() == words).click()
     part.refresh()
 
 

@@ -61,6 +61,11 @@ def test_a_forecast_takes_what_is_committed_and_says_what_it_cannot_add() -> Non
     assert (found.net_with_reserved_cents, found.net_with_all_cents) == (840_000, 795_000)
 
 
+def test_rebates_never_bring_more_than_the_measure_costs() -> None:
+    found = project_money([MeasureMoney("a", known(50_000), known(40_000), 0, known(90_000), 70_000)])
+    assert (found.net_with_all_cents, found.net_with_reserved_cents) == (0, 0)
+
+
 def test_what_was_set_aside_is_taken_by_change_orders_and_by_prices_above_the_budget() -> None:
     # NEED-17; own example, arithmetic checked: 10 % of 10,000.00 is 1,000.00
     rows = [

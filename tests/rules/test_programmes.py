@@ -13,15 +13,7 @@ from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import DateTested, Installer
-from retrofit_desk.rules.programmes import (
-    Paid,
-    ProgrammeAnswer,
-    ProgrammeStatus,
-    all_together,
-    claim_by,
-    evaluate,
-    stack,
-)
+from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
 from retrofit_desk.values.stated import Stated
 
 TODAY = date(2026, 11, 25)
@@ -209,18 +201,6 @@ def test_measures_of_the_record_fall_under_the_federal_kinds() -> None:
     assert hear(work, "0.6").amount_cents.value == 84_000 + 160_000
 
 
-def test_two_federal_programmes_for_one_upgrade_are_a_conflict() -> None:
-    # 42 USC 18795(c)(7) (second-hand)
-    whole = ask(
-        "federal-homes-modeled",
-        WorkFacts((item("whole_house", 20000),), savings_share=Decimal("0.3"), income_of_median=Decimal(1)),
-    )
-    parts = hear((item("heat_pump", 16000),), "1.0")
-    found = stack([whole, parts], 2_000_000)
-    assert found.conflicts
-    assert found.total_cents.stated is Stated.UNKNOWN
-
-
 def test_a_broken_rule_file_names_its_entry(tmp_path: Path) -> None:
     folder = tmp_path / "programmes"
     folder.mkdir()
@@ -238,10 +218,17 @@ def test_a_share_of_cost_without_its_share_is_no_rule(tmp_path: Path) -> None:
         _ = Tables(tmp_path).programmes
 
 
-def test_a_cap_for_the_household_binds_over_several_measures() -> None:
-    # Inflation Reduction Act sec. 50122, second-hand: $14,000 a household; $8,000 + $4,000 + $2,500 apart
-    version = TABLES.programme("federal-hear").versions[0]
-    parts = (("heat_pump", 800_000), ("panel", 400_000), ("wiring", 250_000))
-    paid = [Paid(version, item(kind, 20_000), cents) for kind, cents in parts]
-    assert all_together(paid) == (50_000, "$14,000 a household")
-    assert all_together(paid[:2]) == (0, "")
+def test_a_rule_that_comes_after_itself_is_refused_with_its_file(tmp_path: Path) -> None:
+    folder = tmp_path / "programmes"
+    folder.mkdir()
+    shipped = (shipped_folder("shared") / "programmes" / "federal-25d.toml").read_text()
+    (folder / "federal-25d.toml").write_text(shipped.replace('"all others"', '"federal-25d"'))
+    with pytest.raises(TableDamaged, match=r"federal-25d\.toml: .*cannot come after itself"):
+        _ = Tables(tmp_path).programmes
+
+
+def test_a_cap_tells_what_it_takes_off() -> None:
+    # REB-1: $500 + $600 + 30 % of 5,000 less its own cap of $600; the cap of the year takes 500 more
+    work = (item("door", 2000, pieces=2), item("windows", 2200), item("air_conditioner", 5000))
+    found = ask("federal-25c", in_service(date(2025, 6, 1), *work))
+    assert found.cap_takes_cents == 276_000 - 120_000  # 30 % of 9,200.00 is 2,760.00

@@ -12,9 +12,11 @@ from sqlalchemy import select
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.project import Project
+from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
-from retrofit_desk.values.stated import Stated
+from retrofit_desk.values.stated import Stated, StatedValue
 
 
 @pytest.fixture
@@ -122,3 +124,49 @@ def test_a_measure_not_begun_waits_for_its_reservation(sample_project: Project) 
     line = line_of(sample_project, "triad-warm-walls", "Clear high-gain glass")
     assert (line.status, line.amount_cents.value) == (ProgrammeStatus.WAITS, 296_000)
     assert line.reasons == ("a written reservation before work",)
+
+
+TOWN = """key = "town-seal"
+name = "Town Draft Fund"
+office = "Town hall"
+[[versions]]
+starts_on = 2025-01-01
+checked_on = 2026-11-01
+funding = "open"
+date_tested = "placed in service"
+kinds = ["air_sealing"]
+amount = { kind = "flat", flat_dollars = 300 }
+source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
+"""
+
+
+def test_two_programmes_for_one_work_are_taken_in_order_and_the_second_counts_what_is_left(
+    sample_project: Project,
+) -> None:
+    # IRS FS-2025-01 (2025-01-17): what lowers the price lowers the cost of the credit first
+    folder = sample_project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    (folder / "town-seal.toml").write_text(TOWN)
+    air = line_of(sample_project, "federal-25c", "Air sealing")
+    assert air.measure_id is not None
+    entry = ProgrammeEntryService(sample_project)
+    entry.choose(air.measure_id, "federal-25c", air.amount_cents)
+    town = line_of(sample_project, "town-seal", "Air sealing")
+    assert town.adds_cents == StatedValue(30_000 - 9_000)  # the credit loses 30 % of it
+    entry.choose(air.measure_id, "town-seal", town.amount_cents)
+    first, second = (
+        line_of(sample_project, key, "Air sealing").taken for key in ("town-seal", "federal-25c")
+    )
+    assert first is not None
+    assert second is not None
+    assert (first.place, first.taken_cents) == (1, StatedValue(30_000))
+    assert (second.place, second.taken_cents) == (2, StatedValue(80_400))  # 30 % of 2,680.00
+    view = ProgrammeService(sample_project).view()
+    assert view.together_cents.value == 975_200 + 30_000 + 80_400
+
+
+def test_the_tax_of_each_programme_is_told_or_unknown(reading: Project) -> None:
+    # IRS Announcement 2024-19 (2024-04-05), second-hand: a federal rebate lowers the price, no income
+    assert line_of(reading, "federal-hear", "Induction").tax.treatment is TaxTreatment.LOWERS_PRICE
+    assert line_of(reading, "federal-25c", "Air sealing").tax.treatment is TaxTreatment.CREDIT
+    assert line_of(reading, "triad-warm-walls", "sheathing").tax.treatment is TaxTreatment.UNKNOWN

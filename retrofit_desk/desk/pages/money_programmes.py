@@ -11,6 +11,7 @@ from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog,
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.programme_checks import Met
+from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
 from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
@@ -91,8 +92,9 @@ class ProgrammesPart(QWidget):
 
 def _sums(view: ProgrammeView) -> list[str]:
     together = view.together_cents.value
-    words = "cannot be said yet" if together is None else cents_text(together)
-    said = [f"The chosen programmes pay together, with the caps between them: {words}."]
+    part = f" ({cents_text(view.known_cents)} of it can be told)" if view.known_cents else ""
+    words = f"cannot be said yet{part}" if together is None else cents_text(together)
+    said = [f"The chosen programmes pay together, in their order and with all caps: {words}."]
     said += [f"{text}." for text in view.between_them]
     said += [
         f"{one.programme}, {one.measure}, is not reserved: the project costs {cents_text(one.with_it_cents)} "
@@ -106,9 +108,10 @@ def _sums(view: ProgrammeView) -> list[str]:
 
 
 def _line(line: ProgrammeLine, buttons: tuple[LineButton, ...]) -> StackedLine:
-    amount = line.amount_cents.value
-    aside = str(line.amount_cents.stated) if amount is None else cents_text(amount)
-    parts = [_answer(line), _days(line), _difference(line), _checked(line), *_warned(line), _rule(line)]
+    paid = line.taken.taken_cents if line.taken is not None else line.amount_cents
+    aside = str(paid.stated) if paid.value is None else cents_text(paid.value)
+    parts = [_answer(line), _place_words(line), _beside(line), _days(line), _difference(line), _tax(line)]
+    parts += [_checked(line), *_warned(line), _rule(line)]
     needs_owner = line.is_chosen and line.status is not ProgrammeStatus.PAYS
     why = "\n".join(part for part in parts if part)
     return StackedLine(
@@ -119,12 +122,38 @@ def _line(line: ProgrammeLine, buttons: tuple[LineButton, ...]) -> StackedLine:
 def _answer(line: ProgrammeLine) -> str:
     if line.needs:
         return f"Cannot say, needs an answer: {line.needs}."
-    binding = f" It is bound by: {_BINDINGS.get(line.binding, line.binding)}." if line.binding else ""
+    takes = f", which takes {cents_text(line.cap_takes_cents)} off" if line.cap_takes_cents else ""
+    binding = f" It is bound by: {_BINDINGS.get(line.binding, line.binding)}{takes}." if line.binding else ""
     if line.status is ProgrammeStatus.WAITS:
         return f"Waits for {' and '.join(line.reasons)}.{binding}"
     if line.status is ProgrammeStatus.PAYS:
         return f"{'Pays' if line.is_chosen else 'Would pay'}.{binding}"
     return f"{str(line.status).capitalize()}: {'; '.join(line.reasons)}."
+
+
+def _place_words(line: ProgrammeLine) -> str:
+    """Which place it is taken at, why, and what the programmes before it and the caps take off."""
+    taken = line.taken
+    if taken is None:
+        return ""
+    place = f"Taken {_PLACES.get(taken.place, f'at place {taken.place}')} of {taken.of}: {taken.why}."
+    cuts = " ".join(f"Less {cents_text(cut.cents)}: {cut.why}." for cut in taken.cuts)
+    return " ".join(part for part in (place if taken.of > 1 else "", cuts) if part)
+
+
+def _beside(line: ProgrammeLine) -> str:
+    adds = line.adds_cents
+    if adds is None:
+        return ""
+    if adds.value is None:
+        return "What it would add to what is chosen for this measure cannot be said yet."
+    return f"Beside what is chosen for this measure it would add {cents_text(adds.value)}."
+
+
+def _tax(line: ProgrammeLine) -> str:
+    if line.tax.treatment is TaxTreatment.UNKNOWN:
+        return f"Tax: not known; ask a tax adviser. {line.tax.note}".strip()
+    return f"Tax: {line.tax.treatment}. {line.tax.note}".strip()
 
 
 def _days(line: ProgrammeLine) -> str:
@@ -139,7 +168,7 @@ def _days(line: ProgrammeLine) -> str:
 
 def _difference(line: ProgrammeLine) -> str:
     expected = line.rebate.expected_cents.value if line.rebate is not None else None
-    amount = line.amount_cents.value
+    amount = (line.taken.taken_cents if line.taken is not None else line.amount_cents).value
     if expected is None or amount is None or expected == amount:
         return ""
     return f"You expect {cents_text(expected)}; the rule gives {cents_text(amount)}."
@@ -179,6 +208,7 @@ def _group_line(group: Sequence[ProgrammeLine]) -> StackedLine:
     return StackedLine(group[0].programme, "\n".join([*parts, _rule(group[0])]), str(group[0].status))
 
 
+_PLACES = {1: "first", 2: "second", 3: "third"}
 _BINDINGS = {
     "flat": "a flat amount",
     "share of cost": "a share of the cost",
