@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,15 +19,6 @@ if TYPE_CHECKING:
     from retrofit_desk.physics.plant_results import PlantYear
     from retrofit_desk.physics.results import YearResult
     from retrofit_desk.physics.weather import WeatherYear
-
-FACTOR_ROWS: dict[Fuel, tuple[str, ...]] = {
-    "gas": ("natural_gas", "natural_gas_ccf"),
-    "oil": ("heating_oil",),
-    "propane": ("propane",),
-    "wood": ("cord_wood", "wood", "wood_pounds"),
-}
-"""Rows of the fuel table whose unit a tariff may bill in."""
-assert set(FACTOR_ROWS) | {"electricity"} == set(get_args(Fuel))
 
 
 class BeyondReckoning(DeskError):
@@ -106,7 +97,9 @@ def _check_prices(house: House, prices: Sequence[FuelTerms]) -> None:
 
 def _terms(named: str) -> FuelTerms:
     from retrofit_desk.estimate.scenario import FuelTerms
+    from retrofit_desk.records.tables import Tables
     from retrofit_desk.records.tariff_files import read_tariff
+    from retrofit_desk.services.fuel_rows import kwh_of
 
     word, _, name = named.partition("=")
     fuel = next((one for one in FUELS if one == word), None)
@@ -116,19 +109,8 @@ def _terms(named: str) -> FuelTerms:
             do=f"write FUEL=FILE, FUEL one of {', '.join(FUELS)}",
         )
     tariff = read_tariff(Path(name))
-    return FuelTerms(fuel, tariff, _kwh_per_unit(fuel, tariff.unit, name), 0.0)
-
-
-def _kwh_per_unit(fuel: Fuel, unit: str, where: str) -> float:
-    from retrofit_desk.records.tables import Tables
-
-    if unit == "kWh":
-        return 1.0
-    if fuel != "electricity":
-        tables = Tables()
-        for factor in (tables.fuel(row) for row in FACTOR_ROWS[fuel]):
-            if factor.unit == unit:
-                return factor.kwh_per_unit
-    raise CannotSay(
-        f"a bill for {fuel} by the {unit}", "a tariff in a unit that this fuel is sold in", where=where
-    )
+    per_unit = kwh_of(Tables(), fuel, tariff.unit)
+    if per_unit is None:
+        subject, needs = f"a bill for {fuel} by the {tariff.unit}", "a unit that this fuel is sold in"
+        raise CannotSay(subject, f"a tariff in {needs}", where=name)
+    return FuelTerms(fuel, tariff, per_unit, 0.0)

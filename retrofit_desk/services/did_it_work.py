@@ -24,6 +24,7 @@ from retrofit_desk.rules import states
 from retrofit_desk.rules.bills_answer import BillsEvidence, Done, Spell, answer_of, reason_of, spells
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.measures import MeasureGone, move_in
 from retrofit_desk.services.meters import Month, by_month
@@ -31,14 +32,6 @@ from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay
 
-TABLE_ROWS: dict[tuple[m.Fuel, m.EnergyUnit], str] = {
-    (m.Fuel.GAS, m.EnergyUnit.THERM): "natural_gas",
-    (m.Fuel.GAS, m.EnergyUnit.CCF): "natural_gas_ccf",
-    (m.Fuel.OIL, m.EnergyUnit.GALLON): "heating_oil",
-    (m.Fuel.PROPANE, m.EnergyUnit.GALLON): "propane",
-    (m.Fuel.WOOD, m.EnergyUnit.CORD): "cord_wood",
-    (m.Fuel.WOOD, m.EnergyUnit.POUND): "wood_pounds",
-}
 _GONE = (MeasureState.DROPPED, MeasureState.REPLACED)
 _BILLS_SPOKE = (
     MeasureState.SIGNED_OFF,
@@ -247,15 +240,6 @@ def _tariffs(project: Project, session: Session) -> dict[str, tuple[DatedTariff,
                 dated.append(DatedTariff(choice.starts_on, tables.tariff(choice.tariff_key)))
         found[meter.name] = tuple(dated)
     return found
-
-
-def kwh_per_unit(meter: m.Meter, tables: Tables) -> float:
-    if meter.unit is m.EnergyUnit.KWH:
-        return 1.0
-    row = TABLE_ROWS.get((meter.fuel, meter.unit))
-    if row is None:
-        raise CannotSay("what the bills count", f"{meter.name} billed in another unit than {meter.unit}")
-    return tables.fuel(row).kwh_per_unit
 
 
 def span_of(bill: m.Bill) -> MeterSpan:

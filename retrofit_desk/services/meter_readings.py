@@ -15,6 +15,7 @@ import numpy as np
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.estimate.plant_from_records import FUELS
 from retrofit_desk.exchange.readings_file import BadReadings, read_readings
 from retrofit_desk.physics.meter_readings import DAY_S, HOUR_S, MeterReadings, by_day, by_hour, merged
 from retrofit_desk.records import models as m
@@ -22,9 +23,10 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.days import zone_of
-from retrofit_desk.services.did_it_work import TABLE_ROWS, kwh_per_unit
+from retrofit_desk.services.fuel_rows import kwh_of, kwh_per_unit
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import CannotSay
 
 WINTER, SUMMER = (12, 1, 2), (6, 7, 8)
 
@@ -193,8 +195,10 @@ def _in_unit_of(project: Project, meter: m.Meter, part: MeterReadings) -> MeterR
     if part.unit == str(meter.unit):
         return part
     tables = Tables(project.own_tables)
-    row = TABLE_ROWS[(meter.fuel, m.EnergyUnit(part.unit))]
-    factor = tables.fuel(row).kwh_per_unit / kwh_per_unit(meter, tables)
+    read_in = kwh_of(tables, FUELS[meter.fuel], part.unit)
+    if read_in is None:
+        raise CannotSay("what the readings count", f"{meter.name} in another unit than {part.unit}")
+    factor = read_in / kwh_per_unit(meter, tables)
     note = f"{part.unit} counted as {factor:.3f} {meter.unit} each, the average heat content"
     return replace(
         part,

@@ -12,7 +12,7 @@ from retrofit_desk.estimate.savings import YearSummary
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.services.did_it_work import kwh_per_unit
+from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.worth import WorthService
 
 

@@ -18,6 +18,7 @@ from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.estimate.plant_from_records import FUELS
 from retrofit_desk.estimate.savings import (
     Comfort,
     Gain,
@@ -38,7 +39,6 @@ from retrofit_desk.estimate.work_out import (
     tariff_source,
     work_out,
 )
-from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -46,6 +46,7 @@ from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.budget import sure_rebate_cents
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.fuel_rows import fuel_factor
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
@@ -69,19 +70,6 @@ __all__ = [
 
 Progress = Callable[[float, str], None]
 KIND = "line-up"
-FUEL_OF: dict[m.Fuel, Fuel] = {
-    m.Fuel.GAS: "gas",
-    m.Fuel.OIL: "oil",
-    m.Fuel.PROPANE: "propane",
-    m.Fuel.WOOD: "wood",
-    m.Fuel.ELECTRICITY: "electricity",
-}
-FACTOR_ROWS: dict[Fuel, str] = {
-    "gas": "natural_gas",
-    "oil": "heating_oil",
-    "propane": "propane",
-    "wood": "cord_wood",
-}
 GRID_FALLS_BY = 0.03
 """A year; own judgment, between a frozen grid and the states' plans."""
 LINE_LOSS = 0.051
@@ -281,10 +269,12 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
             raise CannotSay("the bills", f"the tariff of {meter.name}")
         tariff = tables.tariff(meter.tariffs[-1].tariff_key)
         sources.append(tariff_source(tariff))
-        fuel = FUEL_OF[meter.fuel]
+        fuel = FUELS[meter.fuel]
         carbon, per_unit = 0.0, 1.0
         if fuel != "electricity":
-            factor = tables.fuel(FACTOR_ROWS[fuel])
+            factor = fuel_factor(tables, fuel, tariff.unit)
+            if factor is None:
+                raise CannotSay("the bills", f"a tariff of {meter.name} by a unit that {fuel} is sold in")
             carbon, per_unit = factor.co2e_kg_per_kwh(potentials), factor.kwh_per_unit
             sources.append(SourceLine(f"carbon of {factor.name}", factor.origin.line, factor.origin.as_of))
         fuels.append(FuelTerms(fuel, tariff, per_unit, carbon))

@@ -8,7 +8,7 @@ from retrofit_desk.estimate.scenario import MonthlyUse
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.services.did_it_work import kwh_per_unit
+from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.modeled_use import ModeledUseService, months_of
 
 THERM_KWH = 29.3071  # 100,000 Btu: NIST SP 811 (2008), appendix B
