@@ -172,6 +172,8 @@ QPushButton:disabled, QToolButton:disabled {{ color: {hatch}; border-color: {lin
 QToolButton[flat="true"] {{ background: transparent; border: 1px solid transparent; }}
 QToolButton[flat="true"]:hover {{ border-color: {line}; background: {sheet}; }}
 QToolButton[flat="true"]:focus {{ border: 2px solid {spruce}; }}
+QToolButton[role="in line"] {{ padding: 0 6px; }}
+QToolButton[role="in line"]:focus {{ padding: 0 5px; }}
 QLineEdit, QTextEdit, QPlainTextEdit, QComboBox, QSpinBox, QDateEdit {{
   background: {sheet}; border: 1px solid {line}; border-bottom: 1px solid {hatch}; padding: 3px 5px;
   selection-background-color: {selection}; selection-color: {ink}; }}

@@ -25,10 +25,10 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
     low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
     why = (
-        f"Than buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} above "
+        f"Compared with buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} above "
         f"inflation (NPV). Likely {low} to {high}.{each}"
     )
-    return f"worth {_more_or_less(money.net_present_cents)}", why
+    return f"{_more_or_less(money.net_present_cents)}", why
 
 
 def _more_or_less(cents: int) -> str:

@@ -98,7 +98,8 @@ class AnswerFigures(QWidget):
             self._add(2 * number, line)
 
     def _add(self, row: int, line: answer.AnswerLine) -> None:
-        what, figure, why = soft_label(line.what, wraps=False), QLabel(line.figure), soft_label(line.why)
+        what = soft_label(line.what, wraps=False)
+        figure, why = QLabel(_unbroken(line.figure)), soft_label(_unbroken(line.why))
         figure.setProperty("role", "section")
         figure.setTextFormat(Qt.TextFormat.PlainText)
         wrap(figure)
@@ -107,6 +108,7 @@ class AnswerFigures(QWidget):
         button = QToolButton()
         button.setText("Read on")
         button.setProperty("flat", "true")
+        button.setProperty("role", "in line")
         button.setAccessibleName(f"{line.what}: {line.figure}. Read on in {line.where}")
         button.setToolTip(f"{line.where[:1].upper()}{line.where[1:]}")
         button.clicked.connect(partial(self._go, line))
@@ -115,3 +117,8 @@ class AnswerFigures(QWidget):
 
     def _go(self, line: answer.AnswerLine, _checked: bool = False) -> None:
         self._desk.go_to(worth_place(line.where))
+
+
+def _unbroken(words: str) -> str:
+    """A minus sign stays with its number when the line breaks."""
+    return words.replace("−", "−\N{WORD JOINER}")

@@ -88,10 +88,10 @@ def _electricity(found: SavingsSum) -> AnswerLine:
     solar, fed_in = words.energy(after.solar_kwh), words.energy(after.fed_in_kwh)
     made = f"; the modules make {solar}, of which {fed_in} are fed in"
     why = (
-        f"{_likely(added, words.change)} Drawn from the network: {words.energy(before.drawn_kwh)} before, "
+        f"{_likely(added, _more_or_less)} Drawn from the network: {words.energy(before.drawn_kwh)} before, "
         f"{words.energy(after.drawn_kwh)} with all measures{made if after.solar_kwh >= 0.5 else ''}."
     )
-    return AnswerLine("Electricity added", f"{words.change(added.value)} a year", why, WorthPart.SUN)
+    return AnswerLine("Electricity added", f"{_more_or_less(added.value)} a year", why, WorthPart.SUN)
 
 
 def _bills(found: SavingsSum) -> AnswerLine:
@@ -155,6 +155,13 @@ def _rests_on(found: SavingsSum) -> AnswerLine:
     )
     figure = f"{found.weather}; worked out {day_text(found.made_at.date())}"
     return AnswerLine("Rests on", figure, why, WorthView.SOURCES)
+
+
+def _more_or_less(kwh: float) -> str:
+    """A change of what is drawn, in words: `3,517 kWh less`."""
+    if abs(kwh) < 0.5:
+        return "no change"
+    return f"{words.energy(abs(kwh))} {'more' if kwh > 0 else 'less'}"
 
 
 def _dollars(cents: float) -> str:

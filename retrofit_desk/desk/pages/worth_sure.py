@@ -16,8 +16,8 @@ from retrofit_desk.values.quantity import percent_text
 
 SOURCE_COLUMNS: tuple[Column[SourceLine], ...] = (
     Column("Subject", lambda line: line.subject, is_strong=True),
-    Column("Source", lambda line: line.source),
     Column("As of", lambda line: day_text(line.as_of) if line.as_of else "not stated"),
+    Column("Source", lambda line: line.source),
 )
 
 

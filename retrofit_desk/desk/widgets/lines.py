@@ -79,8 +79,10 @@ class LineRow(QWidget):
         if line.aside:
             aside = QLabel(line.aside)
             aside.setTextFormat(Qt.TextFormat.PlainText)
-            aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-            row.addWidget(aside, 0, Qt.AlignmentFlag.AlignTop)
+            # beside one line of words it stands as that does, in the middle of what the buttons take
+            level = Qt.AlignmentFlag.AlignTop if line.why else Qt.AlignmentFlag.AlignVCenter
+            aside.setAlignment(Qt.AlignmentFlag.AlignRight | level)
+            row.addWidget(aside, 0, level)
         self._head, self._buttons = row, self._button_row()
         self._whole.addLayout(self._buttons)
         self.opened.connect(self._go)
