@@ -8,7 +8,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_ladder, height_in_lines
 from retrofit_desk.desk.pictures.canvas import Picture
-from retrofit_desk.desk.widgets.choices import choice_row
+from retrofit_desk.desk.widgets.choices import ChoiceRow
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import Aim, SavingsSum, ladder
 from retrofit_desk.values.cents import whole_dollars_text
@@ -36,7 +36,7 @@ class LadderSection(QWidget):
         column.addWidget(SectionHeading("Best for the money", "for each budget the set that does most"))
         self.how = soft_label("")
         column.addWidget(self.how)
-        column.addLayout(choice_row(self, list(Aim), self._aim, self.choose))
+        column.addWidget(ChoiceRow(list(Aim), self._aim, self.choose))
         column.addWidget(self.picture)
 
     def choose(self, aim: Aim) -> None:
@@ -49,7 +49,7 @@ class LadderSection(QWidget):
         self._found = found
         self.how.setText(HOW + (AS_RUN if found.every_set_was_run else ADDED_UP))
         drawn = drawn_ladder(found, self._desk.units, self._aim)
-        self.setVisible(bool(drawn.rungs))
+        self.picture.setVisible(bool(drawn.rungs))
         self.picture.set_drawing(
             lambda canvas: draw_budget_ladder(canvas, drawn), lines=height_in_lines(drawn), told=drawn.told()
         )
