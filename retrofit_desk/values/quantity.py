@@ -15,6 +15,7 @@ from retrofit_desk.values.units import (
     FOOT_M,
     INCH_M,
     SHOWN,
+    SMALL,
     UNITS,
     Dimension,
     Unit,
@@ -130,6 +131,10 @@ def number_in(text: str, unit_name: str, *, where: str = "", kept: str = "") -> 
 def show(value_si: float, dimension: Dimension, units: Units, *, decimals: int | None = None) -> str:
     """The number with its unit, in digits that mean something: "R-13", "3.50 in", "68 °F", "42,300 Btu/h"."""
     name = unit_word(dimension, units)
+    small = SMALL.get(dimension)
+    if small is not None and 0 < abs(in_unit(value_si, dimension, units)) < 1:
+        unit = _unit_called(small, dimension)
+        return f"{_digits((value_si - unit.offset) / unit.factor, small, None)} {small}"
     number = number_text(value_si, dimension, units, decimals=decimals)
     if name == "R-":
         return f"R-{number}"
@@ -145,13 +150,17 @@ def percent_text(share: float | Decimal, decimals: int = 0) -> str:
 
 def number_text(value_si: float, dimension: Dimension, units: Units, *, decimals: int | None = None) -> str:
     """The number alone, for columns whose heading carries the unit."""
-    value = in_unit(value_si, dimension, units)
+    return _digits(in_unit(value_si, dimension, units), unit_word(dimension, units), decimals)
+
+
+def _digits(value: float, unit: str, decimals: int | None) -> str:
+    """In digits that mean something for the unit; a minus as a minus, nothing without a sign."""
     if decimals is None:
-        decimals = DECIMALS.get(unit_word(dimension, units))
+        decimals = DECIMALS.get(unit)
     if decimals is None:
         decimals = _three_digits(value)
     shown = f"{value:,.{decimals}f}"
-    if unit_word(dimension, units) in ("R-", "in") and "." in shown:
+    if unit in ("R-", "in", "W") and "." in shown:
         shown = shown.rstrip("0").rstrip(".")
     return shown.lstrip("-") if not shown.strip("-0.,") else shown.replace("-", "−", 1)
 
@@ -221,7 +230,10 @@ def _folded_names(names: Iterable[str]) -> set[str]:
 
 
 def _shown_unit(dimension: Dimension, units: Units) -> Unit:
-    name = unit_word(dimension, units)
+    return _unit_called(unit_word(dimension, units), dimension)
+
+
+def _unit_called(name: str, dimension: Dimension) -> Unit:
     return next(unit for unit in UNITS[dimension] if unit.names[0] == name)
 
 

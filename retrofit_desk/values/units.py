@@ -291,6 +291,8 @@ SHOWN: dict[Dimension, tuple[str, str]] = {
     Dimension.PLAIN: ("", ""),
 }
 
+SMALL: dict[Dimension, str] = {Dimension.ELECTRIC_POWER: "W"}
+"""The unit in which less than one of the usual unit is shown: a pump takes 90 W."""
 # Digits that mean something to a builder, where three significant ones are not it.
 DECIMALS: dict[str, int] = {
     "ft": 1,

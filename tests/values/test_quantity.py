@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pint
 import pytest
 from hypothesis import given
@@ -16,6 +18,7 @@ from retrofit_desk.values.quantity import (
     in_unit,
     number_text,
     parse,
+    percent_text,
     show,
     unit_word,
 )
@@ -148,6 +151,9 @@ SHOWN = [
     (-20.5556, D.TEMPERATURE, "−5 °F", "−20.6 °C"),
     (11722.84, D.POWER, "40,000 Btu/h", "11.7 kW"),
     (0.25, D.SHARE, "25%", "25%"),
+    (90.0, D.ELECTRIC_POWER, "90 W", "90 W"),
+    (4250.0, D.ELECTRIC_POWER, "4.25 kW", "4.25 kW"),
+    (0.0, D.ELECTRIC_POWER, "0 kW", "0 kW"),
     (1.70348, D.U_VALUE, "0.300 Btu/(h·ft²·°F)", "1.70 W/(m²·K)"),
     (111.4836, D.AREA, "1,200 ft²", "111 m²"),
     (-0.0001, D.TEMPERATURE_STEP, "0 °F", "0.0 K"),
@@ -162,6 +168,12 @@ def test_numbers_are_shown_in_digits_that_mean_something(
 ) -> None:
     assert show(si, dimension, US) == us_text
     assert show(si, dimension, SI) == si_text
+
+
+def test_a_share_is_written_one_way() -> None:
+    assert percent_text(0.154) == "15%"
+    assert percent_text(Decimal("-0.031"), 1) == "−3.1%"
+    assert percent_text(-0.0001) == "0%"
 
 
 def test_headings_carry_the_unit_once() -> None:
@@ -202,7 +214,7 @@ def test_the_unit_shown_is_one_that_is_understood(dimension: Dimension, units: U
 def test_what_is_shown_can_be_typed_again(value: float, dimension: Dimension, units: Units) -> None:
     shown = show(value, dimension, units)
     again = parse(shown, dimension, units).value_si
-    # trailing zeros of inches and R-values are not shown, so a lost digit is at most the last one kept
+    # trailing zeros of inches, watts and R-values are not shown, so a lost digit is at most the last one kept
     decimals = len(number_text(value, dimension, units).partition(".")[2])
     assert abs(in_unit(again, dimension, units) - in_unit(value, dimension, units)) <= 0.505 * 10**-decimals
 
