@@ -74,6 +74,7 @@ class MeterSheet:
     number: str
     utility: str
     account_number: str
+    case_numbers: str
     closed_on: date | None
     tariff: str
     tariff_source: str
@@ -238,6 +239,7 @@ def _meter(session: Session, meter: m.Meter, tables: Tables) -> MeterSheet:
         number=meter.number,
         utility=account.utility if account else "",
         account_number=account.account_number if account else "",
+        case_numbers=account.case_number if account else "",
         closed_on=account.closed_on if account else None,
         tariff=_tariff_name(tariff.tariff_key, tables) if tariff else "",
         tariff_source=tariff.source if tariff else "",

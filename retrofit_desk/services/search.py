@@ -1,4 +1,4 @@
-"""Go to: any room, measure, firm, permit, serial number, paper by a few typed letters."""
+"""Go to: any room, measure, firm, permit, serial, case with a utility, paper by a few typed letters."""
 
 from __future__ import annotations
 
@@ -59,6 +59,8 @@ def _candidates(session: Session) -> Iterator[_Candidate]:
     for permit in session.scalars(select(m.Permit)):
         yield _candidate(found(permit), permit.number, permit.kind)
     yield from _machines(session)
+    for meter in session.scalars(select(m.Meter).where(m.Meter.account_id.is_not(None))):
+        yield _account(meter)
     facts: defaultdict[int, list[str]] = defaultdict(list)
     for paper_id, value in session.execute(select(m.PaperFact.paper_id, m.PaperFact.value)):
         facts[paper_id].append(value)
@@ -75,6 +77,14 @@ def _machines(session: Session) -> Iterator[_Candidate]:
         hit = found(item)
         detail = f"serial {item.serial}" if item.serial else hit.detail
         yield _candidate(Found(hit.title, detail, hit.place), item.make, item.model, item.serial)
+
+
+def _account(meter: m.Meter) -> _Candidate:
+    account = meter.account
+    assert account is not None
+    case = f", case {account.case_number}" if account.case_number else ""
+    hit = Found(f"{account.utility}, {meter.name}", f"account{case}", found(meter).place)
+    return _candidate(hit, account.account_number, account.name_on_account, meter.number)
 
 
 def _candidate(hit: Found, *more: str) -> _Candidate:

@@ -16,6 +16,7 @@ from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.account_entry import case_numbers_with
 from retrofit_desk.services.places import found
 from retrofit_desk.services.schedule import ScheduleView
 from retrofit_desk.services.signing import programme_name
@@ -51,7 +52,9 @@ def waits_in(session: Session, tables: Tables, schedule: ScheduleView) -> tuple[
     found_ = [*_steps(session, schedule), *_permits(session, schedule), *_programmes(session, tables)]
     found_ += _quotes(session)
     signed = _signature(session)
-    waits = [_waiting(one, signed, schedule.today) for one in found_]
+    waits = [
+        _waiting(one, case_numbers_with(session, one.with_whom), signed, schedule.today) for one in found_
+    ]
     return tuple(sorted(waits, key=lambda one: (one.ask_again_on, one.what)))
 
 
@@ -109,12 +112,13 @@ def _quotes(session: Session) -> Iterator[_Asked]:
         yield _Asked(what, quote.firm.name, request.asked_on, request.answer_by, found(quote).place)
 
 
-def _waiting(one: _Asked, signed: str, today: date) -> Waiting:
+def _waiting(one: _Asked, cases: str, signed: str, today: date) -> Waiting:
     asked = one.ask_again_on or (one.since or today) + timedelta(days=ASK_AFTER_DAYS)
     since = f" It has been with you since {day_text(one.since)}." if one.since is not None else ""
+    case = f" My case with you: {cases}." if cases else ""
     message = (
-        f"Hello,\n\nI am asking about: {one.what}.{since} How does it stand, by what day may I count on it, "
-        f"and is anything missing from my side?\n\nThank you\n{signed}"
+        f"Hello,\n\nI am asking about: {one.what}.{case}{since} How does it stand, by what day may I "
+        f"count on it, and is anything missing from my side?\n\nThank you\n{signed}"
     )
     last = one.answers[-1] if one.answers else ""
     return Waiting(

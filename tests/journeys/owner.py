@@ -25,6 +25,7 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.app import Starter
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.dialogs.reason import ReasonDialog
+from retrofit_desk.desk.go_to import GoToField
 from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.rail import RailButton
 from retrofit_desk.desk.settings import Settings
@@ -134,6 +135,17 @@ class Owner:
         assert view is not None
         panes[0].choose(next(one.id for one in view.steps if one.title == title))
         self._rest()
+
+    def looks_up(self, words: str) -> None:
+        """Typed into "Go to", and the first answer opened."""
+        field = self.window.findChildren(GoToField)[0]
+        field.setFocus()
+        self._qtbot.keyClicks(field, words)
+        self._qtbot.keyClick(field, Qt.Key.Key_Return)
+        self._rest()
+
+    def has_copied(self) -> str:
+        return QApplication.clipboard().text()
 
     def turns_to(self, tab: str) -> None:
         """A tab of the open page."""

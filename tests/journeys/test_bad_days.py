@@ -79,6 +79,27 @@ def test_a_lost_reservation_changes_the_budget_and_is_asked_for_again(
     assert owner.troubles == []
 
 
+def test_the_case_of_the_utility_is_typed_once_found_by_its_number_and_stands_in_the_message(
+    owner: Owner, sample_copy: Path
+) -> None:
+    # NEED-10
+    owner.opens_the_sample_house(sample_copy)
+    project = owner.window.desk.project
+    with project.session() as session:
+        meter = session.scalars(select(m.Meter.id).where(m.Meter.key == "electric-meter")).one()
+    owner.goes_to(Place(PageKey.HOUSE, "meter", meter))
+    owner.fills_in("Account …", {"Case numbers": "CL-8841 to connect, UC-4471 for added load"})
+    assert "Case with Carraway Light and Power: CL-8841 to connect, UC-4471" in owner.reads()
+    owner.opens_the_page("At hand")
+    owner.presses_beside("Carraway answers the application to connect", "Copy message")
+    assert "My case with you: CL-8841 to connect, UC-4471 for added load." in owner.has_copied()
+    owner.looks_up("uc-4471")
+    assert "Electric meter" in owner.reads()
+    owner.undoes()
+    assert "UC-4471" not in owner.reads()
+    assert owner.troubles == []
+
+
 def test_a_payment_stopped_by_a_missing_waiver_goes_through_when_the_waiver_is_filed(
     owner: Owner, sample_copy: Path
 ) -> None:

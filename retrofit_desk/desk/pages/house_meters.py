@@ -9,16 +9,18 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.account_form import AccountDialog
 from retrofit_desk.desk.dialogs.keep_file import ask_to_keep
 from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
-from retrofit_desk.desk.widgets.button_row import ButtonRow
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.account_closing import AccountClosingService, AccountEnd
+from retrofit_desk.services.account_entry import AccountEntryService
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
@@ -81,8 +83,7 @@ class MetersPane(ScrollPane):
             return
         self.meter.setCurrentIndex(self._meters.index(sheet))
         self._about.setText(" ".join((_about(sheet), _about_model(self._model))))
-        end = self._desk.service(AccountClosingService).of_meter(sheet.id)
-        self._buttons.set_buttons((("Close the account …", lambda: self._close(end)),) if end else ())
+        self._buttons.set_buttons(self._account_buttons(sheet.id))
         series = [MonthSeries(year.name, year.values) for year in sheet.years]
         modeled = self._model.of(sheet.id) if self._model is not None else None
         if modeled is not None:
@@ -123,6 +124,16 @@ class MetersPane(ScrollPane):
                 return shown, look_into(self._desk.project, path, meter=shown)
             raise
 
+    def _account_buttons(self, meter_id: int) -> list[Press]:
+        account = self._desk.service(AccountEntryService).of_meter(meter_id)
+        end = self._desk.service(AccountClosingService).of_meter(meter_id)
+        buttons: list[Press] = []
+        if account is not None:
+            buttons.append(("Account …", lambda: AccountDialog(self._desk, self, account).exec()))
+        if end is not None:
+            buttons.append(("Close the account …", lambda: self._close(end)))
+        return buttons
+
     def _close(self, end: AccountEnd) -> None:
         from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
 
@@ -159,6 +170,8 @@ def _about(sheet: MeterSheet) -> str:
     parts = [
         f"{sheet.fuel.capitalize()}, meter {sheet.number}." if sheet.number else f"{sheet.fuel.capitalize()}."
     ]
+    if sheet.case_numbers:
+        parts.append(f"Case with {sheet.utility}: {sheet.case_numbers}.")
     if sheet.closed_on is not None:
         parts.append(f"Account closed {day_text(sheet.closed_on)}.")
     if sheet.tariff:
