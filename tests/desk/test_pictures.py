@@ -25,6 +25,7 @@ from retrofit_desk.desk.pictures import (
     window_sun,
 )
 from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture, Draw, draw_on_image, draw_to_svg
+from retrofit_desk.desk.pictures.key import draw_key
 from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.desk.theme import DARK, LIGHT, Tokens, base_font, load_fonts
 
@@ -294,3 +295,21 @@ def test_hatches_differ_in_gray_so_that_color_is_never_needed(qapp: QApplication
 
     assert len(textures(LIGHT)) == len(KINDS)
     assert len(textures(DARK)) == len(KINDS)
+
+
+def test_a_key_goes_on_in_a_further_line_before_a_name_is_cut(qapp: QApplication) -> None:
+    names = ["billed before", "as the house was, in the weather since", "billed since"]
+    heights = []
+    for width in (1400, 500):
+        ends: list[float] = []
+
+        def draw(canvas: Canvas, ends: list[float] = ends) -> None:
+            def mark(at: QRectF, number: int) -> None:
+                ends.append(at.right() + canvas.em * 0.4 + canvas.width_of(names[number]))
+
+            heights.append(draw_key(canvas, "therms", names, 1.4, mark))
+
+        image = draw_on_image(draw, width, 300, LIGHT, scale=1.0)
+        assert len(ends) == len(names)
+        assert max(ends) <= image.width() - 8
+    assert heights[1] > heights[0]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import ceil, floor, log10
 
 from PySide6.QtCore import QRectF
 
-from retrofit_desk.desk.pictures.canvas import CENTER, HAIR, LEFT, MIDDLE, RIGHT, THIN, TOP, Canvas
+from retrofit_desk.desk.pictures.canvas import CENTER, HAIR, MIDDLE, RIGHT, THIN, TOP, Canvas
 from retrofit_desk.desk.pictures.hatch import Hatch
+from retrofit_desk.desk.pictures.key import draw_key
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 HATCHES = (Hatch.NONE, Hatch.SLANT, Hatch.CROSS, Hatch.DOTS)
@@ -51,8 +53,8 @@ def draw_bars(canvas: Canvas, groups: Sequence[str], series: Sequence[MonthSerie
     step_value, below, above = signed_scale(known)
     marks = range(-below, above + 1)
     left = max(canvas.width_of(scale_text(step_value * mark, step_value)) for mark in marks) + em * 0.9
-    plot = QRectF(area.left() + left, area.top() + em * 1.9, area.width() - left, area.height() - em * 3.2)
-    _draw_key(canvas, series, unit)
+    top = draw_key(canvas, unit, [one.name for one in series], 1.4, partial(_bar, canvas)) + em * 0.7
+    plot = QRectF(area.left() + left, area.top() + top, area.width() - left, area.height() - top - em * 1.3)
     line_height = plot.height() / (above + below)
     nothing = plot.bottom() - line_height * below
     for number in marks:
@@ -100,16 +102,3 @@ def _bar(canvas: Canvas, area: QRectF, number: int) -> None:
         canvas.fill(area, tokens.ink, 0.12)
     canvas.hatch(area, HATCHES[number % len(HATCHES)], tokens.ink, 0.3)
     canvas.box(area, tokens.ink, HAIR)
-
-
-def _draw_key(canvas: Canvas, series: Sequence[MonthSeries], unit: str) -> None:
-    em, area = canvas.em, canvas.area
-    x = area.left()
-    width = canvas.width_of(unit) + em * 0.5
-    canvas.text(QRectF(x, area.top(), width, em * 1.2), unit, LEFT | MIDDLE, color=canvas.tokens.soft_ink)
-    x += canvas.width_of(unit) + em * 1.5
-    for number, one in enumerate(series):
-        _bar(canvas, QRectF(x, area.top() + em * 0.2, em * 1.4, em * 0.8), number)
-        width = canvas.width_of(one.name) + em * 0.5
-        canvas.text(QRectF(x + em * 1.8, area.top(), width, em * 1.2), one.name, LEFT | MIDDLE)
-        x += em * 2.6 + width

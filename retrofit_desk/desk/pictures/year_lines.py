@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPen, QPolygonF
 
-from retrofit_desk.desk.pictures.canvas import CENTER, HAIR, HEAVY, LEFT, MIDDLE, RIGHT, THIN, TOP, Canvas
+from retrofit_desk.desk.pictures.canvas import CENTER, HAIR, HEAVY, MIDDLE, RIGHT, THIN, TOP, Canvas
+from retrofit_desk.desk.pictures.key import draw_key
 from retrofit_desk.desk.pictures.month_bars import scale_text, signed_scale
 
 STROKES = (
@@ -35,14 +37,14 @@ def draw_year_lines(canvas: Canvas, lines: Sequence[YearLine], unit: str) -> Non
     step, below, above = signed_scale(values)
     marks = range(-below, above + 1)
     left = max(canvas.width_of(scale_text(step * mark, step)) for mark in marks) + em * 0.9
+    top = draw_key(canvas, unit, [line.name for line in lines], 2.2, partial(_stroke, canvas)) + em * 0.7
     plot = QRectF(
-        area.left() + left, area.top() + em * 1.9, area.width() - left - em, area.height() - em * 4.4
+        area.left() + left, area.top() + top, area.width() - left - em, area.height() - top - em * 2.5
     )
 
     def y_of(value: float) -> float:
         return plot.bottom() - plot.height() * (value / step + below) / (above + below)
 
-    _key(canvas, lines, unit)
     for mark in marks:
         y = y_of(step * mark)
         canvas.pen(tokens.ink if mark == 0 else tokens.line, HEAVY if mark == 0 else HAIR)
@@ -72,17 +74,9 @@ def _years(canvas: Canvas, plot: QRectF, years: int) -> None:
     canvas.text(below, "years from now", CENTER | TOP, color=canvas.tokens.soft_ink, scale=0.9)
 
 
-def _key(canvas: Canvas, lines: Sequence[YearLine], unit: str) -> None:
-    em, area = canvas.em, canvas.area
-    x = area.left()
-    canvas.text(QRectF(x, area.top(), em * 8, em * 1.2), unit, LEFT | MIDDLE, color=canvas.tokens.soft_ink)
-    x += canvas.width_of(unit) + em * 1.5
-    for line, stroke in zip(lines, STROKES, strict=False):
-        _set_pen(canvas, stroke)
-        canvas.line(x, area.top() + em * 0.6, x + em * 2.2, area.top() + em * 0.6)
-        width = canvas.width_of(line.name) + em * 0.5
-        canvas.text(QRectF(x + em * 2.6, area.top(), width, em * 1.2), line.name, LEFT | MIDDLE)
-        x += em * 3.4 + width
+def _stroke(canvas: Canvas, at: QRectF, number: int) -> None:
+    _set_pen(canvas, STROKES[number])
+    canvas.line(at.left(), at.center().y(), at.right(), at.center().y())
 
 
 def _set_pen(canvas: Canvas, stroke: tuple[Qt.PenStyle, float]) -> None:
