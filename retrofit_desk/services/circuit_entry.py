@@ -46,6 +46,8 @@ class WrittenCircuit:
     source: str = ""
     reason: str = ""
     """Why it is switched on before its evidence."""
+    is_managed: bool = False
+    """Held back by load management while the rest of the house needs the service."""
 
 
 @dataclass(frozen=True)
@@ -92,6 +94,7 @@ class CircuitEntryService:
                 load.category if load is not None else "",
                 load.from_date if load is not None else None,
                 load.source if load is not None else "",
+                is_managed=load is not None and load.is_managed,
             )
 
     def waits(self, circuit_id: int) -> tuple[str, ...]:
@@ -201,6 +204,7 @@ def _put_load(session: Session, row: m.Circuit, told: WrittenCircuit) -> None:
     load.set_stated("volt_amperes", told.volt_amperes)
     load.added_by_measure_id, load.removed_by_measure_id = row.measure_id, row.removed_by_measure_id
     load.from_date, load.source = told.live_since, told.source.strip()
+    load.is_managed = told.is_managed
 
 
 def _load(session: Session, row: m.Circuit) -> m.PanelLoad | None:

@@ -40,7 +40,13 @@ NOT_PLAIN = (
     "The code does not say plainly how heating and cooling that were there before count here; the larger of "
     "both is counted with the rest."
 )
+HELD_BACK = (
+    "held back by a load manager while the rest needs the service (NEC 750.30, 625.42, from memory; the "
+    "electrician and the inspector decide)"
+)
 _HEATING, _COOLING, _CHARGING = "heating", "cooling", "car charger"
+_CAN_WAIT = (_CHARGING, "dryer", "fastened in place")
+"""Kinds of load that may be held back for an hour: own judgment."""
 _BY_AREA, _BY_CIRCUIT = "general", "small appliance"
 ONE_TABLE_FROM = 2026
 """From this edition on heating and cooling are not counted apart for an existing dwelling (second-hand)."""
@@ -112,6 +118,8 @@ class PanelSheet:
     ledger: tuple[LedgerStep, ...]
     """Measure by measure from today on, by plates and by the meter."""
     remarks: tuple[str, ...]
+    fits_without: tuple[str, ...] = ()
+    """Where it does not fit: loads of which holding one back would make it fit."""
 
     @property
     def fits(self) -> bool:
@@ -194,12 +202,18 @@ def _sheet(session: Session, row: m.Panel, stage: Stage, edition: CodeEdition, t
     measures = {one.id: one for one in session.scalars(select(m.Measure))}
     rooms = {one.id: one.name for one in session.scalars(select(m.Room))}
     plates = [load for load in row.loads if load.category != METERED_PEAK]
-    judged = [(load, *_counts(load, stage, measures, today)) for load in plates]
+    judged = [
+        (load, *((False, HELD_BACK) if load.is_managed else _counts(load, stage, measures, today)))
+        for load in plates
+    ]
     counted = [load for load, counts, _ in judged if counts]
     new_climate = _has_new_climate(counted, edition)
     answer, cannot_say = _answer(session, counted, edition)
-    today_ones = [load for load in plates if _counts(load, Stage.TODAY, measures, today)[0]]
+    today_ones = [
+        load for load in plates if not load.is_managed and _counts(load, Stage.TODAY, measures, today)[0]
+    ]
     ordered = sorted(measures.values(), key=lambda one: (one.position, one.id))
+    too_much = answer is not None and answer.amperes > row.main_a
     return PanelSheet(
         id=row.id,
         name=row.name,
@@ -225,7 +239,20 @@ def _sheet(session: Session, row: m.Panel, stage: Stage, edition: CodeEdition, t
         missing=tuple(f"{one.name} ({one.volt_amperes_is})" for one in counted if one.volt_amperes is None),
         ledger=ledger(row, today_ones, ordered, lambda loads: _answer(session, loads, edition)[0]),
         remarks=(BY_METER, *((NOT_PLAIN,) if answer and not answer.climate_va else ()), *CAUTIONS),
+        fits_without=_fits_without(session, row, counted, edition) if too_much else (),
     )
+
+
+def _fits_without(
+    session: Session, row: m.Panel, counted: list[m.PanelLoad], edition: CodeEdition
+) -> tuple[str, ...]:
+    """Loads that can wait, each of which alone held back leaves no more than the main carries."""
+    found = []
+    for load in (one for one in counted if one.category in _CAN_WAIT):
+        rest, _ = _answer(session, [one for one in counted if one is not load], edition)
+        if rest is not None and rest.amperes <= row.main_a:
+            found.append(load.name)
+    return tuple(found)
 
 
 def _has_new_climate(counted: list[m.PanelLoad], edition: CodeEdition) -> bool:

@@ -45,7 +45,10 @@ def ledger(
         added = [
             one
             for one in row.loads
-            if one.added_by_measure_id == measure.id and one not in counted and one.category != METERED_PEAK
+            if one.added_by_measure_id == measure.id
+            and one not in counted
+            and one.category != METERED_PEAK
+            and not one.is_managed
         ]
         taken = [one for one in counted if one.removed_by_measure_id == measure.id]
         if added or taken:

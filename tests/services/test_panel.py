@@ -1,10 +1,14 @@
 """The panel's calculation on the sample house, worked by hand from the clause."""
 
+from dataclasses import replace
+
 import pytest
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.panel import PanelService, Stage, code_editions
+from retrofit_desk.services.circuit_entry import CircuitEntryService, WrittenCircuit
+from retrofit_desk.services.panel import HELD_BACK, PanelService, Stage, code_editions
+from retrofit_desk.values.stated import StatedValue
 
 # NEC 2020, 220.83: lights 3 VA/ft2 on 1,860 ft2, 4,500 kitchen and laundry, 1,200 dishwasher, 5,600 dryer,
 # 4,500 water heater, 9,600 range
@@ -56,3 +60,33 @@ def test_free_spaces_leave_out_every_circuit_in_use(sample_project: Project) -> 
     (sheet,) = PanelService(sample_project).sheets(Stage.TODAY, 2020)
     assert sheet.free_spaces == 30 - sum(one.poles for one in sheet.circuits if not one.is_spare)
     assert any(one.comes_with for one in sheet.circuits)
+
+
+def test_a_load_held_back_is_an_alternative_to_a_larger_service(sample_project: Project) -> None:
+    # NEED-10
+    panels, circuits = PanelService(sample_project), CircuitEntryService(sample_project)
+    (before,) = panels.sheets(Stage.ALL, 2020)
+    measure = circuits.choices().measures[0][0]
+    charger = WrittenCircuit(
+        "Car charger",
+        "",
+        60.0,
+        2,
+        measure_id=measure,
+        volt_amperes=StatedValue(40_000.0),
+        category="fastened in place",
+    )
+    circuit = circuits.put(before.id, None, charger)
+    (too_much,) = panels.sheets(Stage.ALL, 2020)
+    assert not too_much.fits
+    assert too_much.fits_without == ("Car charger",)
+    circuits.put(before.id, circuit, replace(charger, is_managed=True))
+    (held,) = panels.sheets(Stage.ALL, 2020)
+    assert held.fits
+    assert held.fits_without == ()
+    line = next(load for load in held.loads if load.name == "Car charger")
+    assert not line.counts
+    assert line.why == HELD_BACK
+    assert held.answer == before.answer
+    assert [step.counted_a for step in held.ledger] == [step.counted_a for step in before.ledger]
+    assert circuits.circuit(circuit).is_managed

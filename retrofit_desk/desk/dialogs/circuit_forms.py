@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QComboBox, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QPlainTextEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty, counted, needed, needed_text
@@ -66,6 +66,9 @@ class CircuitDialog(FactsForm):
         self._load = self.add_stated(
             "Load by its plate", "load", Dimension.ELECTRIC_POWER, was.volt_amperes if was else NOT_STATED
         )
+        self._managed = QCheckBox("A load manager holds it back while the rest needs the service")
+        self._managed.setChecked(was is not None and was.is_managed)
+        self.add("", "managed", self._managed)
         self._live = DateField(desk, "Switched on since", choices.today)
         self._live.set_value(was.live_since if was else None)
         self.add("Switched on since", "live", self._live)
@@ -95,6 +98,7 @@ class CircuitDialog(FactsForm):
             self._live.value(),
             self._source.text(),
             self._reason.toPlainText().strip(),
+            self._managed.isChecked(),
         )
         self._entry.put(self._panel_id, self._circuit_id, told)
 

@@ -188,6 +188,17 @@ def _about(sheet: PanelSheet) -> str:
     return f"{where}Main breaker {sheet.main_a:.0f} A, {bus}, {sheet.volts:.0f} V.{free} {sheet.notes}"
 
 
+def _ways_around(sheet: PanelSheet) -> str:
+    """Before a larger service is ordered."""
+    if not sheet.fits_without:
+        return "Ask the utility early what a larger service takes; its fees and months come on top."
+    names = " or ".join(sheet.fits_without)
+    return (
+        f"It would fit with {names} held back by a load manager, or smaller. Ask the utility early what a "
+        "larger service takes; its fees and months come on top."
+    )
+
+
 def _answer_lines(sheet: PanelSheet) -> list[StackedLine]:
     answer = sheet.answer
     if answer is None:
@@ -198,7 +209,7 @@ def _answer_lines(sheet: PanelSheet) -> list[StackedLine]:
         StackedLine(
             f"{least}{answer.amperes:.0f} A of {sheet.main_a:.0f} A",
             f"{answer.total_va:,.0f} VA at 240 V, {sheet.clause}"
-            + ("" if sheet.fits else "; more than the main breaker carries"),
+            + ("" if sheet.fits else f"; more than the main breaker carries. {_ways_around(sheet)}"),
             needs_owner=not sheet.fits,
         ),
         StackedLine(
