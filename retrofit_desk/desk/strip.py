@@ -40,10 +40,10 @@ class Strip(QWidget):
         row.addWidget(self._name, 3)
         row.addWidget(self._undo)
         row.addWidget(self._redo)
-        row.addWidget(self.go_to, 5)
+        row.addWidget(self.go_to, 4)
         row.addWidget(self._units)
         row.addWidget(self._tone)
-        row.addWidget(self._kept, 4)
+        row.addWidget(self._kept, 5)
 
     def refresh(self, name: str, undo_title: str, redo_title: str, kept: str) -> None:
         """Show what can be undone by its title, and the other readings of the moment."""

@@ -46,6 +46,17 @@ WARN_DAYS: dict[EndKind, int] = {
 }
 
 
+MEANS: dict[EndKind, str] = {
+    EndKind.CLAIM_BY: "A claim that is sent later is not paid.",
+    EndKind.APPEAL_BY: "After that the answer stands.",
+    EndKind.LICENSE: "Ask for proof of the renewal; the firm is under contract.",
+    EndKind.WARRANTY_REGISTRATION: "Not registered by then, the maker may cover less.",
+    EndKind.WARRANTY: "Have what is wrong put right before then.",
+    EndKind.LOAN_DRAW: "What is not drawn by then is not paid out.",
+}
+"""What the end of a thing means, where its own line does not say it."""
+
+
 class Urgency(StrEnum):
     OVER = "over"
     SOON = "soon"

@@ -13,6 +13,7 @@ from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import states
+from retrofit_desk.rules.deadlines import EndKind
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
@@ -22,9 +23,10 @@ from retrofit_desk.services.paper_checks import PaperCheck, mismatches
 from retrofit_desk.services.payment_day import Payable, payables
 from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
+from retrofit_desk.services.signing import LOST, unreserved_in
 from retrofit_desk.services.waits import Waiting, waits_in
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.place import Place
+from retrofit_desk.values.place import PageKey, Place
 
 NO_PRESSURE_DAYS = 30
 """Where a visit stands that the schedule does not know. Common practice, no source."""
@@ -91,12 +93,13 @@ class AtHandService:
             visits = _visits(session, tables, holds, today)
             money = payables(session, today, holds)
             wrong = mismatches(session)
+            runs_out = endings_in(session, tables, today)
             return AtHand(
                 today=today,
-                ready=_ready(schedule, visits, money, wrong),
-                not_yet=_not_yet(schedule, holds, visits, money),
+                ready=_in_order([*_ready(schedule, visits, money, wrong), *_to_send(runs_out)]),
+                not_yet=(*_to_sign(session, tables, today), *_not_yet(schedule, holds, visits, money)),
                 with_others=waits_in(session, tables, schedule),
-                runs_out=endings_in(session, tables, today),
+                runs_out=runs_out,
             )
 
 
@@ -132,8 +135,8 @@ def _ready(
     visits: _Visits,
     money: tuple[Payable, ...],
     wrong: tuple[PaperCheck, ...],
-) -> tuple[ReadyLine, ...]:
-    """In order of days to spare: work free to begin, visits, payments due, papers to have put right."""
+) -> list[ReadyLine]:
+    """Work free to begin, waits to be asked for, visits, payments due, papers to have put right."""
     today = schedule.today
     lines = [_pay_line(one, today) for one in money if not one.waits_for and not one.is_told]
     lines += [
@@ -148,17 +151,54 @@ def _ready(
         if visit.result is InspectionResult.BOOKED or (visit.may_book and visit.id in visits.timely)
     ]
     for step in schedule.open_steps:
-        if step.waits_for or step.is_wait or step.kind is TaskKind.MILESTONE:
+        if step.waits_for or step.kind is TaskKind.MILESTONE:
             continue
         if step.not_before is not None and step.not_before > schedule.today:
             continue
         visit = visits.sheets.get(step.inspection_id or 0)
-        if visit is not None:
+        if step.is_wait:
+            lines += [] if step.is_started or not step.with_whom else [_ask_line(step, today)]
+        elif visit is not None:
             if visit.result is InspectionResult.BOOKED or visit.may_book:
                 lines.append(_visit_line(visit, step.days_to_spare, _is_late(step, today), today))
         elif step.hold is None or step.hold.answer.may_go_on:
             lines.append(_step_line(step, today))
+    return lines
+
+
+def _in_order(lines: list[ReadyLine]) -> tuple[ReadyLine, ...]:
+    """What presses most first."""
     return tuple(sorted(lines, key=lambda line: (line.presses_in_days, line.title)))
+
+
+def _ask_line(step: StepRow, today: date) -> ReadyLine:
+    """A wait that can begin: the sooner it is asked for, the sooner it is over."""
+    usual = f"takes {step.days:g} days"
+    if step.days_low is not None and step.days_high is not None:
+        usual += f", {step.days_low:g} to {step.days_high:g}"
+    parts = [step.measure, usual, f"ask by {day_text(step.start_by)}"]
+    why = ", ".join(part for part in parts if part)
+    title = f"Ask {step.with_whom}: {step.title}"
+    return ReadyLine(title, why, step.days_to_spare, _is_late(step, today), None, step.place)
+
+
+_TO_SEND = {EndKind.CLAIM_BY: "Send the claim", EndKind.APPEAL_BY: "Send the appeal"}
+
+
+def _to_send(endings: tuple[EndingLine, ...]) -> list[ReadyLine]:
+    """Claims, appeals and registrations whose last day is near: nobody else moves them."""
+    lines = []
+    for one in endings:
+        ending = one.seen.ending
+        if ending.kind not in (*_TO_SEND, EndKind.WARRANTY_REGISTRATION):
+            continue
+        title = ending.what
+        if ending.kind in _TO_SEND:
+            title = f"{_TO_SEND[ending.kind]}: {ending.what.partition(': ')[2]}"
+        why = f"The last day is {day_text(ending.ends_on)}. {ending.means}".strip()
+        is_late = one.seen.days_left < 0
+        lines.append(ReadyLine(title, why, one.seen.days_left, is_late, None, one.place))
+    return lines
 
 
 def _step_line(step: StepRow, today: date) -> ReadyLine:
@@ -205,6 +245,13 @@ def _visit_line(visit: VisitSheet, days_to_spare: int | None, is_late: bool, tod
 def _is_late(step: StepRow, today: date) -> bool:
     """No day to spare, or the agreed day is over."""
     return step.days_to_spare <= 0 or (step.agreed_on is not None and step.agreed_on < today)
+
+
+def _to_sign(session: Session, tables: Tables, today: date) -> tuple[NotYetLine, ...]:
+    return tuple(
+        NotYetLine(sentence, LOST, Place(PageKey.QUOTES, "request", request.id))
+        for sentence, request in unreserved_in(session, tables, today)
+    )
 
 
 def _not_yet(

@@ -16,7 +16,7 @@ from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import deadlines
-from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut, Urgency
+from retrofit_desk.rules.deadlines import MEANS, Ending, EndKind, RunsOut, Urgency
 from retrofit_desk.rules.programmes import claim_by, evaluate
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.permit_sheet import ending_of
@@ -225,4 +225,4 @@ def _liens(session: Session, tables: Tables) -> Iterator[tuple[Ending, Place]]:
 def _ending(
     kind: EndKind, what: str, ends_on: date, starts_on: date | None, key: str, means: str = ""
 ) -> Ending:
-    return Ending(kind, what, ends_on, starts_on, means=means, key=key)
+    return Ending(kind, what, ends_on, starts_on, means=means or MEANS.get(kind, ""), key=key)

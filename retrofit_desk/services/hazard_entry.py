@@ -23,6 +23,7 @@ from retrofit_desk.services.days import today_of
 from retrofit_desk.services.hazards import WORK_AHEAD
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -140,6 +141,8 @@ class HazardEntryService:
                         do="name who tested or cleared it, and the license",
                     )
                 row.settled_on, row.settled_by = told.on, told.by.strip()
+                for hold in _holds_of(session, row):
+                    hold.because = f"{kind.name}: {told.state}, {row.settled_by}, {day_text(told.on)}."
             row.state = told.state
             if told.paper is not None:
                 row.paper_id = _file(work, row, kind, told.paper, told.on, frees=frees)

@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from retrofit_desk.records.models import Site
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.days import zone_of
 
 
 class KeptService:
@@ -23,8 +24,9 @@ class KeptService:
             return site.name if site is not None and site.name else self._project.path.stem
 
     def line(self, now: datetime | None = None) -> str:
-        """ "Saved 21:14 · backed up today", in this machine's local time."""
-        here = (now or self._project.now()).astimezone()
+        """ "Saved 21:14 · backed up today", in the local time of the house."""
+        with self._project.session() as session:
+            here = (now or self._project.now()).astimezone(zone_of(session))
         last = self._project.last_saved
         saved = _moment_text(last, here) if last else ""
         backups = self._project.backups()

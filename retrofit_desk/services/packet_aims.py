@@ -56,7 +56,8 @@ def aim_of(session: Session, tables: Tables, kind: PacketKind, about: int | None
     for aim in aims:
         if about is None or aim.id == about:
             return aim
-    raise NothingToPack(f"there is nothing a {kind} packet could be about", do=_FIRST[kind])
+    article = "an" if kind is PacketKind.INSPECTOR else "a"
+    raise NothingToPack(f"there is nothing {article} {kind} packet could be about", do=_FIRST[kind])
 
 
 _FIRST = {

@@ -51,9 +51,9 @@ def _stages(session: Session, today: date, holds: Sequence[HoldView]) -> Iterato
                 continue
             bill = session.get(m.Invoice, row.invoice_id) if row.invoice_id is not None else None
             asked_on = bill.on if bill is not None else today
-            due_on = row.due_on or asked_on + timedelta(days=PAID_WITHIN_DAYS)
+            due_on, due = _due(row.due_on, asked_on)
             asks = f"bill {row.invoice_number}".strip() if bill is not None else "stage due"
-            why = f"{contract.firm.name}, {asks}, {cents_text(row.due_cents)}, due {day_text(due_on)}."
+            why = f"{contract.firm.name}, {asks}, {cents_text(row.due_cents)}, {due}."
             if row.retained_cents:
                 why += f" {cents_text(row.retained_cents)} of it is held back."
             yield Payable(
@@ -70,8 +70,16 @@ def _stages(session: Session, today: date, holds: Sequence[HoldView]) -> Iterato
 def _bills(session: Session) -> Iterator[Payable]:
     for row in purchase_rows(session):
         if row.open_cents > 0:
-            due_on = row.due_on or row.on + timedelta(days=PAID_WITHIN_DAYS)
+            due_on, due = _due(row.due_on, row.on)
             what = f"bill {row.number} of {row.firm}".replace("  ", " ")
             about = f"{row.what}, " if row.what else ""
-            why = f"{about}{cents_text(row.open_cents)}, due {day_text(due_on)}."
+            why = f"{about}{cents_text(row.open_cents)}, {due}."
             yield Payable(what, row.open_cents, why, due_on, (), False, Place(PageKey.MONEY, "bill", row.id))
+
+
+def _due(due_on: date | None, asked_on: date) -> tuple[date, str]:
+    """The day that was stated, else thirty days from the bill, and which of the two in words."""
+    if due_on is not None:
+        return due_on, f"due {day_text(due_on)}"
+    usual = asked_on + timedelta(days=PAID_WITHIN_DAYS)
+    return usual, f"no due date; {PAID_WITHIN_DAYS} days are over on {day_text(usual)}"

@@ -50,11 +50,19 @@ def signed_with(session: Session, quote: m.Quote) -> str:
 
 def signing_sentences(session: Session, quote: m.Quote, tables: Tables, on: date) -> tuple[str, ...]:
     """Why this quote must not be signed on that day; empty when it may."""
-    held = _held(session, quote, on)
-    waits = _reservations_missing(session, quote, tables, on)
-    if waits:
-        held.append(f"Not yet: don't sign {quote.request.title} until {' and '.join(waits)}.")
-    return tuple(held)
+    return (*_held(session, quote, on), *_unreserved(session, quote, tables, on))
+
+
+def unreserved_in(session: Session, tables: Tables, on: date) -> tuple[tuple[str, m.QuoteRequest], ...]:
+    """Each request with a quote to be signed that waits for a reservation alone, in one sentence."""
+    found = []
+    for request in session.scalars(select(m.QuoteRequest).order_by(m.QuoteRequest.id)):
+        if any(quote.state is m.QuoteState.ACCEPTED for quote in request.quotes):
+            continue
+        quote = next((one for one in request.quotes if one.state is m.QuoteState.RECEIVED), None)
+        if quote is not None:
+            found += [(sentence, request) for sentence in _unreserved(session, quote, tables, on)]
+    return tuple(found)
 
 
 def pass_signing(
@@ -71,6 +79,11 @@ def pass_signing(
         session.flush()
     for subject, subject_id in _subjects(quote):
         pass_holds(session, subject, subject_id, HoldAction.SIGN, on=on, reason=reason, by=by)
+
+
+def _unreserved(session: Session, quote: m.Quote, tables: Tables, on: date) -> tuple[str, ...]:
+    waits = _reservations_missing(session, quote, tables, on)
+    return (f"Not yet: don't sign {quote.request.title} until {' and '.join(waits)}.",) if waits else ()
 
 
 def _held(session: Session, quote: m.Quote, on: date) -> list[str]:

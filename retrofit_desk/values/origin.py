@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from retrofit_desk.values.dates import day_text
+
 
 @dataclass(frozen=True)
 class Origin:
@@ -19,4 +21,4 @@ class Origin:
     def line(self) -> str:
         """One line for a footnote."""
         edition = f", {self.edition}" if self.edition else ""
-        return f"{self.source}{edition} (checked {self.as_of.isoformat()}; {self.confidence})"
+        return f"{self.source}{edition} (checked {day_text(self.as_of)}; {self.confidence})"

@@ -90,8 +90,10 @@ def test_the_contract_is_not_signed_before_the_reservation(told: Story, on: Look
         assert MoneyService(project).contracts() == ()
         waits = {wait.with_whom for wait in at_hand(project).with_others}
         assert any("Carraway" in who for who in waits)
+        assert "don't sign Ground-source heat pump until the reservation" in not_yet(project)
     with on(date(2026, 3, 20)) as project:
         assert [row.price_cents for row in MoneyService(project).contracts()] == [3_980_000]
+        assert "don't sign" not in not_yet(project)
 
 
 def test_a_firm_that_does_not_come_is_late_and_moves_the_plan(told: Story, on: Look) -> None:
@@ -177,6 +179,19 @@ def test_a_claim_never_sent_is_told_by_the_rule_of_its_programme(on: Look) -> No
     with on(date(2026, 12, 9)) as project:
         # 60 days after October 14
         assert ends(project)["Claim: Carraway Water Heating, Heat-pump water heater"] == 4
+        (line,) = [one for one in at_hand(project).ready if one.title.startswith("Send the claim")]
+        assert (line.days_to_spare, line.place.kind) == (4, "programme")
+        assert "not paid" in line.why
+
+
+def test_a_long_wait_is_asked_for_as_soon_as_it_can_begin(on: Look) -> None:
+    # the utility takes 60 to 180 days for the cut-off: nothing has to be over before it is asked
+    with on(date(2026, 6, 1)) as project:
+        (line,) = [one for one in at_hand(project).ready if one.title.startswith("Ask Haw Bend Gas")]
+        assert "takes 90 days, 60 to 180, ask by" in line.why
+    with on(date(2027, 1, 9)) as project:
+        assert not [one for one in at_hand(project).ready if one.title.startswith("Ask Haw Bend Gas")]
+        assert "Haw Bend Gas" in {wait.with_whom for wait in at_hand(project).with_others}
 
 
 def test_a_permit_near_its_end_is_told_and_an_extension_counts(on: Look) -> None:

@@ -47,9 +47,9 @@ def end_bar(line: EndingLine) -> RunsOut:
     seen = line.seen
     start = seen.ending.starts_on
     whole = LOOK_AHEAD_DAYS if start is None else (seen.ending.ends_on - start).days
-    return RunsOut(
-        seen.ending.what, day_text(seen.ending.ends_on), seen.days_left, whole, line.place, line.needs_owner
-    )
+    ending = seen.ending
+    when = day_text(ending.ends_on)
+    return RunsOut(ending.what, when, seen.days_left, whole, line.place, line.needs_owner, why=ending.means)
 
 
 def _at_least(power_w: float, units: Units) -> str:

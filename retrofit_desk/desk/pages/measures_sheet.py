@@ -206,7 +206,7 @@ def _numbers(sheet: MeasureSheet) -> str:
     low, high = sheet.cost_range_cents
     if low is not None and high is not None and not sheet.row.cost_is_contract:
         parts.append(f"likely {whole_dollars_text(low)} to {whole_dollars_text(high)}")
-    if sheet.cost_as_of is not None:
+    if sheet.cost_as_of is not None and not sheet.row.cost_is_contract:
         parts.append(f"as of {day_text(sheet.cost_as_of)}")
     if sheet.row.placed_in_service_on is not None:
         parts.append(f"in service since {day_text(sheet.row.placed_in_service_on)}")

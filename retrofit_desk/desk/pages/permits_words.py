@@ -30,7 +30,8 @@ def permit_pick(sheet: PermitSheet) -> PickLine:
 def permit_facts(sheet: PermitSheet) -> str:
     """Who pulled it, when, for how much."""
     role = " as the homeowner" if sheet.is_homeowner_permit else ""
-    pulled = f"pulled by {sheet.pulled_by}{role}" if sheet.pulled_by else f"to be pulled{role}"
+    by = f" by {sheet.pulled_by}" if sheet.pulled_by else ""
+    pulled = f"{'pulled' if by or sheet.applied_on else 'to be pulled'}{by}{role}"
     parts = [
         f"{str(sheet.kind).capitalize()} permit, {sheet.state}",
         f"number {sheet.number}" if sheet.number else "no number yet",

@@ -197,7 +197,7 @@ def hold_line(sentence: str, frees: str, place: Place | None, *buttons: LineButt
 
 @dataclass(frozen=True)
 class RunsOut:
-    """Something with an end: what, which day in words, days left of how many."""
+    """Something with an end: what, which day in words, days left of how many, what the end means."""
 
     what: str
     when: str
@@ -205,6 +205,7 @@ class RunsOut:
     days_in_all: int
     place: Place | None = None
     needs_owner: bool = False
+    why: str = ""
 
 
 class RunsOutBar(QWidget):
@@ -218,13 +219,15 @@ class RunsOutBar(QWidget):
         left = f"{item.days_left} days left" if item.days_left != 1 else "1 day left"
         self._left = left if item.days_left >= 0 else f"ran out {-item.days_left} days ago"
         self.setAccessibleName(f"{item.what}, {item.when}, {self._left}")
-        self.setToolTip(f"{item.what}: {item.when}, {self._left}")
+        self.setAccessibleDescription(item.why)
+        self.setToolTip(f"{item.what}: {item.when}, {self._left}. {item.why}".strip())
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if item.place else Qt.FocusPolicy.NoFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
         metrics = self.fontMetrics()
-        return QSize(metrics.averageCharWidth() * 50, round(metrics.height() * 2.3))
+        lines = 3.3 if self._item.why else 2.3
+        return QSize(metrics.averageCharWidth() * 50, round(metrics.height() * lines))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(self.fontMetrics().averageCharWidth() * 24, self.sizeHint().height())
@@ -236,7 +239,7 @@ class RunsOutBar(QWidget):
         height = metrics.height()
         area = QRectF(self.rect()).adjusted(8, 2, -8, -4)
         ink = QColor(tokens.copper if item.needs_owner else tokens.ink)
-        words = area.adjusted(0, 0, 0, -height)
+        words = QRectF(area.left(), area.top(), area.width(), height * 1.2)
         right = f"{item.when} · {self._left}"
         room = area.width() - metrics.horizontalAdvance(right) - height
         if item.needs_owner:
@@ -250,6 +253,10 @@ class RunsOutBar(QWidget):
         painter.drawText(words, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, left_words)
         painter.setPen(QColor(tokens.soft_ink))
         painter.drawText(words, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, right)
+        if item.why:
+            why = metrics.elidedText(item.why, Qt.TextElideMode.ElideRight, round(words.width()))
+            below = words.translated(0, height)
+            painter.drawText(below, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, why)
         track = QRectF(area.left(), area.bottom() - height * 0.45, area.width(), height * 0.38)
         share = min(max(item.days_left / max(item.days_in_all, 1), 0.0), 1.0)
         filled = QRectF(track.left(), track.top(), track.width() * share, track.height())
