@@ -11,7 +11,16 @@ from retrofit_desk.physics import plant_delivery as v
 from retrofit_desk.physics import plant_description as p
 from retrofit_desk.physics import plant_machines as k
 from retrofit_desk.records import models as m
-from retrofit_desk.records.machine_facts import DUCTLESS, HEATED_BY, PASSES, RESET_KEYS, RETURN_KEYS
+from retrofit_desk.records.machine_facts import (
+    DUCTLESS,
+    HEAT_SHARE,
+    HEATED_BY,
+    LAYOUT,
+    PASSES,
+    RESET_KEYS,
+    RETURN_KEYS,
+    RadiatorLayout,
+)
 from retrofit_desk.records.models import EquipmentKind as Kind
 from retrofit_desk.values.errors import CannotSay
 
@@ -33,6 +42,7 @@ _ARRAY_FACTS = (
 )
 _BATTERY_FACTS = ("charge_hours", "discharge_hours", "reserve", "round_trip")
 _HEATERS = (*_BURNERS, Kind.ELECTRIC_HEATER, Kind.AIR_SOURCE_HEAT_PUMP)
+_IN_ITS_ROOM = (Kind.STOVE, Kind.ELECTRIC_HEATER)
 _COOLERS = (Kind.AIR_CONDITIONER, Kind.AIR_SOURCE_HEAT_PUMP)
 _WITH_A_MEASURE = (Kind.GROUND_SOURCE_HEAT_PUMP, Kind.RADIANT_FLOOR, Kind.FAN_COIL, Kind.STORAGE_TANK)
 """Told by the facts of the measure that brought them; none of them is a part of an old house's plant."""
@@ -62,11 +72,12 @@ class _Plant:
                 v.HeatingSystem(
                     name=row.key,
                     machine=row.key,
-                    serves=self._served(row, heaters),
+                    serves=served,
                     delivery=self._delivery(row),
                     backup=_backup(row).name if _helped([row]) else None,
                 )
                 for row in heaters
+                if (served := self._served(row, heaters))
             ),
             cooling=tuple(
                 v.CoolingSystem(
@@ -111,17 +122,30 @@ class _Plant:
     def _served(
         self, row: m.Equipment, peers: list[m.Equipment], *, cooling: bool = False
     ) -> tuple[v.ServedZone, ...]:
-        """The rooms it serves, each shared evenly among the machines that do the same there."""
-        return tuple(
-            v.ServedZone(zone=key, share=1.0 / sum(key in self._keys(one, cooling) for one in peers))
-            for key in self._keys(row, cooling)
-        )
+        """The rooms it serves; what no machine of a room states as its share is shared evenly by the rest."""
+        served = []
+        for key in self._keys(row, cooling):
+            here = [one for one in peers if key in self._keys(one, cooling)]
+            told = {one: one.details[HEAT_SHARE.key] for one in here if HEAT_SHARE.key in one.details}
+            if sum(told.values()) > 1.0 + 1e-9:
+                names = " and ".join(one.name for one in told)
+                raise CannotSay(
+                    f"who heats {key}", f"shares of {names} that make no more than 100%", where="House"
+                )
+            rest = len(here) - len(told)
+            share = told[row] if row in told else (1.0 - sum(told.values())) / rest
+            if share > 1e-9:
+                served.append(v.ServedZone(zone=key, share=share))
+        return tuple(served)
 
     def _keys(self, row: m.Equipment, cooling: bool) -> list[str]:
         if row.serves:
             return list(row.serves)
         if row.kind is Kind.BOILER:
             return [emitter.zone for emitter in self._emitters(row)]
+        room = self._room(row)
+        if room is not None and (row.kind in _IN_ITS_ROOM or row.details.get(DUCTLESS)):
+            return [room]
         return [r.key for r in self._rooms.values() if (r.is_cooled if cooling else r.is_heated)]
 
     def _machine(self, row: m.Equipment) -> k.Machine:
@@ -142,15 +166,18 @@ class _Plant:
         )
 
     def _delivery(self, row: m.Equipment) -> v.Distribution:
-        if row.kind in (Kind.STOVE, Kind.ELECTRIC_HEATER) or row.details.get(DUCTLESS):
+        if row.kind in _IN_ITS_ROOM or row.details.get(DUCTLESS):
             return v.InRoom(fan_w=row.details.get("fan_w", 0.0))
         if row.kind is Kind.BOILER:
+            layout = row.details.get(LAYOUT, RadiatorLayout.TWO_PIPE)
+            is_steam = layout == RadiatorLayout.STEAM
             return v.WaterRadiators(
                 emitters=self._emitters(row),
+                layout=layout,
                 spread_k=row.details.get("spread_k", 10.0),
-                pump_w=detail(row, "pump_w"),
+                pump_w=0.0 if is_steam else detail(row, "pump_w"),
                 pipe_loss=row.details.get("pipe_loss", 0.0),
-                reset=_reset(row),
+                reset=None if is_steam else _reset(row),
             )
         ducts = self._of(Kind.DUCTS)
         if not ducts:

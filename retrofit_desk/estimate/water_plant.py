@@ -104,6 +104,11 @@ def _old_radiators(case: HouseCase, machine: HeatPump) -> tuple[HeatingSystem, .
         raise DoesNotFit(
             "the house has no radiators or floors with water", do="name fan coils or radiators for its rooms"
         )
+    if any(isinstance(one.delivery, WaterRadiators) and one.delivery.layout == "steam" for one in found):
+        raise DoesNotFit(
+            "the radiators are made for steam; they cannot carry the water of a heat pump as they are piped",
+            do="name fan coils or radiators for its rooms",
+        )
     names = [machine.name, *(f"{machine.name} {count}" for count in range(2, len(found) + 1))]
     return tuple(
         changed(one, name=name, machine=machine.name, backup=None, delivery=changed(one.delivery, reset=None))

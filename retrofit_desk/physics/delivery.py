@@ -16,6 +16,7 @@ from retrofit_desk.physics.plant_delivery import (
     InRoom,
     RadiantFloors,
     ResetLine,
+    WaterEmitter,
     WaterRadiators,
 )
 from retrofit_desk.physics.radiant_floor import (
@@ -29,6 +30,8 @@ from retrofit_desk.physics.radiant_floor import (
 
 Array = NDArray[np.float64]
 HEATING_AIR_LIMIT_K, COOLING_AIR_RISE_K = 45.0, -11.0  # plausible air rise through a machine: common practice
+STEAM_C = 102.0
+"""Saturated at 1 psi above the air, as house systems run (ASHRAE steam table, from memory)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,20 +100,56 @@ def _spread(spread_k: float, total: Array) -> Array:
 
 
 def _ask_emitters(water: WaterRadiators, rooms: RoomAsk, cooling: bool) -> MachineAsk:
+    """Each zone needs its water this much above the room; the hottest need is the supply."""
+    if water.layout == "steam":
+        return _ask_steam(water, rooms)
     total = rooms.load_w.sum(axis=1)
     spread = _spread(water.spread_k, total)
     sign = -1.0 if cooling else 1.0
+    cooled = _cooled_share(water, rooms)
     need = np.full(total.shape, -np.inf)
     for j, zone in enumerate(rooms.zones):
-        mine = [e for e in water.emitters if e.zone == zone]
-        first = mine[0]
-        # others of the zone at the first one's difference
-        rated = sum(e.rated_w * (first.rated_difference_k / e.rated_difference_k) ** e.exponent for e in mine)
-        gap = first.rated_difference_k * (rooms.load_w[:, j] / rated) ** (1.0 / first.exponent)
-        asked = sign * rooms.room_c[:, j] + gap + spread / 2.0
+        rated_w, first = _rated(water, zone)
+        gap = first.rated_difference_k * (rooms.load_w[:, j] / rated_w) ** (1.0 / first.exponent)
+        asked = sign * rooms.room_c[:, j] + gap + spread * cooled[:, j]
         need = np.where(rooms.load_w[:, j] > 0, np.maximum(need, asked), need)
     supply = _supply(sign * need, rooms, water.reset, sign)
     return _water_ask(total, np.zeros(total.shape), supply, spread * sign, water)
+
+
+def _ask_steam(water: WaterRadiators, rooms: RoomAsk) -> MachineAsk:
+    """Steam is always as hot; a radiator gives what its room asks, but no more than when it is full."""
+    most = np.empty(rooms.load_w.shape)
+    for j, zone in enumerate(rooms.zones):
+        rated_w, first = _rated(water, zone)
+        above = np.maximum(STEAM_C - rooms.room_c[:, j], 0.0)
+        most[:, j] = rated_w * (above / first.rated_difference_k) ** first.exponent
+    load = np.minimum(rooms.load_w, most)
+    total = load.sum(axis=1)
+    supply = np.where(total > 0, STEAM_C, rooms.room_c.mean(axis=1))
+    spread = np.where(total > 0, water.spread_k, 0.0)
+    return _water_ask(total, (rooms.load_w - load).sum(axis=1), supply, spread, water)
+
+
+def _rated(water: WaterRadiators, zone: str) -> tuple[float, WaterEmitter]:
+    """All emitters of a zone at the rated difference of its first, and that one."""
+    mine = [e for e in water.emitters if e.zone == zone]
+    first = mine[0]
+    at_first = (e.rated_w * (first.rated_difference_k / e.rated_difference_k) ** e.exponent for e in mine)
+    return sum(at_first), first
+
+
+def _cooled_share(water: WaterRadiators, rooms: RoomAsk) -> Array:
+    """Share of the spread that the water has lost at the middle of each zone's emitter, (8760, n)."""
+    if water.layout == "two-pipe":
+        return np.full(rooms.load_w.shape, 0.5)
+    order = list(dict.fromkeys(e.zone for e in water.emitters if e.zone in rooms.zones))
+    along = [rooms.zones.index(zone) for zone in order]
+    load = rooms.load_w[:, along]
+    total = np.maximum(load.sum(axis=1, keepdims=True), 1e-9)
+    share = np.empty(rooms.load_w.shape)
+    share[:, along] = (np.cumsum(load, axis=1) - load / 2.0) / total
+    return share
 
 
 def _ask_floors(floors: RadiantFloors, rooms: RoomAsk, cooling: bool) -> MachineAsk:

@@ -90,15 +90,28 @@ class FloorCircuit(Part):
 
 
 class WaterRadiators(Part):
-    """Water through radiators, baseboards or fan-coils."""
+    """Water through radiators, baseboards or fan-coils; or steam through radiators."""
 
     kind: Literal["water_emitters"] = "water_emitters"
-    emitters: tuple[WaterEmitter, ...] = Field(min_length=1, description="one for each zone served")
+    emitters: tuple[WaterEmitter, ...] = Field(
+        min_length=1, description="one for each zone served; in a series loop in the order of the water"
+    )
+    layout: Literal["two-pipe", "series loop", "steam"] = Field(
+        "two-pipe",
+        description="two-pipe: the same water to each; series loop: one after the other, the water cools on "
+        "its way; steam: always as hot as steam, with no reset",
+    )
     spread_k: Positive = Field(10.0, description="supply less return at the design load")
     pump_w: NotNegative = Field(description="while running")
     pipe_loss: Fraction = Field(0.0, description="share of the heat lost outside the rooms on its way")
     reset: ResetLine | None = Field(None, description="None: the lowest water that meets the load")
     removes_moisture: bool = Field(False, description="fan-coils with a drain; only for cooling")
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> WaterRadiators:
+        if self.layout == "steam" and self.reset is not None:
+            raise ValueError("reset: steam has no reset line")
+        return self
 
 
 class RadiantFloors(Part):

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from retrofit_desk.records.models.equipment import EquipmentKind
 from retrofit_desk.values.quantity import Dimension
+
+
+class RadiatorLayout(StrEnum):
+    TWO_PIPE = "two-pipe"
+    SERIES_LOOP = "series loop"
+    STEAM = "steam"
 
 
 @dataclass(frozen=True)
@@ -133,10 +140,13 @@ FAN_FACTS = (
     MachineFact("sensible_recovery", "Heat that it wins back", Dimension.SHARE, 0.0, 1.0),
     MachineFact("latent_recovery", "Moisture that it wins back", Dimension.SHARE, 0.0, 1.0),
 )
+HEAT_SHARE = MachineFact("heat_share", "Carries, of the heat of its rooms", Dimension.SHARE, 0.01, 1.0)
 RESET_KEYS = tuple(fact.key for fact in RESET_FACTS)
 RETURN_KEYS = tuple(fact.key for fact in RETURN_FACTS)
 HEATED_BY = "heated_by"
 """The key of the boiler behind a tank without a burner of its own."""
+LAYOUT = "layout"
+"""How a boiler's radiators are piped: one of `RadiatorLayout`; missing: two pipes."""
 PASSES = "passes"
 """The key of the room that the ducts pass through; missing: outdoors."""
 DUCTLESS = "ductless"
@@ -144,7 +154,8 @@ DUCTLESS = "ductless"
 FACTS_OF = {
     EquipmentKind.FURNACE: (*BURNER_FACTS, BLOWER),
     EquipmentKind.BOILER: BOILER_FACTS,
-    EquipmentKind.STOVE: BURNER_FACTS,
+    EquipmentKind.STOVE: (*BURNER_FACTS, HEAT_SHARE),
+    EquipmentKind.ELECTRIC_HEATER: (HEAT_SHARE,),
     EquipmentKind.AIR_SOURCE_HEAT_PUMP: HEAT_PUMP_FACTS,
     EquipmentKind.AIR_CONDITIONER: COOLER_FACTS,
     EquipmentKind.DUCTS: DUCT_FACTS,

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.machine_facts import FACTS_OF, HEATED_BY, PLATE_FACTS, MachineFact
+from retrofit_desk.records.machine_facts import FACTS_OF, HEATED_BY, PLATE_FACTS, MachineFact, RadiatorLayout
 from retrofit_desk.records.models.equipment import CoverKind, EquipmentKind, EquipmentStatus
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
@@ -51,6 +51,7 @@ __all__ = [
     "EquipmentStatus",
     "Fuel",
     "MachineFact",
+    "RadiatorLayout",
 ]
 
 SETTINGS = "settings"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from retrofit_desk.records.machine_facts import RadiatorLayout
 from retrofit_desk.records.models.equipment import CoverKind, EquipmentKind, EquipmentStatus
 from retrofit_desk.records.models.site import Fuel
 from retrofit_desk.values.errors import DeskError
@@ -77,13 +78,15 @@ class WrittenWorkings:
     """What the house model asks of a machine beside its plate: numbers by key, SI, and how it hangs together.
 
     `heated_by`: key of the boiler behind a tank; `passes`: key of the room that the ducts pass through, none:
-    outdoors; `ductless`: an air-source machine with units of its own in the rooms.
+    outdoors; `ductless`: an air-source machine with units of its own in the rooms; `layout`: how the radiators
+    of a boiler are piped.
     """
 
     numbers: tuple[tuple[str, float], ...] = ()
     heated_by: str = ""
     passes: str = ""
     ductless: bool = False
+    layout: RadiatorLayout = RadiatorLayout.TWO_PIPE
 
 
 @dataclass(frozen=True)

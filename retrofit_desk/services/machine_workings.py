@@ -13,6 +13,7 @@ from retrofit_desk.records.machine_facts import (
     DUCTLESS,
     FACTS_OF,
     HEATED_BY,
+    LAYOUT,
     PASSES,
     PLATE_FACTS,
     RATED_AT,
@@ -22,6 +23,7 @@ from retrofit_desk.records.machine_facts import (
     RETURN_KEYS,
     TIE_DISTANCE,
     MachineFact,
+    RadiatorLayout,
 )
 from retrofit_desk.services.machine_values import (
     NOTHING,
@@ -51,6 +53,7 @@ def written_workings(row: m.Equipment) -> WrittenWorkings:
         str(row.details.get(HEATED_BY, "")),
         str(row.details.get(PASSES) or ""),
         bool(row.details.get(DUCTLESS)),
+        RadiatorLayout(row.details.get(LAYOUT, RadiatorLayout.TWO_PIPE)),
     )
 
 
@@ -64,7 +67,12 @@ def put_workings(row: m.Equipment, told: WrittenWorkings, units: Units) -> None:
     _whole(numbers, RESET_KEYS, row, "the outdoor reset needs all four temperatures")
     _whole(numbers, RETURN_KEYS, row, "efficiency by return needs both returns")
     _check_reset(numbers, row)
-    links = {HEATED_BY: told.heated_by, PASSES: told.passes, DUCTLESS: told.ductless}
+    if told.layout is RadiatorLayout.STEAM and RESET_KEYS[0] in numbers:
+        raise MachineUnclear(
+            "steam has no outdoor reset", where=row.name, kept=NOTHING, do="leave the four temperatures empty"
+        )
+    piped = "" if told.layout is RadiatorLayout.TWO_PIPE else str(told.layout)
+    links = {HEATED_BY: told.heated_by, PASSES: told.passes, DUCTLESS: told.ductless, LAYOUT: piped}
     asked = {fact.key for fact in facts} | set(links)
     kept = {key: value for key, value in row.details.items() if key not in asked}
     row.details = kept | numbers | {key: value for key, value in links.items() if value}

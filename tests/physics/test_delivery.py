@@ -90,3 +90,56 @@ def test_damp_air_holds_the_water_above_its_dew_point() -> None:
     got = ask(floor(), 18.0 * 24.16, room=26.0, dew=18.0, cooling=True)
     assert got.supply_c.min() == pytest.approx(19.5)
     assert 0 < got.out_of_reach_w[0] < 18.0 * 24.16
+
+
+def two_rooms(*load_w: float) -> RoomAsk:
+    shape = (N, 2)
+    return RoomAsk(
+        ("a", "b"),
+        np.tile(np.array(load_w), (N, 1)),
+        np.full(shape, 20.0),
+        np.full(shape, 5.0),
+        np.linspace(-15.0, 15.0, N),
+        lambda _zone: np.zeros(N),
+    )
+
+
+def test_in_a_series_loop_the_last_emitter_sees_the_coolest_water() -> None:
+    """Both at their rated 50 K: two-pipe needs 20 + 50 + 10/2; in series the last one sits at 3/4 of 10 K."""
+    emitters = tuple(d.WaterEmitter(zone=zone, rated_w=1000.0) for zone in ("a", "b"))
+    supply = {
+        layout: ask_of(
+            d.WaterRadiators(emitters=emitters, layout=layout, spread_k=10.0, pump_w=20.0),
+            two_rooms(1000.0, 1000.0),
+            9000.0,
+            cooling=False,
+        ).supply_c[0]
+        for layout in ("two-pipe", "series loop")
+    }
+    assert supply["two-pipe"] == pytest.approx(75.0)
+    assert supply["series loop"] == pytest.approx(77.5)
+    one = d.WaterRadiators(emitters=emitters[:1], layout="series loop", spread_k=10.0, pump_w=20.0)
+    assert ask(one, 1000.0).supply_c[0] == pytest.approx(75.0)
+
+
+# 240 Btu/h a square foot of equivalent radiation, 215 degF steam, 70 degF room: trade rule, from memory
+def test_a_steam_radiator_gives_no_more_than_when_it_is_full() -> None:
+    area_ft2, room_c = 20.0, 20.0
+    rated_w = 240.0 * area_ft2 * 0.29307107
+    radiator = d.WaterEmitter(zone="a", rated_w=rated_w, rated_difference_k=(215.0 - 70.0) / 1.8)
+    steam = d.WaterRadiators(emitters=(radiator,), layout="steam", pump_w=0.0)
+    within, beyond = ask(steam, 1000.0), ask(steam, 3000.0)
+    assert within.supply_c == pytest.approx(np.full(N, 102.0))
+    assert within.out_of_reach_w == pytest.approx(np.zeros(N))
+    full_w = rated_w * ((102.0 - room_c) / radiator.rated_difference_k) ** 1.3
+    assert beyond.out_of_reach_w == pytest.approx(np.full(N, 3000.0 - full_w))
+    assert full_w == pytest.approx(rated_w, rel=0.03)
+    with pytest.raises(ValueError, match="steam has no reset line"):
+        d.WaterRadiators(
+            emitters=(radiator,),
+            layout="steam",
+            pump_w=0.0,
+            reset=d.ResetLine(
+                cold_outdoor_c=-10.0, supply_when_cold_c=75.0, warm_outdoor_c=15.0, supply_when_warm_c=45.0
+            ),
+        )

@@ -25,6 +25,7 @@ from retrofit_desk.services.equipment_entry import (
     EquipmentStatus,
     Fuel,
     MachineFact,
+    RadiatorLayout,
 )
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.machine_values import (
@@ -40,6 +41,11 @@ CAUTION = (
     "licensed people."
 )
 NO_FUEL = "none"
+PIPED = {
+    RadiatorLayout.TWO_PIPE: "with a supply and a return each",
+    RadiatorLayout.SERIES_LOOP: "one after the other in a loop, in the order recorded",
+    RadiatorLayout.STEAM: "for steam",
+}
 AIR_MACHINES = (EquipmentKind.AIR_SOURCE_HEAT_PUMP, EquipmentKind.AIR_CONDITIONER)
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -187,6 +193,11 @@ class MachineDialog(MachineForm):
         self._reaches.addItem("by units of its own in the rooms", True)
         self._reaches.setCurrentIndex(int(told.ductless))
         self.add("Reaches the rooms", "reaches", self._reaches)
+        self._layout = QComboBox()
+        for layout, words in PIPED.items():
+            self._layout.addItem(words, layout)
+        self._layout.setCurrentIndex(self._layout.findData(told.layout))
+        self.add("Its radiators are piped", "layout", self._layout)
 
     def _make_ties(self) -> None:
         self._ties = TieRows(self.desk, self._sheet.ties if self._sheet else ())
@@ -200,6 +211,7 @@ class MachineDialog(MachineForm):
         self.form.setRowVisible(self._heated_by, kind is EquipmentKind.WATER_HEATER)
         self.form.setRowVisible(self._passes, kind is EquipmentKind.DUCTS)
         self.form.setRowVisible(self._reaches, kind in AIR_MACHINES)
+        self.form.setRowVisible(self._layout, kind is EquipmentKind.BOILER)
         self.form.setRowVisible(self._ties, kind is EquipmentKind.BORE_FIELD)
 
     def _told_workings(self, kind: EquipmentKind) -> WrittenWorkings:
@@ -209,6 +221,9 @@ class MachineDialog(MachineForm):
             self._heated_by.currentData() if kind is EquipmentKind.WATER_HEATER else "",
             self._passes.currentData() if kind is EquipmentKind.DUCTS else "",
             bool(self._reaches.currentData()) if kind in AIR_MACHINES else False,
+            RadiatorLayout(self._layout.currentData())
+            if kind is EquipmentKind.BOILER
+            else RadiatorLayout.TWO_PIPE,
         )
 
     def record(self) -> None:
