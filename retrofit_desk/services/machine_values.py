@@ -78,8 +78,8 @@ class WrittenWorkings:
     """What the house model asks of a machine beside its plate: numbers by key, SI, and how it hangs together.
 
     `heated_by`: key of the boiler behind a tank; `passes`: key of the room that the ducts pass through, none:
-    outdoors; `ductless`: an air-source machine with units of its own in the rooms; `layout`: how the radiators
-    of a boiler are piped.
+    outdoors; `ductless`: an air-source machine with units of its own in the rooms; `layout`: how a boiler's
+    radiators are piped.
     """
 
     numbers: tuple[tuple[str, float], ...] = ()
