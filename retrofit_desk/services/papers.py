@@ -228,6 +228,12 @@ class PaperService:
                 ),
             )
 
+    def note_facts(self, paper_id: int, facts: Iterable[Fact]) -> None:
+        """Write down what stands on a filed paper, in place of what was noted. Raises `PaperGone`."""
+        with self._project.action("Note what stands on a paper") as work:
+            paper = _paper(work.session, paper_id)
+            paper.facts = [m.PaperFact(kind=one.kind, label=one.label, value=one.value) for one in facts]
+
     def serve(self, paper_id: int, use: Use) -> None:
         """Let a filed paper serve one thing more."""
         with self._project.action("Use a paper once more") as work:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
+from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
@@ -249,6 +249,7 @@ class LoanPane(QScrollArea):
             self._column.addWidget(soft_label("No loan is recorded."))
         for loan in loans:
             self._add(loan)
+        self._column.addWidget(ButtonRow((("Enter a loan …", self._enter),)))
         self._column.addStretch(1)
 
     def _add(self, loan: LoanSheet) -> None:
@@ -260,10 +261,10 @@ class LoanPane(QScrollArea):
         draws = StackedList(self._desk, "Draws", "Nothing was drawn yet.")
         draws.set_lines([self._draw(draw) for draw in loan.draws])
         self._column.addWidget(draws)
+        buttons: list[Press] = [("Correct the loan …", lambda: self._enter(loan.id))]
         if loan.left_to_draw_cents > 0:
-            button = QPushButton("Ask for a draw …")
-            button.clicked.connect(lambda _checked=False: self._ask(loan))
-            self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+            buttons.insert(0, ("Ask for a draw …", lambda: self._ask(loan)))
+        self._column.addWidget(ButtonRow(buttons))
 
     def _draw(self, draw: DrawRow) -> StackedLine:
         title = f"{cents_text(draw.amount_cents)} for {draw.for_what}" if draw.for_what else ""
@@ -277,6 +278,11 @@ class LoanPane(QScrollArea):
     def _came(self, draw: DrawRow) -> None:
         with self._desk.notices.caught():
             self._money.draw_came(draw.id, self._money.choices().today)
+
+    def _enter(self, loan_id: int | None = None) -> None:
+        from retrofit_desk.desk.dialogs.loan_form import LoanDialog
+
+        LoanDialog(self._desk, self, loan_id).exec()
 
     def _ask(self, loan: LoanSheet) -> None:
         from retrofit_desk.desk.dialogs.loan_draw import LoanDrawDialog

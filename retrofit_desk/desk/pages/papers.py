@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QFormLayout,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import (
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
+from retrofit_desk.desk.dialogs.paper_facts import PaperFactsDialog
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.paper_view import PaperView
@@ -154,6 +156,9 @@ class _SheetPane(QScrollArea):
         self._wrong_head = SectionHeading("Does not match")
         self._wrong = StackedList(desk, "Does not match", "")
         self._uses = StackedList(desk, "Used for", "This paper serves nothing yet.")
+        self._note = QPushButton("What stands on it …")
+        self._note.setToolTip("Serial, model, name, address and sum, to be held against the record")
+        self._note.clicked.connect(self._note_facts)
         self._out = QPushButton("Take out")
         self._out.setToolTip("Takes the paper out of the record; undo brings it back")
         self._out.clicked.connect(self._take_out)
@@ -164,11 +169,16 @@ class _SheetPane(QScrollArea):
         column.addLayout(self._facts)
         column.addWidget(SectionHeading("Used for"))
         column.addWidget(self._uses)
-        column.addWidget(self._out, 0, Qt.AlignmentFlag.AlignLeft)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self._note)
+        buttons.addWidget(self._out)
+        buttons.addStretch(1)
+        column.addLayout(buttons)
 
     def show_sheet(self, sheet: PaperSheet | None) -> None:
         self._sheet = sheet
-        self._out.setVisible(sheet is not None)
+        for button in (self._note, self._out):
+            button.setVisible(sheet is not None)
         while self._facts.rowCount():
             self._facts.removeRow(0)
         if sheet is None:
@@ -193,6 +203,10 @@ class _SheetPane(QScrollArea):
         self._wrong.set_lines([StackedLine(line, "", needs_owner=True) for line in lines])
         for part in (self._wrong_head, self._wrong):
             part.setVisible(bool(lines))
+
+    def _note_facts(self) -> None:
+        if self._sheet is not None:
+            PaperFactsDialog(self._desk, self, self._sheet).exec()
 
     def _take_out(self) -> None:
         if self._sheet is None:
