@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.physics import description as d
 from retrofit_desk.physics import elements as e
+from retrofit_desk.physics.schedules import on_in
 from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
 
@@ -29,7 +30,7 @@ def airing_of(session: Session, room: m.Room) -> tuple[d.Opening, ...]:
     hours = control.details.get(AIRING_HOURS)
     allowed: e.Timed = 1.0
     if hours is not None:
-        allowed = e.Schedule(hours=tuple(1.0 if hour in hours else 0.0 for hour in range(24)))
+        allowed = on_in(hours)
     return tuple(
         d.Opening(
             name=row.key,

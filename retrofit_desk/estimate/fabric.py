@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, change_named, changed
+from retrofit_desk.estimate.glass import label_glass
 from retrofit_desk.physics.description import ConstantAirChanges, House, Surface, Window
 from retrofit_desk.physics.elements import (
+    Coating,
     Construction,
+    Course,
     Fraction,
     FramedLayerPart,
-    GlazingByLabel,
     LayerPart,
     Overhang,
     Part,
@@ -57,6 +59,18 @@ class WindowFacts(Part):
     u_value_w_m2k: Positive = Field(title="U-value", description="of the whole unit, by its label")
     shgc: Fraction = Field(title="SHGC", description="of the whole unit, by its label")
     panes: int = Field(2, ge=1, le=4)
+    coating: Coating | None = Field(
+        None,
+        description="of the glass, by its label; empty: told from the U-value",
+        exclude_if=lambda coating: coating is None,
+    )
+    shgc_by_angle: Course = Field(
+        (),
+        title="SHGC by angle",
+        description="by the maker's sheet, from 0 degrees on; scaled to the SHGC above. Empty: panes and "
+        "coating tell it",
+        exclude_if=lambda course: not course,
+    )
     frame_fraction: Fraction = 0.0
 
 
@@ -194,11 +208,8 @@ def with_air_changes(case: HouseCase, spaces: tuple[str, ...], air_changes_per_h
 
 def with_windows(case: HouseCase, names: tuple[str, ...], facts: WindowFacts) -> HouseCase:
     """Put the product in place of the named windows."""
-    glazing = GlazingByLabel(
-        name=f"U {facts.u_value_w_m2k:g}, SHGC {facts.shgc:g}, {facts.panes} panes",
-        u_value_w_m2k=facts.u_value_w_m2k,
-        shgc=facts.shgc,
-        panes_count=facts.panes,
+    glazing = label_glass(
+        facts.u_value_w_m2k, facts.shgc, facts.panes, facts.coating, facts.shgc_by_angle, names[0]
     )
 
     def renewed(window: Window) -> Window:

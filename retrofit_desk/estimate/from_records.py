@@ -14,6 +14,7 @@ from retrofit_desk.estimate.airing_from_records import airing_of
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.constructions import construction_of
 from retrofit_desk.estimate.plant_from_records import plant_of
+from retrofit_desk.estimate.sun_from_records import blind_of, glazing_of, plates_of, site_of
 from retrofit_desk.physics import description as d
 from retrofit_desk.physics import elements as e
 from retrofit_desk.physics.plant_description import HouseholdUse
@@ -28,8 +29,6 @@ DRIED_ABOVE_RH_PERCENT = 60.0
 """Cooled rooms are kept below it: upper limit of usual comfort advice (common practice, no source)."""
 LEVEL_M = 2.7
 """Height of one storey in the sense of the leakage model."""
-DRAWN_IN_SUMMER_SUN = "drawn in summer sun"
-_OUTSIDE_SHADES = (m.ShadeKind.AWNING, m.ShadeKind.SHUTTER, m.ShadeKind.OUTSIDE_SCREEN)
 
 
 def case_of(session: Session) -> HouseCase:
@@ -47,21 +46,12 @@ def house_of(session: Session) -> d.House:
     glazings = {glazing.name: glazing for glazing in map(_glazing, openings)}
     return d.House(
         name=site.name if site is not None and site.name else "house",
-        site=_site(session),
+        site=site_of(session),
         constructions=tuple(_construction(one) for one in used.values()),
         glazings=tuple(glazings.values()),
         zones=tuple(_zone(session, room, rooms) for room in rooms),
         surfaces=tuple(_surface(surface) for surface in surfaces),
         blower_door=_blower_door(session, rooms),
-    )
-
-
-def _site(session: Session) -> d.Site:
-    points = session.scalars(select(m.HorizonPoint).order_by(m.HorizonPoint.azimuth_deg))
-    return d.Site(
-        horizon=tuple(
-            d.HorizonPoint(azimuth_deg=one.azimuth_deg, altitude_deg=one.altitude_deg) for one in points
-        )
     )
 
 
@@ -248,7 +238,7 @@ def _surface(row: m.Surface) -> d.Surface:
         tilt_deg=row.tilt_deg,
         boundary=_boundary(row),
         windows=tuple(_window(opening) for opening in row.openings) if outdoors else (),
-        plates=tuple(plate for opening in row.openings for plate in _plates(opening)) if outdoors else (),
+        plates=tuple(plate for opening in row.openings for plate in plates_of(opening)) if outdoors else (),
         bridges=tuple(
             d.ThermalBridge(name=one.name, length_m=one.length_m, psi_w_mk=one.psi_w_mk)
             for one in row.bridges
@@ -299,13 +289,7 @@ def _glazing(row: m.Opening) -> e.GlazingByLabel:
     where = f"the loss through {row.name}"
     u_value = _known(row, "u_value_w_m2k", where, "its U-value")
     shgc = _known(row, "shgc", f"the sun through {row.name}", "its SHGC")
-    panes = row.panes or (1 if row.kind in (m.OpeningKind.DOOR, m.OpeningKind.HATCH) else 2)
-    return e.GlazingByLabel(
-        name=f"U {u_value:g}, SHGC {shgc:g}, {panes} panes",
-        u_value_w_m2k=u_value,
-        shgc=shgc,
-        panes_count=panes,
-    )
+    return glazing_of(row, u_value, shgc)
 
 
 def _window(row: m.Opening) -> d.Window:
@@ -317,46 +301,5 @@ def _window(row: m.Opening) -> d.Window:
         height_m=row.height_m,
         x_m=row.left_offset_m,
         sill_m=row.sill_m,
-        blind=_blind(row),
+        blind=blind_of(row),
     )
-
-
-def _blind(row: m.Opening) -> e.Blind | None:
-    """A shade counts when it is drawn against the summer sun; one drawn only by night does not."""
-    if row.shade is m.ShadeKind.NONE or row.shade_rule != DRAWN_IN_SUMMER_SUN:
-        return None
-    if row.shade_solar_factor is None:
-        raise CannotSay(f"the sun through {row.name}", "what its shade lets through", where="House")
-    side = "exterior" if row.shade in _OUTSIDE_SHADES else "interior"
-    return e.Blind(side=side, solar_factor=row.shade_solar_factor)
-
-
-def _plates(row: m.Opening) -> list[e.ShadePlate]:
-    deep = [row.overhang_depth_m, row.left_fin_depth_m, row.right_fin_depth_m, row.reveal_m]
-    if not any(deep):
-        return []
-    if row.left_offset_m is None:
-        raise CannotSay(f"the shade on {row.name}", "its distance from the wall's left end", where="House")
-    left, right = row.left_offset_m, row.left_offset_m + row.width_m * row.count
-    foot, head = row.sill_m, row.sill_m + row.height_m
-    plates: list[e.ShadePlate] = []
-    if row.overhang_depth_m:
-        plates.append(
-            e.Overhang(
-                height_m=head + row.overhang_above_head_m,
-                from_x_m=left - row.overhang_left_m,
-                to_x_m=right + row.overhang_right_m,
-                depth_m=row.overhang_depth_m,
-            )
-        )
-    if row.reveal_m:
-        plates.append(e.Overhang(height_m=head, from_x_m=left, to_x_m=right, depth_m=row.reveal_m))
-    for x, depth in (
-        (left - row.left_fin_gap_m, row.left_fin_depth_m),
-        (right + row.right_fin_gap_m, row.right_fin_depth_m),
-        (left, row.reveal_m),
-        (right, row.reveal_m),
-    ):
-        if depth:
-            plates.append(e.Fin(x_m=x, from_height_m=foot, to_height_m=head, depth_m=depth))
-    return plates

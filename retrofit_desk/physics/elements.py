@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
 MAX_PLAUSIBLE_THICKNESS_M = 5.0
 
@@ -189,9 +189,22 @@ class GainAtAngle(Part):
     angle_deg: Annotated[float, Field(ge=0, le=90)] = Field(
         description="angle of incidence; 0 is square to the glass"
     )
-    shgc: Fraction = Field(description="solar heat gain coefficient at this angle")
+    shgc: Fraction = Field(title="SHGC", description="solar heat gain coefficient at this angle")
 
 
+def _rising(course: tuple[GainAtAngle, ...]) -> tuple[GainAtAngle, ...]:
+    angles = [one.angle_deg for one in course]
+    if course and (len(course) < 2 or angles[0] != 0.0):
+        raise ValueError("begins with 0 degrees, and has at least one more angle")
+    if any(b <= a for a, b in pairwise(angles)):
+        raise ValueError("the angles must rise")
+    if course and course[0].shgc == 0.0:
+        raise ValueError("must be more than 0 at 0 degrees")
+    return course
+
+
+Course = Annotated[tuple[GainAtAngle, ...], AfterValidator(_rising)]
+"""SHGC by angle from 0 degrees on; empty where no sheet tells it."""
 Coating = Literal["uncoated", "low-e"]
 
 
@@ -210,7 +223,7 @@ class GlazingByLabel(Part):
         description="of the glass; when missing the U-value tells coated from uncoated",
         exclude_if=lambda coating: coating is None,
     )
-    shgc_by_angle: tuple[GainAtAngle, ...] = Field(
+    shgc_by_angle: Course = Field(
         (),
         description="the course by a maker's sheet, rising from 0 degrees, scaled so that it begins with "
         "`shgc`; when missing panes and coating give the course",
@@ -221,22 +234,6 @@ class GlazingByLabel(Part):
     transmitted_share_of_shgc: Fraction = Field(
         0.93, description="the rest is absorbed in the glass and flows inward"
     )
-
-    @model_validator(mode="after")
-    def _course(self) -> GlazingByLabel:
-        check_course(self.shgc_by_angle)
-        return self
-
-
-def check_course(course: tuple[GainAtAngle, ...]) -> None:
-    """Raise `ValueError` unless a course is empty or rises from 0 degrees, where some sun comes in."""
-    angles = [one.angle_deg for one in course]
-    if course and (len(course) < 2 or angles[0] != 0.0):
-        raise ValueError("shgc_by_angle: needs 0 degrees first, and one more angle")
-    if any(b <= a for a, b in pairwise(angles)):
-        raise ValueError("shgc_by_angle: the angles must rise")
-    if course and course[0].shgc == 0.0:
-        raise ValueError("shgc_by_angle: must be more than 0 at 0 degrees")
 
 
 GlazingPart = Annotated[GlazingByPanes | GlazingByAngle | GlazingByLabel, Field(discriminator="kind")]

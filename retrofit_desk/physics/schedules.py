@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.physics.elements import HOURS_A_YEAR, Schedule, Timed
+from retrofit_desk.physics.elements import HOURS_A_DAY, HOURS_A_YEAR, Schedule, Timed
 from retrofit_desk.physics.weather import HOUR_OF_DAY, MONTH_OF_HOUR
 
 Array = NDArray[np.float64]
+
+
+def on_in(hours: Collection[int], months: Collection[int] = ()) -> Schedule:
+    """1 in these hours of the day (0 is 00:00-01:00) of these months (1 to 12; none: all), else 0."""
+    day = tuple(float(hour in hours) for hour in range(HOURS_A_DAY))
+    if not months:
+        return Schedule(hours=day)
+    off = (0.0,) * HOURS_A_DAY
+    return Schedule(hours=(), by_month=tuple(day if month in months else off for month in range(1, 13)))
 
 
 def hourly(value: Timed | None, off: float) -> Array:

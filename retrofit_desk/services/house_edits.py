@@ -9,7 +9,7 @@ from typing import TypeVar
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.from_records import DRAWN_IN_SUMMER_SUN
+from retrofit_desk.estimate.sun_from_records import DRAWN_IN_SUMMER_SUN
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project

@@ -1,4 +1,5 @@
 import pytest
+from pydantic import ValidationError
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures import kinds
@@ -99,6 +100,39 @@ def test_new_glass_and_an_overhang_over_each_window() -> None:
     again = done("glazing_and_shading", case, overhang_depth_m=0.9)
     plates = next(one for one in again.house.surfaces if one.name == "south wall").plates
     assert [plate.depth_m for plate in plates] == [0.9, 0.9]
+
+
+def test_bought_glass_keeps_its_coating_and_the_course_of_its_sheet() -> None:
+    course = [{"angle_deg": 0.0, "shgc": 0.5}, {"angle_deg": 60.0, "shgc": 0.4}]
+    told = done("glazing_and_shading", coating="low-e", shgc_by_angle=course)
+    left = done("casement_windows", told, coating="uncoated", shgc_by_angle=course)
+    glass = {one.name: one for one in left.house.glazings}
+    south = next(one for one in left.house.surfaces if one.name == "south wall")
+    by_window = {window.name: glass[window.glazing] for window in south.windows}
+    assert [by_window[name].coating for name in ("left", "right")] == ["uncoated", "low-e"]  # type: ignore[union-attr]
+    # facts that nobody stated are not written, so that kept answers stay as they are
+    plain = kinds()["glazing_and_shading"].inputs.model_validate(INPUTS["glazing_and_shading"])
+    assert not {"coating", "shgc_by_angle"} & set(plain.model_dump())
+
+
+def test_shades_follow_the_clock_all_year_or_in_its_months() -> None:
+    def drawn(**clock: list[int]) -> Schedule:
+        case = done("window_shades", None, **clock)
+        south = next(one for one in case.house.surfaces if one.name == "south wall")
+        blind = south.windows[0].blind
+        assert blind is not None
+        assert isinstance(blind.drawn, Schedule)
+        return blind.drawn
+
+    day = tuple(1.0 if 10 <= hour < 16 else 0.0 for hour in range(24))
+    hours = list(range(10, 16))
+    assert drawn(drawn_hours=hours).hours == day
+    by_month = drawn(drawn_hours=hours, drawn_months=[6, 7, 8]).by_month
+    assert [row == day for row in by_month] == [month in (6, 7, 8) for month in range(1, 13)]
+    with pytest.raises(ValidationError, match="beside the hours"):
+        done("window_shades", drawn_months=[6])
+    with pytest.raises(ValidationError, match="drawn_hours"):
+        done("window_shades", drawn_hours=[24])
 
 
 def test_a_casement_opens_nearly_all_of_its_sash_on_its_hinge() -> None:

@@ -1,13 +1,17 @@
 """Shades inside or outside of windows, drawn against the summer sun by a rule or by the clock."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, ValidationInfo, field_validator
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.fabric import change_windows
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
-from retrofit_desk.physics.elements import Blind, Fraction, Name, NotNegative, Schedule, Temperature
+from retrofit_desk.physics.elements import Blind, Fraction, Name, NotNegative, Temperature
+from retrofit_desk.physics.schedules import on_in
+
+ClockHour = Annotated[int, Field(ge=0, le=23)]
+ClockMonth = Annotated[int, Field(ge=1, le=12)]
 
 
 class WindowShades(Inputs):
@@ -17,17 +21,30 @@ class WindowShades(Inputs):
         description="share of the window's sun that comes in when drawn; exterior about 10 to 20 %, "
         "interior 40 to 80 % (common practice, no source)"
     )
-    drawn_hours: tuple[int, ...] = Field((), description="by the clock; none: the rule below decides")
+    drawn_hours: tuple[ClockHour, ...] = Field(
+        (), description="by the clock, hours of standard time; none: the rule below decides"
+    )
+    drawn_months: tuple[ClockMonth, ...] = Field(
+        (),
+        description="of the clock's hours, 1 to 12; none: all year",
+        exclude_if=lambda months: not months,
+    )
     sun_above_w_m2: NotNegative = Field(200.0, description="drawn while the glass gets more sun")
     outdoor_above_c: Temperature = Field(20.0, description="and while it is warmer outside")
 
+    @field_validator("drawn_months")
+    @classmethod
+    def _of_hours(cls, months: tuple[int, ...], others: ValidationInfo) -> tuple[int, ...]:
+        if months and not others.data.get("drawn_hours"):
+            raise ValueError("stand only beside the hours in which the shades are drawn")
+        return months
+
 
 def apply(case: HouseCase, inputs: WindowShades) -> HouseCase:
-    by_clock = Schedule(hours=tuple(float(hour in inputs.drawn_hours) for hour in range(24)))
     blind = Blind(
         side=inputs.side,
         solar_factor=inputs.solar_factor,
-        drawn=by_clock if inputs.drawn_hours else None,
+        drawn=on_in(inputs.drawn_hours, inputs.drawn_months) if inputs.drawn_hours else None,
         sun_above_w_m2=inputs.sun_above_w_m2,
         outdoor_above_c=inputs.outdoor_above_c,
     )
