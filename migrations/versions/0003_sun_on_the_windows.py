@@ -31,3 +31,7 @@ def upgrade() -> None:
     op.add_column('opening', sa.Column('shade_to_hour', sa.Integer(), nullable=True))
     op.add_column('opening', sa.Column('shade_from_month', sa.Integer(), nullable=True))
     op.add_column('opening', sa.Column('shade_to_month', sa.Integer(), nullable=True))
+    op.add_column('reservation', sa.Column('answered_on', sa.Date(), nullable=True))
+    op.add_column('reservation', sa.Column('answer', sa.String(), server_default='', nullable=False))
+    op.add_column('reservation', sa.Column('appeal_by', sa.Date(), nullable=True))
+    op.add_column('reservation', sa.Column('appealed_on', sa.Date(), nullable=True))

@@ -132,7 +132,7 @@ def _refusal(version: Version, facts: WorkFacts) -> tuple[ProgrammeStatus, str] 
     begun = min((day for day in (begun, dates.work_started) if day), default=None)
     late = begun is not None and (dates.reservation_held is None or begun < dates.reservation_held)
     if version.reservation and late:
-        return ProgrammeStatus.LOST, f"begun {day_text(begun)} before a reservation was held"
+        return ProgrammeStatus.LOST, f"begun {day_text(begun)} without a reservation that stands"
     for rule in version.installers:
         touched = [item for item in facts.items if not rule.kinds or item.kind in rule.kinds]
         if touched and rule.is_confirmed and facts.installer and not _may_install(rule.who, facts.installer):

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.money.ledger import MeasureMoney, contingency_of, project_money
 from retrofit_desk.money.rounding import split_cents
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.programmes import ClaimState, ReservationState
+from retrofit_desk.records.models.programmes import FALLEN, ClaimState, ReservationState
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.contract_sheet import is_signed, payments_of
 from retrofit_desk.services.money_values import Budget, MeasureLine, PaymentUnclear, RebateRow, WrittenBudget
@@ -192,6 +192,7 @@ def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:
         received_on=claim.paid_on if claim else None,
         words=words,
         needs_owner=needs_owner,
+        reservation=reservation.state if reservation else None,
     )
 
 
@@ -221,9 +222,11 @@ def _words(reservation: m.Reservation | None, claim: m.Claim | None, on: date) -
         return f"claim {claim.state}{until}", True
     parts: list[str] = []
     needs_owner = False
-    if reservation is None or reservation.state is ReservationState.LOST:
-        parts.append("not reserved" if reservation is None else "reservation lost")
+    if reservation is None or reservation.state in FALLEN:
+        parts.append("not reserved" if reservation is None else _fallen_words(reservation, on))
         needs_owner = True
+    elif reservation.state is ReservationState.APPEALED:
+        parts.append(f"reservation appealed {day_text(reservation.appealed_on)}")
     elif reservation.state is ReservationState.ASKED:
         parts.append(f"reservation asked for {day_text(reservation.asked_on)}")
     elif reservation.ends_on is not None:
@@ -234,3 +237,15 @@ def _words(reservation: m.Reservation | None, claim: m.Claim | None, on: date) -
         parts.append(f"claim not sent, must be in by {day_text(claim.claim_by)}")
         needs_owner = needs_owner or (claim.claim_by - on).days <= WARN_DAYS
     return "; ".join(parts), needs_owner
+
+
+def _fallen_words(reservation: m.Reservation, on: date) -> str:
+    """Which way it fell away and why, and until when an appeal is possible."""
+    day = f" {day_text(reservation.answered_on)}" if reservation.answered_on else ""
+    words = f"reservation {reservation.state}{day}"
+    if reservation.answer:
+        words += f" (“{reservation.answer.splitlines()[0].rstrip('.')}”)"
+    if reservation.appeal_by is not None:
+        over = "the last day to appeal was" if reservation.appeal_by < on else "appeal by"
+        words += f", {over} {day_text(reservation.appeal_by)}"
+    return words

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 from itertools import accumulate
@@ -112,17 +112,18 @@ def sheet_of(session: Session, contract: m.Contract, on: date, tables: Tables) -
     firms, waivers = chain_of(contract)
     claims = {firm.key for firm in rules.can_still_claim(firms, waivers)}
     cancel = cancel_until(contract.signed_on) if contract.signed_on else None
+    stages = tuple(stage_row(session, contract, stage, holds) for stage in contract.stages)
     return ContractSheet(
         row=row_of(session, contract),
         number=contract.number,
         start_on=contract.start_on,
         finish_on=contract.finish_on,
         retainage_percent=contract.retainage_percent,
-        stages=tuple(stage_row(session, contract, stage, holds) for stage in contract.stages),
+        stages=stages,
         changes=tuple(_changes(session, contract)),
         invoices=tuple(_invoices(contract)),
         payments=tuple(_payment(payment, contract) for payment in payments_of(session, contract)),
-        waivers=tuple(_waivers(contract)),
+        waivers=tuple(_waivers(contract, {stage.id: stage for stage in stages})),
         parties=tuple(
             PartyRow(p.id, p.name, p.role, p.notice_on, p.last_work_on, _party_key(p.id) in claims)
             for p in contract.parties
@@ -322,17 +323,34 @@ def _payment(row: m.Payment, contract: m.Contract) -> PaymentRow:
     return PaymentRow(row.id, row.on, what, row.amount_cents, row.how, row.cleared_on, row.is_retainage)
 
 
-def _waivers(contract: m.Contract) -> Iterator[WaiverRow]:
-    titles = {stage.id: stage.title for stage in contract.stages}
+def _waivers(contract: m.Contract, stages: Mapping[int, StageRow]) -> Iterator[WaiverRow]:
     for one in contract.waivers:
+        stage = stages.get(one.stage_id or 0)
         yield WaiverRow(
             id=one.id,
+            party_id=one.party_id,
             who=one.party.name if one.party else contract.firm.name,
             kind=one.kind,
-            stage=titles.get(one.stage_id or 0, ""),
+            stage_id=one.stage_id,
+            stage=stage.title if stage else "",
             through_on=one.through_on,
             amount_cents=one.stated("amount_cents"),
             exceptions=one.exceptions,
             signed_on=one.signed_on,
             received_on=one.received_on,
+            point=_amount_point(one, stage),
         )
+
+
+def _amount_point(waiver: m.LienWaiver, stage: StageRow | None) -> str:
+    """A waiver of the firm under contract speaks of the very sum that is paid, or it may not count."""
+    if stage is None or waiver.amount_cents is None or waiver.party_id is not None:
+        return ""
+    sum_cents = stage.paid_cents if stage.is_paid else stage.due_cents
+    if waiver.amount_cents == sum_cents:
+        return ""
+    word = "was" if stage.is_paid else "is"
+    return (
+        f"It speaks of {cents_text(waiver.amount_cents)}; the payment {word} {cents_text(sum_cents)}. A "
+        "conditional waiver counts only for the sum it names (as Cal. Civ. Code 8132; local law decides)."
+    )

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.papers import PaperKind
-from retrofit_desk.records.models.programmes import ClaimState, ReservationState
+from retrofit_desk.records.models.programmes import FALLEN, ClaimState, ReservationState
 from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import deadlines
@@ -117,6 +117,9 @@ def _programmes(session: Session, tables: Tables, today: date) -> Iterator[tuple
                     _ending(EndKind.RESERVATION, what, held.ends_on, held.held_from, key, means),
                     place,
                 )
+            if held.state in FALLEN and held.appeal_by is not None:
+                what, key = f"Appeal, reservation: {subject}", f"reservation-appeal:{held.id}"
+                yield _ending(EndKind.APPEAL_BY, what, held.appeal_by, held.answered_on, key), place
         start, last = choice.measure.placed_in_service_on, _last_day_to_claim(session, choice, tables, today)
         if last is not None:
             key = f"claim:{choice.id}"

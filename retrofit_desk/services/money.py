@@ -191,6 +191,16 @@ class MoneyService:
         with self._project.action("File a lien waiver") as work:
             return put_waiver(work, found_contract(work.session, contract_id), written)
 
+    def correct_waiver(self, waiver_id: int, written: WrittenWaiver) -> None:
+        """A waiver that was sent out came back, or was wrong. Raises `PaymentUnclear`."""
+        from retrofit_desk.services.money_entry import correct_waiver
+
+        with self._project.action("Take a lien waiver back in") as work:
+            waiver = work.session.get(m.LienWaiver, waiver_id)
+            if waiver is None:
+                raise MoneyGone("this waiver is no longer recorded", do="look at the contract again")
+            correct_waiver(work, waiver, written)
+
     def record_change(self, contract_id: int, written: WrittenChange) -> int:
         """Write down a change order. Raises `PaymentUnclear` without its reason."""
         from retrofit_desk.services.money_entry import put_change

@@ -92,32 +92,32 @@ def put_invoice(work: Work, written: WrittenInvoice) -> int:
 
 def put_waiver(work: Work, contract: m.Contract, written: WrittenWaiver) -> int:
     """Inside an action: a lien waiver. Raises `PaymentUnclear`."""
+    waiver = m.LienWaiver(kind=written.kind)
+    contract.waivers.append(waiver)
+    correct_waiver(work, waiver, written)
+    return waiver.id
+
+
+def correct_waiver(work: Work, waiver: m.LienWaiver, written: WrittenWaiver) -> None:
+    """Inside an action: as it came back, or as it should have been. Raises `PaymentUnclear`."""
     if written.signed_on and written.received_on and written.received_on < written.signed_on:
         raise PaymentUnclear("it came before it was signed", where="Received", do="check both dates")
-    waiver = m.LienWaiver(
-        kind=written.kind,
-        party_id=written.party_id,
-        stage_id=written.stage_id,
-        through_on=written.through_on,
-        exceptions=written.exceptions.strip(),
-        signed_on=written.signed_on,
-        received_on=written.received_on,
-    )
+    if written.received_on is not None and written.signed_on is None:
+        raise PaymentUnclear(
+            "a waiver that nobody signed frees nothing", where="Signed on", do="type the day beside the name"
+        )
+    waiver.kind, waiver.through_on = written.kind, written.through_on
+    waiver.party_id, waiver.stage_id = written.party_id, written.stage_id
+    waiver.signed_on, waiver.received_on = written.signed_on, written.received_on
+    waiver.exceptions = written.exceptions.strip()
     waiver.set_stated("amount_cents", written.amount_cents)
-    contract.waivers.append(waiver)
     work.session.flush()
-    who = waiver.party.name if waiver.party else contract.firm.name
+    work.session.refresh(waiver, ["party"])
+    who = waiver.party.name if waiver.party else waiver.contract.firm.name
     title = f"Lien waiver of {who}, {written.kind}"
-    waiver.paper_id = _file(
-        work,
-        written.paper,
-        PaperKind.LIEN_WAIVER,
-        title,
-        PaperSubject.LIEN_WAIVER,
-        waiver.id,
-        written.signed_on,
-    )
-    return waiver.id
+    subject, day = PaperSubject.LIEN_WAIVER, written.signed_on
+    paper_id = _file(work, written.paper, PaperKind.LIEN_WAIVER, title, subject, waiver.id, day)
+    waiver.paper_id = paper_id or waiver.paper_id
 
 
 def put_change(work: Work, contract: m.Contract, written: WrittenChange) -> int:

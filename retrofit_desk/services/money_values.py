@@ -8,6 +8,7 @@ from pathlib import Path
 
 from retrofit_desk.money.ledger import CashPlan, Contingency, MeasureMoney, ProjectMoney
 from retrofit_desk.records.models.contracts import ContractState
+from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.quote_values import NOT_STATED_CENTS, WrittenStage
 from retrofit_desk.values.errors import DeskError
@@ -135,14 +136,23 @@ class PaymentRow:
 @dataclass(frozen=True)
 class WaiverRow:
     id: int
+    party_id: int | None
     who: str
     kind: WaiverKind
+    stage_id: int | None
     stage: str
     through_on: date | None
     amount_cents: StatedValue[int]
     exceptions: str
     signed_on: date | None
     received_on: date | None
+    point: str = ""
+    """What does not agree with the payment it is for."""
+
+    @property
+    def is_out(self) -> bool:
+        """Asked for and not back yet."""
+        return self.signed_on is None or self.received_on is None
 
 
 @dataclass(frozen=True)
@@ -239,6 +249,8 @@ class RebateRow:
     received_on: date | None
     words: str
     needs_owner: bool
+    reservation: ReservationState | None
+    """Of the latest one; none where nothing was asked for."""
 
 
 @dataclass(frozen=True)

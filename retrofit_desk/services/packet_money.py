@@ -14,6 +14,7 @@ from retrofit_desk.paperwork.contents import (
     RebateLine,
 )
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.loan_sheet import yearly_rate
 from retrofit_desk.services.packet_aims import Aim
@@ -107,9 +108,7 @@ def _what_for(session: Session, row: m.Payment, stage: m.StagedPayment | None) -
 
 
 def _rebate(tables: Tables, choice: m.ProgrammeChoice) -> RebateLine:
-    held = next(
-        (one for one in reversed(choice.reservations) if one.state is not m.ReservationState.LOST), None
-    )
+    held = next((one for one in reversed(choice.reservations) if one.state not in FALLEN), None)
     claim = choice.claims[-1] if choice.claims else None
     return RebateLine(
         programme=programme_name(choice.programme_key, tables),

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
-from retrofit_desk.records.models.programmes import ClaimState, ReservationState
+from retrofit_desk.records.models.programmes import FALLEN, ClaimState, ReservationState
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.records.unit_of_work import Work
@@ -29,7 +29,7 @@ UNKNOWN_CENTS: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
 _ANSWERED_NO = (ClaimState.BOUNCED, ClaimState.REFUSED)
 
 
-__all__ = ["ClaimState", "ProgrammeEntryService", "ReservationState"]
+__all__ = ["FALLEN", "ClaimState", "ProgrammeEntryService", "ReservationState"]
 
 
 class RebateUnclear(DeskError):
@@ -46,6 +46,20 @@ class WrittenReservation:
     held_from: date | None = None
     ends_on: date | None = None
     amount_cents: StatedValue[int] = UNKNOWN_CENTS
+    paper: Path | None = None
+
+
+@dataclass(frozen=True)
+class WrittenFall:
+    """What became of a reservation that does not stand, or that it is appealed against.
+
+    `on`: the day of the office's answer, or of the appeal. Without `appeal_by` the rule's days count.
+    """
+
+    state: ReservationState
+    on: date | None
+    said: str = ""
+    appeal_by: date | None = None
     paper: Path | None = None
 
 
@@ -144,12 +158,14 @@ class ProgrammeEntryService:
             session = work.session
             choice, today = _choice(session, choice_id), today_of(session)
             before = holds_in(session, today)
+            if told.state in FALLEN or told.state is ReservationState.APPEALED:
+                raise RebateUnclear(f"{told.state} needs its day and reason", do="say how it fell away")
             if told.state is ReservationState.HELD and told.held_from is None:
                 raise RebateUnclear(
                     "a reservation counts from the day of its letter", kept=NOTHING, do="type the day"
                 )
             last = choice.reservations[-1] if choice.reservations else None
-            if last is None or last.state in (ReservationState.LOST, ReservationState.USED):
+            if last is None or last.state in (*FALLEN, ReservationState.USED):
                 last = m.Reservation()
                 choice.reservations.append(last)
             last.state, last.number = told.state, told.number.strip()
@@ -160,6 +176,32 @@ class ProgrammeEntryService:
             last.paper_id = (
                 _file(work, choice, told.paper, PaperKind.RESERVATION, told.held_from) or last.paper_id
             )
+            session.flush()
+            return effect_between(before, holds_in(session, today), choice.measure_id)
+
+    def record_fall(self, choice_id: int, told: WrittenFall) -> HoldEffect:
+        """It was declined, ran out, was lost, or is appealed against. What it freed waits again.
+
+        Raises `RebateUnclear` without a day, without a reason for what was declined or lost, and for an
+        appeal where nothing fell away.
+        """
+        with self._project.action("Record that a reservation fell away") as work:
+            session = work.session
+            choice, today = _choice(session, choice_id), today_of(session)
+            before = holds_in(session, today)
+            last = choice.reservations[-1] if choice.reservations else None
+            if last is None:
+                raise RebateUnclear("nothing was asked for yet", kept=NOTHING, do="record the reservation")
+            _check_fall(last, told)
+            if told.state is ReservationState.APPEALED:
+                last.appealed_on = told.on
+            else:
+                last.answered_on = told.on
+                last.appeal_by = told.appeal_by or self._appeal_by(choice, told.on)
+            last.state = told.state
+            last.answer = "\n".join(part for part in (last.answer, told.said.strip()) if part)
+            session.flush()
+            last.paper_id = _file(work, choice, told.paper, PaperKind.LETTER, told.on) or last.paper_id
             session.flush()
             return effect_between(before, holds_in(session, today), choice.measure_id)
 
@@ -175,7 +217,8 @@ class ProgrammeEntryService:
                 choice.claims.append(last)
             last.state, last.number, last.answer = told.state, told.number.strip(), told.answer.strip()
             last.claim_by, last.sent_on, last.answered_on = told.claim_by, told.sent_on, told.answered_on
-            last.appeal_by = told.appeal_by or self._appeal_by(choice, told)
+            refused_on = told.answered_on if told.state in _ANSWERED_NO else None
+            last.appeal_by = told.appeal_by or self._appeal_by(choice, refused_on)
             last.paid_on = told.paid_on
             last.set_stated("asked_cents", told.asked_cents)
             last.set_stated("paid_cents", told.paid_cents)
@@ -194,12 +237,11 @@ class ProgrammeEntryService:
         by_days = told.held_from + timedelta(days=rule.valid_days) if rule.valid_days else None
         return min((day for day in (by_days, rule.valid_until) if day), default=None)
 
-    def _appeal_by(self, choice: m.ProgrammeChoice, told: WrittenClaim) -> date | None:
-        version = self._version(choice, told.answered_on)
+    def _appeal_by(self, choice: m.ProgrammeChoice, refused_on: date | None) -> date | None:
+        """By the days of the rule, from the day of a refusal."""
+        version = self._version(choice, refused_on)
         days = version.appeal_within_days if version is not None else None
-        if told.state not in _ANSWERED_NO or told.answered_on is None or days is None:
-            return None
-        return told.answered_on + timedelta(days=days)
+        return None if refused_on is None or days is None else refused_on + timedelta(days=days)
 
     def _version(self, choice: m.ProgrammeChoice, day: date | None) -> Version | None:
         try:
@@ -210,6 +252,25 @@ class ProgrammeEntryService:
 
     def _tables(self) -> Tables:
         return Tables(self._project.own_tables)
+
+
+def _check_fall(last: m.Reservation, told: WrittenFall) -> None:
+    if told.on is None:
+        raise RebateUnclear(
+            "no day is given", kept=NOTHING, do="type the day; the time to appeal runs from it"
+        )
+    if told.state is ReservationState.APPEALED:
+        if last.state not in FALLEN:
+            raise RebateUnclear("nothing fell away to appeal against", kept=NOTHING, do="record that first")
+        return
+    if told.state not in FALLEN:
+        raise RebateUnclear(
+            f"a reservation that is {told.state} stands", kept=NOTHING, do="record it as such"
+        )
+    if last.state is ReservationState.USED:
+        raise RebateUnclear("it was used by a paid claim", kept=NOTHING, do="undo the claim first")
+    if told.state is not ReservationState.RAN_OUT and not told.said.strip():
+        raise RebateUnclear("why is not said", kept=NOTHING, do="type what the office said, or what happened")
 
 
 def _check_claim(told: WrittenClaim) -> None:

@@ -99,6 +99,9 @@ def _programmes(session: Session, tables: Tables) -> Iterator[_Asked]:
             if held.state is ReservationState.ASKED:
                 what = f"Reservation {held.number}".strip()
                 yield _Asked(f"{what}, {name}: {choice.measure.title}", office, held.asked_on, None, place)
+            elif held.state is ReservationState.APPEALED:
+                what = f"Appeal, reservation {held.number}".strip()
+                yield _Asked(f"{what}, {name}: {choice.measure.title}", office, held.appealed_on, None, place)
         for claim in choice.claims:
             if claim.state in (ClaimState.SENT, ClaimState.APPEALED):
                 what = f"Claim {claim.number}".strip()

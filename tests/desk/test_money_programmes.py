@@ -7,16 +7,14 @@ from datetime import date
 import pytest
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
-from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import StackedList
-from retrofit_desk.records import models as m
-from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.services.programmes import ProgrammeService
+from tests.services.test_programme_entry import lose_the_reservation
 from tests.services.test_programmes import TOWN
 
 
@@ -78,12 +76,9 @@ def test_an_amount_that_cannot_be_told_says_what_it_needs(part: ProgrammesPart) 
 def test_a_reservation_that_is_lost_needs_the_owner_and_changes_the_sums(
     part: ProgrammesPart, sample_desk: Desk
 ) -> None:
-    with sample_desk.project.action("Lose a reservation") as work:
-        key = m.ProgrammeChoice.programme_key == "carraway-ground-heat"
-        choice = work.session.scalars(select(m.ProgrammeChoice).where(key)).one()
-        choice.reservations[0].state = ReservationState.LOST
+    lose_the_reservation(sample_desk.project)
     part.refresh()
-    assert "Lost: begun Jul 15, 2026 before a reservation was held" in told(part.chosen, "Ground")
+    assert "Lost: begun Jul 15, 2026 without a reservation that stands" in told(part.chosen, "Ground")
     assert (
         "Carraway Ground Heat, Ground-source heat pump on three short bores, is not reserved"
         in part.sums.text()

@@ -60,22 +60,40 @@ def test_a_lost_reservation_changes_the_budget_and_is_asked_for_again(
 ) -> None:
     owner.opens_the_sample_house(sample_copy)
     project = owner.window.desk.project
+    before = everything_stored(project)
     sure = MoneyService(project).budget().project.rebates_reserved_cents
-    with project.action("Lose a reservation") as work:
-        row = work.session.scalars(
-            select(m.Reservation)
-            .join(m.ProgrammeChoice)
-            .where(m.ProgrammeChoice.programme_key == "carraway-ground-heat")
-        ).one()
-        row.state = m.ReservationState.LOST
     owner.opens_the_page("Money")
-    assert MoneyService(project).budget().project.rebates_reserved_cents == sure - 450_000
     owner.turns_to("Rebates due")
-    assert "lost" in owner.reads().casefold()
+    line = "Carraway Ground Heat, Ground-source"
+    owner.fills_in_beside(
+        line,
+        "It fell away …",
+        {"What happened": "declined", "Why, in the office's words": "The money for this year is spent"},
+    )
+    assert MoneyService(project).budget().project.rebates_reserved_cents == sure - 450_000
+    words = owner.reads()
+    assert "Reservation declined Nov 20, 2026 (“The money for this year is spent”)" in words
+    assert "appeal by Dec 20, 2026" in words  # 30 days by the rule
+    assert "is not reserved: the project costs" in words
     owner.opens_the_page("At hand")
     assert "Reservation: Carraway Ground Heat" not in owner.reads()
-    owner.undoes()
+    assert "Appeal, reservation: Carraway Ground Heat" in owner.reads()
+    owner.opens_the_page("Money")
+    owner.fills_in_beside(
+        line, "It fell away …", {"Why, in the office's words": "Our letter of July says it is set aside"}
+    )
+    owner.opens_the_page("At hand")
+    assert "Appeal, reservation CGH-0066, Carraway Ground Heat" in owner.reads()
+    owner.opens_the_page("Money")
+    owner.fills_in_beside(
+        line,
+        "Reserve …",
+        {"State": "held", "Held from, by its letter": "today", "Amount set aside": "$4,500"},
+    )
     assert MoneyService(project).budget().project.rebates_reserved_cents == sure
+    for _ in range(3):
+        owner.undoes()
+    assert everything_stored(project) == before
     assert owner.troubles == []
 
 

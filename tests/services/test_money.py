@@ -30,6 +30,7 @@ from retrofit_desk.services.money_values import (
 )
 from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.values.stated import Stated, StatedValue
+from tests.services.test_programme_entry import lose_the_reservation
 
 TODAY = date(2026, 11, 20)
 
@@ -255,18 +256,13 @@ def test_the_budget_is_shown_with_and_without_a_rebate_that_is_not_reserved(samp
     # NEED-2
     service = MoneyService(sample_project)
     before = service.budget().project
-    with sample_project.action("Lose a reservation") as work:
-        choice = work.session.scalar(
-            select(m.ProgrammeChoice).where(m.ProgrammeChoice.programme_key == "carraway-ground-heat")
-        )
-        assert choice is not None
-        choice.reservations[0].state = m.ReservationState.LOST
+    lose_the_reservation(sample_project)
     after = service.budget().project
     assert after.net_with_all_cents == before.net_with_all_cents
     assert after.net_with_reserved_cents == before.net_with_reserved_cents + 450_000
     row = next(one for one in service.rebates() if "Ground" in one.measure)
     assert (row.is_reserved, row.needs_owner) == (False, True)
-    assert row.words.startswith("reservation lost")
+    assert row.words.startswith("reservation declined Nov 20, 2026 (“The machine is not on the list”)")
 
 
 def test_months_of_cash_close_with_all_that_moved(sample_project: Project) -> None:

@@ -14,12 +14,14 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import Met, checks
+from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.programme_entry import (
     ClaimState,
     ProgrammeEntryService,
     RebateUnclear,
     ReservationState,
     WrittenClaim,
+    WrittenFall,
     WrittenReservation,
 )
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
@@ -42,6 +44,15 @@ def choose(project: Project, key: str) -> int:
     line = offered(project, key)
     assert line.measure_id is not None
     return ProgrammeEntryService(project).choose(line.measure_id, key, StatedValue(100_00))
+
+
+def lose_the_reservation(project: Project) -> None:
+    """Carraway takes the reservation for the ground heat back."""
+    with project.session() as session:
+        key = m.ProgrammeChoice.programme_key == "carraway-ground-heat"
+        choice = session.scalars(select(m.ProgrammeChoice.id).where(key)).one()
+    told = WrittenFall(ReservationState.DECLINED, TODAY, "The machine is not on the list")
+    ProgrammeEntryService(project).record_fall(choice, told)
 
 
 def test_a_programme_chosen_and_dropped_is_one_undo_step_each(sample_project: Project) -> None:
@@ -180,3 +191,63 @@ def test_the_letter_is_filed_with_the_rebate(sample_project: Project, tmp_path: 
     with sample_project.session() as session:
         row = session.scalars(select(m.Reservation).where(m.Reservation.choice_id == choice)).one()
         assert row.paper_id is not None
+
+
+def test_a_reservation_that_fell_away_says_why_until_when_to_appeal_and_is_asked_for_again(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    # NEED-2, NEED-3, MOM-5
+    entry = ProgrammeEntryService(sample_project)
+    choice = choose(sample_project, "triad-warm-walls")
+    with pytest.raises(RebateUnclear, match="nothing was asked for"):
+        entry.record_fall(choice, WrittenFall(ReservationState.LOST, TODAY, "x"))
+    held = WrittenReservation(ReservationState.HELD, held_from=date(2026, 11, 2))
+    entry.record_reservation(choice, held)
+    with pytest.raises(RebateUnclear, match="nothing fell away"):
+        entry.record_fall(choice, WrittenFall(ReservationState.APPEALED, TODAY))
+    with pytest.raises(RebateUnclear, match="why is not said"):
+        entry.record_fall(choice, WrittenFall(ReservationState.DECLINED, TODAY))
+    with pytest.raises(RebateUnclear, match="no day"):
+        entry.record_fall(choice, WrittenFall(ReservationState.DECLINED, None, "no"))
+    with pytest.raises(RebateUnclear, match="its day and reason"):
+        entry.record_reservation(choice, WrittenReservation(ReservationState.DECLINED))
+    letter = tmp_path / "declined.pdf"
+    letter.write_bytes(b"%PDF-1.4 declined")
+    told = WrittenFall(ReservationState.DECLINED, TODAY, "No assessment was attached", paper=letter)
+    entry.record_fall(choice, told)
+    line = chosen(sample_project, choice)
+    assert line.rebate is not None
+    assert not line.is_sure
+    assert line.rebate.needs_owner
+    # 45 days by the fund's rule, invented for the sample house
+    assert line.rebate.words.startswith(
+        "reservation declined Nov 20, 2026 (“No assessment was attached”), appeal by Jan 4, 2027"
+    )
+    found = AtHandService(sample_project).look()
+    (ending,) = [one.seen for one in found.runs_out if one.seen.ending.what.startswith("Appeal, reservation")]
+    assert ending.days_left == 45
+    with sample_project.session() as session:
+        row = session.scalars(select(m.Reservation).where(m.Reservation.choice_id == choice)).one()
+        assert row.paper_id is not None
+
+    entry.record_fall(choice, WrittenFall(ReservationState.APPEALED, TODAY, "The assessment is attached now"))
+    found = AtHandService(sample_project).look()
+    assert not any(one.seen.ending.what.startswith("Appeal, reservation") for one in found.runs_out)
+    (wait,) = [one for one in found.with_others if one.what.startswith("Appeal, reservation")]
+    assert (wait.with_whom.split(" (")[0], wait.since) == ("Triad Warm Walls Fund", TODAY)
+    for _ in range(3):
+        sample_project.undo()
+    assert chosen(sample_project, choice).rebate is not None
+    assert entry.sheet(choice).reservation is None
+
+
+def test_after_one_fell_away_the_next_reservation_is_its_own(sample_project: Project) -> None:
+    lose_the_reservation(sample_project)
+    with sample_project.session() as session:
+        key = m.ProgrammeChoice.programme_key == "carraway-ground-heat"
+        choice = session.scalars(select(m.ProgrammeChoice.id).where(key)).one()
+    entry = ProgrammeEntryService(sample_project)
+    entry.record_reservation(choice, WrittenReservation(ReservationState.ASKED, asked_on=TODAY))
+    with sample_project.session() as session:
+        states = session.scalars(select(m.Reservation.state).where(m.Reservation.choice_id == choice)).all()
+    assert list(states) == [ReservationState.DECLINED, ReservationState.ASKED]

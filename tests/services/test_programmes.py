@@ -10,13 +10,13 @@ import pytest
 from sqlalchemy import select
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
 from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
 from retrofit_desk.values.stated import Stated, StatedValue
+from tests.services.test_programme_entry import lose_the_reservation
 
 
 @pytest.fixture
@@ -29,17 +29,6 @@ def line_of(project: Project, key: str, measure: str) -> ProgrammeLine:
     view = ProgrammeService(project).view()
     lines = (*view.chosen, *view.could_apply)
     return next(one for one in lines if one.programme_key == key and measure in one.measure)
-
-
-def change_choice(project: Project, key: str, change: str) -> None:
-    with project.action("Change a programme") as work:
-        choice = work.session.scalars(
-            select(m.ProgrammeChoice).where(m.ProgrammeChoice.programme_key == key)
-        ).one()
-        if change == "never reserved":
-            choice.reservations[0].state = ReservationState.LOST
-        elif change == "units unknown":
-            choice.facts = {}
 
 
 def test_the_rules_give_what_the_reservations_promise(reading: Project) -> None:
@@ -90,7 +79,9 @@ def test_a_changed_rule_tells_the_day_and_what_it_no_longer_covers(reading: Proj
 
 
 def test_what_is_not_known_leaves_the_amount_unknown(sample_project: Project) -> None:
-    change_choice(sample_project, "carraway-ground-heat", "units unknown")
+    with sample_project.action("Forget the tons") as work:
+        key = m.ProgrammeChoice.programme_key == "carraway-ground-heat"
+        work.session.scalars(select(m.ProgrammeChoice).where(key)).one().facts = {}
     line = line_of(sample_project, "carraway-ground-heat", "Ground")
     assert line.amount_cents.stated is Stated.UNKNOWN
     assert line.needs == "how many tons the ground source heat pump has is not known"
@@ -100,7 +91,7 @@ def test_what_is_not_known_leaves_the_amount_unknown(sample_project: Project) ->
 def test_work_signed_without_a_reservation_loses_it_and_the_budget_says_what_that_costs(
     sample_project: Project,
 ) -> None:
-    change_choice(sample_project, "carraway-ground-heat", "never reserved")
+    lose_the_reservation(sample_project)
     line = line_of(sample_project, "carraway-ground-heat", "Ground")
     assert line.status is ProgrammeStatus.LOST
     assert "begun Jul 15, 2026" in line.reasons[0]

@@ -12,16 +12,20 @@ from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.programme_entry import (
+    FALLEN,
     UNKNOWN_CENTS,
     ClaimState,
     ProgrammeEntryService,
     RebateSheet,
     ReservationState,
     WrittenClaim,
+    WrittenFall,
     WrittenReservation,
 )
 from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import StatedValue
+
+STANDING = (ReservationState.ASKED, ReservationState.HELD, ReservationState.USED)
 
 
 class RebateForm(FormDialog):
@@ -79,14 +83,16 @@ class ExpectedDialog(RebateForm):
 
 
 class ReservationDialog(RebateForm):
-    """Asked for, held in writing, lost or used. `effect` tells what it frees."""
+    """Asked for, held in writing, or used. `effect` tells what it frees."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
         super().__init__(desk, parent, "reservation", "Reservation", choice_id)
         self.effect: HoldEffect | None = None
         was = self.rebate.reservation or WrittenReservation(ReservationState.ASKED)
+        if was.state in FALLEN:
+            was = WrittenReservation(ReservationState.ASKED)  # that one is over; this is a new one
         self.state = QComboBox()
-        self.state.addItems([str(one) for one in ReservationState])
+        self.state.addItems([str(one) for one in STANDING])
         self.state.setCurrentText(str(was.state))
         self.add("State", "state", self.state)
         self.asked_on = self.add_day("Asked on", "asked_on")
@@ -115,6 +121,39 @@ class ReservationDialog(RebateForm):
                 self.paper.path(),
             ),
         )
+
+
+class FallDialog(RebateForm):
+    """Declined, run out, lost; or appealed against. `effect` tells what waits again."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
+        super().__init__(desk, parent, "fall", "It fell away", choice_id)
+        self.effect: HoldEffect | None = None
+        self.state = QComboBox()
+        self.state.addItems([str(one) for one in (*FALLEN, ReservationState.APPEALED)])
+        now = self.rebate.reservation
+        if now is not None and now.state in FALLEN:
+            self.state.setCurrentText(str(ReservationState.APPEALED))
+        self.add("What happened", "state", self.state)
+        self.on = self.add_day("On", "on")
+        self.on.set_value(self.rebate.today)
+        self.said = self.add_text("Why, in the office's words", "said", "")
+        self.appeal_by = self.add_day("Appeal by", "appeal_by")
+        self.appeal_by.setToolTip("Empty: by the days of the rule, where it names them")
+        self.paper = self.add_paper("Its letter, or yours")
+        self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 17)
+        self.body.addStretch(1)
+        self.begin()
+
+    def record(self) -> None:
+        told = WrittenFall(
+            ReservationState(self.state.currentText()),
+            self.on.value(),
+            self.said.text(),
+            self.appeal_by.value(),
+            self.paper.path(),
+        )
+        self.effect = self.entry.record_fall(self.rebate.choice_id, told)
 
 
 class ClaimDialog(RebateForm):

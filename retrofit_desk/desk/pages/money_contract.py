@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QLabel
@@ -80,7 +81,7 @@ class ContractPane(SheetPane):
         self.lists["changes"].set_lines([self._change(one) for one in sheet.changes])
         self.lists["invoices"].set_lines([_invoice(one) for one in sheet.invoices])
         self.lists["payments"].set_lines([self._payment(one) for one in sheet.payments])
-        self.lists["waivers"].set_lines([_waiver(one) for one in sheet.waivers])
+        self.lists["waivers"].set_lines([self._waiver(one) for one in sheet.waivers])
         self.lists["chain"].set_lines(_chain(sheet))
         self.lists["measures"].set_lines(
             [StackedLine(one.title, one.detail, place=one.place) for one in sheet.measures]
@@ -164,11 +165,15 @@ class ContractPane(SheetPane):
         with self._desk.notices.caught():
             self._money.clear(row.id, self._money.choices().today)
 
-    def _file_waiver(self) -> None:
+    def _waiver(self, row: WaiverRow) -> StackedLine:
+        words = "Came back …" if row.is_out else "Correct …"
+        return replace(_waiver(row), buttons=(LineButton(words, lambda: self._file_waiver(row)),))
+
+    def _file_waiver(self, row: WaiverRow | None = None) -> None:
         from retrofit_desk.desk.dialogs.waiver import WaiverDialog
 
         if self.sheet is not None:
-            WaiverDialog(self._desk, self, self.sheet).exec()
+            WaiverDialog(self._desk, self, self.sheet, row).exec()
 
     def _change_order(self) -> None:
         from retrofit_desk.desk.dialogs.change_order import ChangeOrderDialog
@@ -237,9 +242,9 @@ def _waiver(row: WaiverRow) -> StackedLine:
     received = f"in since {day_text(row.received_on)}" if row.received_on else "not in yet"
     return StackedLine(
         f"{row.who}: {row.kind}",
-        f"{stage}{through}{shown}, {signed}.{exceptions}",
+        "\n".join(part for part in (f"{stage}{through}{shown}, {signed}.{exceptions}", row.point) if part),
         received,
-        needs_owner=bool(row.exceptions) or row.signed_on is None,
+        needs_owner=bool(row.exceptions or row.point) or row.is_out,
     )
 
 

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog, ReservationDialog
+from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog, FallDialog, ReservationDialog
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.programme_checks import Met
 from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
-from retrofit_desk.services.programme_entry import ProgrammeEntryService
+from retrofit_desk.services.programme_entry import ProgrammeEntryService, ReservationState
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
@@ -61,8 +61,11 @@ class ProgrammesPart(QWidget):
         if line.rebate is None:
             return ()
         choice_id = line.rebate.choice_id
+        stands = line.rebate.reservation not in (None, ReservationState.USED)
+        fell = (LineButton("It fell away …", lambda: self._fell(choice_id)),) if stands else ()
         return (
             LineButton("Reserve …", lambda: self._reserve(choice_id)),
+            *fell,
             LineButton("Claim …", lambda: self._open(ClaimDialog, choice_id)),
             LineButton("Change …", lambda: self._open(ExpectedDialog, choice_id)),
         )
@@ -85,6 +88,12 @@ class ProgrammesPart(QWidget):
         if dialog.exec() and dialog.effect is not None:
             said = (*dialog.effect.frees, *dialog.effect.still_blocks)
             self._desk.notices.tell(" ".join(("Reservation recorded.", *said)))
+
+    def _fell(self, choice_id: int) -> None:
+        dialog = FallDialog(self._desk, self, choice_id)
+        if dialog.exec() and dialog.effect is not None:
+            said = ("Recorded. Ask again, appeal, or reckon without it.", *dialog.effect.still_blocks)
+            self._desk.notices.tell(" ".join(said))
 
     def _open(self, form: type[ClaimDialog] | type[ExpectedDialog], choice_id: int) -> None:
         form(self._desk, self, choice_id).exec()

@@ -16,8 +16,15 @@ from retrofit_desk.values.stated import Stated
 class ReservationState(StrEnum):
     ASKED = "asked"
     HELD = "held"
-    LOST = "lost"
     USED = "used"
+    DECLINED = "declined"
+    RAN_OUT = "ran out"
+    LOST = "lost"
+    APPEALED = "appealed"
+
+
+FALLEN = (ReservationState.DECLINED, ReservationState.RAN_OUT, ReservationState.LOST)
+"""It stands no more; it can be appealed against, or asked for again."""
 
 
 class ClaimState(StrEnum):
@@ -60,6 +67,11 @@ class Reservation(Base):
     ends_on: Mapped[date | None]
     amount_cents: Mapped[int | None] = with_word("amount_is")
     amount_is: Mapped[Stated] = word()
+    answered_on: Mapped[date | None]
+    """When the office declined it, or it fell away."""
+    answer: Mapped[str] = mapped_column(default="")
+    appeal_by: Mapped[date | None]
+    appealed_on: Mapped[date | None]
     paper_id: Mapped[int | None] = mapped_column(ForeignKey("paper.id"))
     choice: Mapped[ProgrammeChoice] = relationship(back_populates="reservations")
 

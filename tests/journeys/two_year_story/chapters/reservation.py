@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenFall
 from retrofit_desk.services.steps import StepService
 from tests.journeys.two_year_story.story import Story, on
 from tests.journeys.two_year_story.words import reserve
@@ -21,7 +22,8 @@ def the_factory_is_late(story: Story) -> None:
 @on(2026, 9, 17)
 def the_reservation_is_lost(story: Story) -> None:
     """Its last day was yesterday, and the machine is not running. The family asks again."""
-    reserve(story, "choice", ReservationState.LOST, number="CG-26-088", held_from=date(2026, 3, 20))
+    over = WrittenFall(ReservationState.RAN_OUT, date(2026, 9, 16))
+    story.ask(ProgrammeEntryService).record_fall(story.ids["choice"], over)
     reserve(story, "choice", ReservationState.ASKED, asked_on=story.today)
 
 
