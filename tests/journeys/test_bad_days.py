@@ -129,7 +129,15 @@ def test_a_payment_stopped_by_a_missing_waiver_goes_through_when_the_waiver_is_f
     assert "Not yet: don't pay until the waiver of Brindle Carpentry" in owner.reads()
     filing = {"Kind": "conditional, progress", "Stage": "East", "Signed on": "today", "Through": "today"}
     owner.fills_in("File a waiver …", {"From": "Brindle", **filing})
-    owner.fills_in("File a waiver …", {"From": "Linden", **filing})
+    sent_out = {"From": "Linden", "Kind": "conditional, progress", "Stage": "East", "Received on": ""}
+    owner.fills_in("File a waiver …", sent_out)
+    assert "not in yet" in owner.reads()
+    assert "Not yet: don't pay until the waiver of Linden" in owner.reads()
+    owner.fills_in_beside(
+        "Linden Yard Supply: conditional, progress",
+        "Came back …",
+        {"Signed on": "today", "Through": "today", "Received on": "today"},
+    )
     owner.fills_in_beside("East", "Pay …", {"How": "check 1215"})
     after = next(row for row in MoneyService(project).contracts() if row.id == contract.id)
     assert after.paid_cents > paid

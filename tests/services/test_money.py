@@ -95,6 +95,34 @@ def test_a_stage_without_a_recorded_hold_still_waits_for_its_waivers(sample_proj
     assert any("unconditional waiver" in text and "North side" in text for text in final.waivers)
 
 
+def test_a_waiver_that_was_sent_out_frees_its_payment_when_it_comes_back_signed(
+    sample_project: Project,
+) -> None:
+    # QUO-6, NEED-20
+    service = MoneyService(sample_project)
+    sheet = sheet_named(sample_project, "Solar")
+    stage = stage_named(sheet, "Modules delivered")
+    out = replace(
+        a_waiver(WaiverKind.CONDITIONAL_PROGRESS, stage.id),
+        signed_on=None,
+        received_on=None,
+        amount_cents=StatedValue(stage.due_cents - 100),
+    )
+    waiver_id = service.record_waiver(sheet.row.id, out)
+    row = next(one for one in service.sheet(sheet.row.id).waivers if one.id == waiver_id)
+    assert row.is_out
+    assert stage_named(service.sheet(sheet.row.id), "Modules delivered").waivers
+    with pytest.raises(PaymentUnclear, match="nobody signed"):
+        service.correct_waiver(waiver_id, replace(out, received_on=TODAY))
+    service.correct_waiver(waiver_id, replace(out, signed_on=TODAY, received_on=TODAY))
+    back = next(one for one in service.sheet(sheet.row.id).waivers if one.id == waiver_id)
+    assert not back.is_out
+    assert "It speaks of $11,449.00; the payment is $11,450.00" in back.point
+    assert stage_named(service.sheet(sheet.row.id), "Modules delivered").may_be_paid
+    sample_project.undo()
+    assert not stage_named(service.sheet(sheet.row.id), "Modules delivered").may_be_paid
+
+
 def test_paying_for_a_reason_is_one_step_and_stays_visible(sample_project: Project) -> None:
     service = MoneyService(sample_project)
     stage = stage_named(sheet_named(sample_project, "Ground-source"), "Machine")
