@@ -200,6 +200,9 @@ QTabBar::tab {{ background: transparent; border: none; border-bottom: 2px solid 
   color: {soft_ink}; }}
 QTabBar::tab:selected {{ color: {ink}; border-bottom: 2px solid {spruce}; font-weight: 600; }}
 QTabBar::tab:focus {{ border-bottom: 3px solid {spruce}; }}
+QTabBar::scroller {{ width: 52px; }}
+QTabBar QToolButton {{ padding: 0; border-color: {line}; }}
+QTabBar QToolButton:disabled {{ background: {paper}; }}
 QTabWidget::pane {{ border: none; border-top: 1px solid {line}; }}
 QMenuBar {{ background: {paper}; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {selection}; color: {ink}; }}

@@ -143,14 +143,15 @@ class WorthPage(Page):
         bar = self.scroll_area.verticalScrollBar()
         self._scrolled_to[self.part] = bar.value()
         self.part = list(WorthPart)[index]
-        self._show_part()
+        with self.desk.notices.caught():
+            self._show_part()
         bar.setValue(self._scrolled_to.get(self.part, 0))
 
     def _show_part(self) -> None:
-        seen = self.pane(self.part)
-        for pane in self._panes.values():
-            if pane is not seen:
+        for part, pane in self._panes.items():
+            if part is not self.part:
                 pane.hide()
+        seen = self.pane(self.part)
         has_sum = self._look is not None and self._look.found is not None
         self.not_yet.setVisible(not has_sum and seen.needs_sum)
         seen.setVisible(has_sum or not seen.needs_sum)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QToolButton, QWidget
 
 from retrofit_desk.desk.context import Desk
@@ -21,6 +22,12 @@ from retrofit_desk.services.did_it_work import DidItWorkService
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import worth_place
 from retrofit_desk.values.errors import DeskError
+
+WHAT, FIGURE, WHY, READ_ON = range(4)
+ROWS = 3
+"""Of the grid for each line: the figure, the reasons where there is little room, a rule."""
+LEAST_CHARS_BESIDE = 110
+"""Characters of the font that figure and reasons need beside each other."""
 
 
 class AnswerPane(WorthPane):
@@ -74,18 +81,22 @@ class AnswerPane(WorthPane):
 
 
 class AnswerFigures(QWidget):
-    """What it is, the figure, how sure and why, and a button to read on; one line under the other."""
+    """What it is, the figure, how sure and why, and a button to read on; one line under the other.
+
+    Where there is little room the reasons go below their figures.
+    """
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
         self.lines: tuple[answer.AnswerLine, ...] = ()
+        self._whys: list[QLabel] = []
+        self._is_narrow = False
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(16)
         self._grid.setVerticalSpacing(4)
-        self._grid.setColumnStretch(1, 2)
-        self._grid.setColumnStretch(2, 5)
+        self._grid.setColumnStretch(FIGURE, 2)
 
     def set_lines(self, lines: Sequence[answer.AnswerLine]) -> None:
         """Show these lines."""
@@ -93,9 +104,27 @@ class AnswerFigures(QWidget):
             if (widget := item.widget()) is not None:
                 widget.hide()
                 widget.deleteLater()
-        self.lines = tuple(lines)
+        self.lines, self._whys = tuple(lines), []
         for number, line in enumerate(lines):
-            self._add(2 * number, line)
+            self._add(ROWS * number, line)
+        self._place_whys()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        is_narrow = event.size().width() < self.fontMetrics().averageCharWidth() * LEAST_CHARS_BESIDE
+        if is_narrow is not self._is_narrow:
+            self._is_narrow = is_narrow
+            self._place_whys()
+
+    def _place_whys(self) -> None:
+        for number, why in enumerate(self._whys):
+            self._grid.removeWidget(why)
+            row = ROWS * number
+            if self._is_narrow:
+                self._grid.addWidget(why, row + 1, WHAT, 1, READ_ON + 1)
+            else:
+                self._grid.addWidget(why, row, WHY, Qt.AlignmentFlag.AlignTop)
+        self._grid.setColumnStretch(WHY, 0 if self._is_narrow else 5)
 
     def _add(self, row: int, line: answer.AnswerLine) -> None:
         what = soft_label(line.what, wraps=False)
@@ -103,8 +132,9 @@ class AnswerFigures(QWidget):
         figure.setProperty("role", "section")
         figure.setTextFormat(Qt.TextFormat.PlainText)
         wrap(figure)
-        for column, label in enumerate((what, figure, why)):
+        for column, label in ((WHAT, what), (FIGURE, figure)):
             self._grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
+        self._whys.append(why)
         button = QToolButton()
         button.setText("Read on")
         button.setProperty("flat", "true")
@@ -112,8 +142,8 @@ class AnswerFigures(QWidget):
         button.setAccessibleName(f"{line.what}: {line.figure}. Read on in {line.where}")
         button.setToolTip(f"{line.where[:1].upper()}{line.where[1:]}")
         button.clicked.connect(partial(self._go, line))
-        self._grid.addWidget(button, row, 3, Qt.AlignmentFlag.AlignTop)
-        self._grid.addWidget(rule(), row + 1, 0, 1, 4)
+        self._grid.addWidget(button, row, READ_ON, Qt.AlignmentFlag.AlignTop)
+        self._grid.addWidget(rule(), row + 2, WHAT, 1, READ_ON + 1)
 
     def _go(self, line: answer.AnswerLine, _checked: bool = False) -> None:
         self._desk.go_to(worth_place(line.where))

@@ -75,14 +75,16 @@ class LineRow(QWidget):
         self._whole.addLayout(row, 1)
         if line.needs_owner:
             row.addWidget(Notch(desk), 0, Qt.AlignmentFlag.AlignTop)
-        row.addLayout(self._words(), 1)
+        self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._said.setSpacing(10)
+        self._said.addLayout(self._words(), 1)
+        self._aside = QLabel(line.aside)
+        self._aside.setTextFormat(Qt.TextFormat.PlainText)
+        self._aside.setVisible(bool(line.aside))
         if line.aside:
-            aside = QLabel(line.aside)
-            aside.setTextFormat(Qt.TextFormat.PlainText)
-            # beside one line of words it stands as that does, in the middle of what the buttons take
-            level = Qt.AlignmentFlag.AlignTop if line.why else Qt.AlignmentFlag.AlignVCenter
-            aside.setAlignment(Qt.AlignmentFlag.AlignRight | level)
-            row.addWidget(aside, 0, level)
+            self._said.addWidget(self._aside)
+            self._place_aside(beside=True)
+        row.addLayout(self._said, 1)
         self._head, self._buttons = row, self._button_row()
         self._whole.addLayout(self._buttons)
         self.opened.connect(self._go)
@@ -98,13 +100,25 @@ class LineRow(QWidget):
         return buttons
 
     def minimumSizeHint(self) -> QSize:
-        """As narrow as with the buttons below the words."""
-        width = max(self._head.minimumSize().width(), self._buttons.minimumSize().width()) + 16
-        return QSize(width, super().minimumSizeHint().height())
+        """As narrow as with the buttons, and what stands at the right, below the words."""
+        parts = self._head.minimumSize(), self._buttons.minimumSize(), self._aside.minimumSizeHint()
+        return QSize(max(part.width() for part in parts) + 16, super().minimumSizeHint().height())
+
+    def _place_aside(self, *, beside: bool) -> None:
+        """At the right of the words, or below them."""
+        said = self._said
+        said.setDirection(QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom)
+        said.setSpacing(10 if beside else 1)
+        # beside one line of words it stands as that does, in the middle of what the buttons take
+        level = Qt.AlignmentFlag.AlignTop if self._line.why else Qt.AlignmentFlag.AlignVCenter
+        said.setAlignment(self._aside, level if beside else Qt.AlignmentFlag.AlignLeft)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        # where the words would be squeezed, the buttons go below them
+        # where the words would be squeezed, the buttons go below them, and then what stands at the right
         words = self.fontMetrics().averageCharWidth() * WORDS_NEED
+        aside = self._aside.sizeHint().width() if self._line.aside else 0
+        if aside:
+            self._place_aside(beside=event.size().width() - aside >= words)
         room = event.size().width() - self._buttons.minimumSize().width()
         beside = not self._line.buttons or room >= words
         wanted = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
