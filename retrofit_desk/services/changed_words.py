@@ -9,27 +9,79 @@ from pydantic import BaseModel
 from retrofit_desk.estimate.fingerprint import TellFact
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.services.measure_inputs import fact_words, measured, part_of
+from retrofit_desk.services.names import Names
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.quantity import Dimension, Units, show
 
 AS_THEY_ARE = {"_j_k": "J/K", "_kg_kwh": "kg/kWh"}
 """Units that no form asks for: shown as kept."""
+SAID_BY_NAMES = {
+    *("zones", "surfaces", "windows", "openings", "glazings", "constructions", "layers"),
+    *("machines", "arrays", "tariff", "charges"),
+}
+"""Words of the model for what the names beside them tell already."""
+ONE_OF = {
+    "heating points": "heating point",
+    "cooling points": "cooling point",
+    "points": "point",
+    "circuits": "circuit",
+    "tiers": "tier",
+    "films": "film",
+    "gains": "gain",
+    "fan coils without floor": "fan coil",
+    "export": "power fed in",
+    "avoided cents": "what would be spent anyway",
+}
+"""What stands in a list, one of it."""
 
 
-def tell_in(units: Units) -> TellFact:
-    """How a fact is told in these units: ("cost cents, value", "300000") as ("Cost", "$3,000.00")."""
+def tell_in(units: Units, names: Names | None = None) -> TellFact:
+    """How a fact is told in these units and by the record's names.
+
+    ("zones, den, volume m3", "84.6") as ("Den, volume", "2,989 ft³").
+    """
+    known = names or Names()
 
     def tell(name: str, value: str) -> tuple[str, str]:
-        way = name.removesuffix(", value").split(", ")
-        key = way[-1].replace(" ", "_")
-        stem = next((key.removesuffix(end) for end in AS_THEY_ARE if key.endswith(end)), key)
-        words = _titles().get(key) or fact_words(stem, None)
-        if way[-1].islower():  # a fact; names that the owner gave stay as they are
-            starts_small = len(way) > 1 and words[1:2].islower()
-            way[-1] = words[0].lower() + words[1:] if starts_small else words
-        return ", ".join(way), _shown(key, value, units)
+        *way, fact = name.removesuffix(", value").split(", ")
+        key = fact.replace(" ", "_")
+        words = ONE_OF.get(fact) or (
+            _fact(key) if fact.islower() else fact
+        )  # names that the owner gave stay as they are
+        told = [*_way(way, known), words]
+        if len(told) > 1 and words[1:2].islower():
+            told[-1] = words[0].lower() + words[1:]
+        told[0] = told[0][:1].upper() + told[0][1:]
+        return ", ".join(told), known.known(_shown(key, value, units))
 
     return tell
+
+
+def _way(parts: list[str], names: Names) -> list[str]:
+    """The way to a fact: what only the model says is left out, a number goes with what it counts."""
+    told: list[str] = []
+    for part in parts:
+        if part.isdecimal() and told:
+            told[-1] = f"{told[-1]} {part}"
+        elif part in names.by_key:
+            told.append(names.by_key[part])
+        elif part not in SAID_BY_NAMES:
+            told.append(ONE_OF.get(part, _inner(part)))
+    return told
+
+
+def _inner(part: str) -> str:
+    """A part of the way that is itself a quantity, without its unit."""
+    key = part.replace(" ", "_")
+    if part.islower() and (key.endswith("_cents") or measured(key)[0] is not Dimension.PLAIN):
+        words = _fact(key)
+        return words[0].lower() + words[1:]
+    return part
+
+
+def _fact(key: str) -> str:
+    stem = next((key.removesuffix(end) for end in AS_THEY_ARE if key.endswith(end)), key)
+    return _titles().get(key) or fact_words(stem, None)
 
 
 def _shown(key: str, value: str, units: Units) -> str:

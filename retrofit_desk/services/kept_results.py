@@ -15,6 +15,7 @@ from retrofit_desk.estimate.fingerprint import Part, changed_since
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.changed_words import tell_in
+from retrofit_desk.services.names import names_in
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Units
 
@@ -99,7 +100,9 @@ class KeptResults(Generic[R]):
             now = parts_now()
         except DeskError as error:
             return (error.line(),)
-        return changed_since(_PARTS.validate_python(row.inputs["parts"]), now, tell_in(units))
+        with self._project.session() as session:
+            tell = tell_in(units, names_in(session))
+        return changed_since(_PARTS.validate_python(row.inputs["parts"]), now, tell)
 
     def _row(self) -> m.SavingsResult | None:
         with self._project.session() as session:

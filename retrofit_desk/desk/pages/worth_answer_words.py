@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.rules.states import BillsAnswer
 from retrofit_desk.services.did_it_work import WorkAnswer
-from retrofit_desk.services.room_names import RoomNames
+from retrofit_desk.services.names import Names
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import WorthPart, WorthView
 from retrofit_desk.services.worth_years import WorthYears
@@ -43,9 +43,7 @@ def headline(found: SavingsSum, units: Units) -> str:
     )
 
 
-def answer_lines(
-    found: SavingsSum, years: WorthYears, rooms: RoomNames, units: Units
-) -> tuple[AnswerLine, ...]:
+def answer_lines(found: SavingsSum, years: WorthYears, rooms: Names, units: Units) -> tuple[AnswerLine, ...]:
     """What the sum says, in the order of the story."""
     return (
         _fuel(found, units),
@@ -127,7 +125,7 @@ def _carbon(found: SavingsSum, units: Units) -> AnswerLine:
     return AnswerLine("Carbon saved", f"{text(saved.value)} a year", why, WorthPart.CARBON)
 
 
-def _comfort(found: SavingsSum, rooms: RoomNames) -> tuple[AnswerLine, ...]:
+def _comfort(found: SavingsSum, rooms: Names) -> tuple[AnswerLine, ...]:
     """The room that is too cold longest."""
     if found.comfort is None:
         return ()

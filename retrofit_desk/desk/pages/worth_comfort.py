@@ -7,7 +7,7 @@ from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.room_names import RoomNames
+from retrofit_desk.services.names import Names
 from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear
 from retrofit_desk.values.quantity import Dimension, Units, show
 
@@ -35,7 +35,7 @@ class ComfortPane(WorthPane):
         self.table.show_all_rows()
 
 
-def _lines(comfort: Comfort, rooms: RoomNames, units: Units) -> list[StackedLine]:
+def _lines(comfort: Comfort, rooms: Names, units: Units) -> list[StackedLine]:
     cold, warm = comfort.coldest, comfort.hottest
     return [
         StackedLine(
@@ -67,7 +67,7 @@ def _degrees(value_c: float | None, units: Units) -> str:
     return "unknown" if value_c is None else show(value_c, Dimension.TEMPERATURE, units, decimals=0)
 
 
-def _columns(rooms: RoomNames, units: Units) -> tuple[Column[RoomChange], ...]:
+def _columns(rooms: Names, units: Units) -> tuple[Column[RoomChange], ...]:
     def pair(title: str, pick: str, *, degrees: bool) -> tuple[Column[RoomChange], Column[RoomChange]]:
         def text(year: RoomYear) -> str:
             value = getattr(year, pick)

@@ -7,7 +7,7 @@ from functools import cached_property
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.services.room_names import RoomNames, RoomNamesService
+from retrofit_desk.services.names import Names, NamesService
 from retrofit_desk.services.worth import SavingsSum, WorthService
 from retrofit_desk.services.worth_parts import WorthView
 from retrofit_desk.services.worth_years import WorthYears, WorthYearsService
@@ -31,8 +31,8 @@ class WorthLook:
         return self._desk.service(WorthYearsService).of(self.sum)
 
     @cached_property
-    def rooms(self) -> RoomNames:
-        return self._desk.service(RoomNamesService).names()
+    def rooms(self) -> Names:
+        return self._desk.service(NamesService).names()
 
 
 class WorthPane(QWidget):
