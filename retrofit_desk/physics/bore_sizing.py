@@ -10,6 +10,8 @@ import numpy as np
 from retrofit_desk.physics.errors import ImpossibleValue, require_positive
 
 DAYS_10_Y = 3652.5
+WIDEST_SPACING_BY_DEPTH = 0.5
+"""The correlation of neighbors is made for 0.05 to 0.1 and far beyond it runs away."""
 
 # Correlations of the cylindrical source for pulses of 6 h, 1 month and 10 years, in r (m) and
 # diffusivity (m2/day): Philippe, Bernier & Marchio, ASHRAE Journal 52 (July 2010), second-hand.
@@ -136,6 +138,8 @@ def length_by_three_pulses(
             raise ImpossibleValue("spacing_m is needed for more than one bore")
         for _ in range(100):
             before = total
+            if not 0.0 < spacing_m * bores < WIDEST_SPACING_BY_DEPTH * total:
+                raise ImpossibleValue("so many bores would be shorter than the neighbors' correlation covers")
             penalty = neighbor_penalty_k(
                 year_w=pulses.year_w,
                 total_m=total,

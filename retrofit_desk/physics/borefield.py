@@ -94,11 +94,12 @@ def _cylinder_less_line(fourier: float) -> float:
 
 @dataclass(frozen=True)
 class BoreHeat:
-    """Resistances of one bore, m K/W, with the flow it runs at."""
+    """Resistances of one bore, m K/W, with the flow it runs at and the film inside its pipes."""
 
     local_mk_w: float
     effective_mk_w: float
     reynolds: float
+    convection_w_m2k: float
 
 
 @lru_cache(maxsize=64)
@@ -130,6 +131,7 @@ def bore_heat(field: BoreField) -> BoreHeat:
         float(pipe.local_borehole_thermal_resistance()),
         float(pipe.effective_borehole_thermal_resistance(flow, fluid.heat_j_kgk)),
         2.0 * flow / (math.pi * r_in * fluid.viscosity_pa_s),
+        float(h),
     )
 
 

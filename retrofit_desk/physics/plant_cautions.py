@@ -21,7 +21,7 @@ BURNED: tuple[BurnedFuel, ...] = ("gas", "oil", "propane", "wood")
 def cautions(plant: PlantDescription) -> tuple[str, ...]:
     """Short sentences for the owner, in the order of harm."""
     found = [
-        *_combustion(plant),
+        *combustion_cautions(plant),
         *_electric(plant),
         *_water(plant),
         *_weight(plant),
@@ -40,7 +40,8 @@ def _burned(plant: PlantDescription) -> set[Fuel]:
     return fuels & set(BURNED)
 
 
-def _combustion(plant: PlantDescription) -> list[str]:
+def combustion_cautions(plant: PlantDescription) -> list[str]:
+    """What to have tested while fuel is burned in a house that grows tighter; empty where none is."""
     if not _burned(plant):
         return []
     found = [

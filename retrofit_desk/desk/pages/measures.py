@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QPushButton, QStackedWidget, QTabBar
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.reason import ask_reason
+from retrofit_desk.desk.dialogs.reason import STAYS, ask_reason
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.measures_schedule import SchedulePane
 from retrofit_desk.desk.pages.measures_sheet import MeasureSheetPane
@@ -20,7 +20,6 @@ from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.values.place import PageKey, Place
 
 REGISTER, SCHEDULE = 0, 1
-STAYS = "The reason stays visible in every packet."
 
 
 class MeasuresPage(Page):
@@ -86,6 +85,7 @@ class MeasuresPage(Page):
         return (
             Command("add-measure", "Add a measure …", self.add_measure, ("Ctrl+Shift+A",)),
             Command("measure-facts", "What a measure is …", self.edit_facts, ("Ctrl+Shift+E",)),
+            Command("before-you-buy", "Before you buy …", self.before_you_buy, ("Ctrl+Shift+Y",)),
             Command("write-up", "Write up the work …", self.write_up, ("Ctrl+W",)),
             Command("move-on", "Move on", self.move_on, ("Ctrl+Shift+M",)),
             Command("record-find", "Record a find …", self.record_find, ("Ctrl+Shift+F",)),
@@ -119,6 +119,23 @@ class MeasuresPage(Page):
                 self.desk.notices.tell(
                     dialog.recorded.cannot_say or "Everything that the sum needs is stated."
                 )
+
+    def before_you_buy(self) -> None:
+        """Size the chosen measure in the background, then show what an offer is to be held against."""
+        from retrofit_desk.desk.dialogs.before_you_buy import BeforeYouBuyDialog
+        from retrofit_desk.services.sizing import SizingService
+
+        service, measure_id, units = self.desk.service(SizingService), self._chosen_id, self.desk.units
+        if measure_id is None:
+            return
+        if not service.can_size(measure_id):
+            self.desk.notices.tell("There is nothing to size in a measure of this kind.")
+            return
+        self.desk.jobs.start(
+            "The sizes to know before you buy",
+            lambda report: service.sheet(measure_id, units, report),
+            lambda sheet: BeforeYouBuyDialog(self.desk, self, sheet).open(),
+        )
 
     def write_up(self) -> None:
         """Open the form for the chosen measure; afterwards say what it frees or still blocks."""

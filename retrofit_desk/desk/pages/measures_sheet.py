@@ -106,7 +106,14 @@ class MeasureSheetPane(QScrollArea):
             return
         if facts.cannot_say and sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
             self._column.addWidget(soft_label(facts.cannot_say))
-        self._column.addWidget(ButtonRow((("What it is …", self._page.edit_facts),)))
+        self._column.addWidget(
+            ButtonRow(
+                (
+                    ("What it is …", self._page.edit_facts),
+                    ("Before you buy …", self._page.before_you_buy),
+                )
+            )
+        )
 
     def _rule(self, sheet: MeasureSheet) -> Picture:
         picture = Picture(lambda: self._desk.theme, "How far it is")
@@ -174,6 +181,7 @@ class MeasureSheetPane(QScrollArea):
         who = f"{entry.who}{spent}"
         parts = [entry.notes]
         parts += [f"Inside: {text}." for text in entry.inside]
+        parts += [f"Closed with it: {text}." for text in entry.covered]
         parts += [_item_words(item.product, item.make, item.model, item.serial) for item in entry.items]
         parts += [f"{name}: {value}." for name, value in entry.settings]
         if entry.change_from_plan:
