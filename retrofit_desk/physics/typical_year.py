@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between
 from retrofit_desk.physics.sun import SunPath, sun_path
@@ -94,6 +94,16 @@ def spread_of_days_k(mean_c: Array) -> Array:
     return np.asarray(1.45 - 0.0290 * mean_c + 0.0664 * mean_c.std(ddof=1))
 
 
+def diffuse_share(clearness: ArrayLike) -> Array:
+    """Diffuse part of the sun on the level, by its clearness 0 to 1 (same shape).
+
+    Erbs, Klein & Duffie 1982, Solar Energy 28 (from memory).
+    """
+    k = np.asarray(clearness, dtype=float)
+    middle = 0.9511 - 0.1604 * k + 4.388 * k**2 - 16.638 * k**3 + 12.336 * k**4
+    return np.where(k <= 0.22, 1.0 - 0.09 * k, np.where(k <= 0.80, middle, 0.165))
+
+
 def _temperature(normals: MonthlyNormals) -> Array:
     """Daily means in the logistic spread that the degree-day formula implies, then the course of the day."""
     means = np.array(normals.mean_temp_c, dtype=float)
@@ -170,12 +180,10 @@ def _air_course(above_w_m2: Array) -> Array:
 
 
 def _split(ghi_w_m2: Array, path: SunPath) -> tuple[Array, Array]:
-    """Beam and diffuse by the clearness of the hour: Erbs, Klein & Duffie 1982 (SOL-10)."""
+    """Beam and diffuse by the clearness of the hour."""
     height = np.where(path.up, np.cos(np.radians(path.zenith_deg)), 0.0)
     above = np.maximum(path.extraterrestrial_w_m2 * height, 1e-9)
-    k = np.clip(ghi_w_m2 / above, 0.0, 1.0)
-    middle = 0.9511 - 0.1604 * k + 4.388 * k**2 - 16.638 * k**3 + 12.336 * k**4
-    share = np.where(k <= 0.22, 1.0 - 0.09 * k, np.where(k <= 0.80, middle, 0.165))
+    share = diffuse_share(np.clip(ghi_w_m2 / above, 0.0, 1.0))
     beam = np.divide(ghi_w_m2 * (1.0 - share), height, out=np.zeros(HOURS), where=height > 0.0)
     beam = np.minimum(beam, LARGEST_BEAM_W_M2)
     return beam, np.maximum(ghi_w_m2 - beam * height, 0.0)
