@@ -110,7 +110,8 @@ def test_extraterrestrial_sun() -> None:
         assert path.extraterrestrial_w_m2[(day - 1) * 24 + 12] == pytest.approx(expected, abs=1e-3)
     hour = (FIRST_OF["apr"] + 14) * 24 + 10
     level_mj = 0.0036 * path.extraterrestrial_w_m2[hour] * math.cos(math.radians(path.zenith_deg[hour]))
-    assert level_mj * 1367.0 / 1366.1 == pytest.approx(3.79, rel=0.006)  # 0.3 degrees of declination
+    # 0.5 % by the declination, 0.2 % by the distance series, 0.3 % by the middle of the hour for its mean
+    assert level_mj * 1367.0 / 1366.1 == pytest.approx(3.79, rel=0.011)
 
 
 @pytest.mark.parametrize(
