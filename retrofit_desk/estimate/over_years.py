@@ -5,11 +5,13 @@ Nothing is simulated here: another rate, price growth or loan needs only the kep
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
 
 from retrofit_desk.carbon.payback import avoided_by_year_kg
+from retrofit_desk.estimate.later_money import Lasting, LaterMoney, upkeep_known_cents
 from retrofit_desk.estimate.savings import SavingsLine, SavingsSum
 from retrofit_desk.money.loans import LoanPlan
 from retrofit_desk.money.rounding import whole_cents
@@ -18,12 +20,17 @@ from retrofit_desk.money.worth import (
     LifeCycle,
     adjusted_return,
     discounted_payback_years,
+    falls_back_in,
     internal_return,
     net_present_value_cents,
+    replacement_avoided_cents,
     savings_to_investment,
     single_present_value,
+    uniform_present_value,
     yearly_flows_cents,
 )
+
+NOTHING_LATER: Mapping[str, LaterMoney] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -39,21 +46,34 @@ class Outlook:
 
 @dataclass(frozen=True)
 class Stake:
-    """What is put in and what it saves in the first year, in cents of today."""
+    """What is put in, now and later, and what it saves in the first year, in cents of today."""
 
-    cost_cents: int
-    avoided_cents: int
+    later: tuple[LaterMoney, ...]
     rebates_cents: int
     fuel_saved_cents: int
     power_saved_cents: int
 
     @property
-    def extra_cents(self) -> int:
-        """What it costs more than what would be bought anyway, rebates off."""
-        return self.cost_cents - self.avoided_cents - self.rebates_cents
+    def own(self) -> tuple[Lasting, ...]:
+        """All that the measures are made of."""
+        return tuple(part for one in self.later for part in one.own)
+
+    @property
+    def instead(self) -> tuple[Lasting, ...]:
+        """All that would be bought without them."""
+        return tuple(part for one in self.later for part in one.instead)
+
+    @property
+    def cost_cents(self) -> int:
+        return sum(part.price_cents for part in self.own)
+
+    @property
+    def avoided_cents(self) -> int:
+        """What would be bought anyway, whenever that is due."""
+        return sum(part.price_cents for part in self.instead)
 
     def savings_cents(self, outlook: Outlook) -> tuple[int, ...]:
-        """Saved at the end of years 1 to the last, in constant dollars."""
+        """Saved by the bills at the end of years 1 to the last, in constant dollars."""
         parts = (
             yearly_flows_cents(0, self.fuel_saved_cents, outlook.years, saving_growth=outlook.fuel_growth),
             yearly_flows_cents(0, self.power_saved_cents, outlook.years, saving_growth=outlook.power_growth),
@@ -66,58 +86,121 @@ class MoneyOverYears:
     """A stake over the study period (NIST Handbook 135 conventions), constant dollars, end-of-year flows."""
 
     stake: Stake
+    extra_cents: int
+    """Cost less the present value of what would be bought anyway, rebates off."""
     flows_cents: tuple[int, ...]
-    """Years 0 to the last."""
+    """Years 0 to the last, which has what is left at the end."""
+    left_cents: int
+    """What is left at the end beyond what would be left without the measures, cents of today's prices."""
+    base: LifeCycle
+    done: LifeCycle
+    """Present values without the measures and with them; what the bills save stands in `base`."""
     net_present_cents: int
     savings_to_investment: Decimal | None
     adjusted_return: Decimal | None
     discounted_payback_years: int | None
+    falls_back_in: int | None
+    """The year in which the present values added up are below zero again, by what is bought again then."""
     internal: InternalReturn
+
+    @property
+    def cash_cents(self) -> tuple[int, ...]:
+        """The flows that are cash: what is left at the end is nobody's payment."""
+        return (*self.flows_cents[:-1], self.flows_cents[-1] - self.left_cents)
 
 
 def money_over_years(stake: Stake, outlook: Outlook) -> MoneyOverYears:
     """Every figure of one stake. SIR is none where nothing extra is invested."""
-    saved = stake.savings_cents(outlook)
-    flows = (-stake.extra_cents, *saved)
-    present = sum(
-        (cents * single_present_value(outlook.discount_rate, year) for year, cents in enumerate(saved, 1)),
-        Decimal(0),
-    )
-    base = LifeCycle(stake.avoided_cents, 0, 0, whole_cents(present), 0)
-    done = LifeCycle(stake.cost_cents - stake.rebates_cents, 0, 0, 0, 0)
+    rate, years = outlook.discount_rate, outlook.years
+    flows = _flows(stake, outlook)
+    upkeep, ended = (cents * uniform_present_value(rate, years) for cents in upkeep_known_cents(stake.later))
+    base = _life_cycle(stake.instead, outlook, _present(stake.savings_cents(outlook), rate), ended)
+    done = _life_cycle(stake.own, outlook, Decimal(0), upkeep, stake.rebates_cents)
     ratio = savings_to_investment(base, done)
     return MoneyOverYears(
         stake=stake,
+        extra_cents=done.investment_cents - base.investment_cents,
         flows_cents=flows,
-        net_present_cents=net_present_value_cents(flows, outlook.discount_rate),
+        left_cents=_left(stake.own, years) - _left(stake.instead, years),
+        base=base,
+        done=done,
+        net_present_cents=net_present_value_cents(flows, rate),
         savings_to_investment=ratio,
-        adjusted_return=(
-            None if ratio is None else adjusted_return(ratio, outlook.discount_rate, outlook.years)
-        ),
-        discounted_payback_years=discounted_payback_years(flows, outlook.discount_rate),
+        adjusted_return=None if ratio is None else adjusted_return(ratio, rate, years),
+        discounted_payback_years=discounted_payback_years(flows, rate),
+        falls_back_in=falls_back_in(flows, rate),
         internal=internal_return(flows),
     )
 
 
-def stake_of(line: SavingsLine) -> Stake | None:
-    """One measure in its place; none where its cost is not known."""
-    cost = line.cost_cents.value
-    if cost is None:
-        return None
-    gain = line.in_its_place
-    fuel = round(gain.fuel_money_saved_cents)
-    return Stake(
-        cost, line.avoided_cents.value or 0, line.rebates_cents, fuel, round(gain.money_saved_cents) - fuel
+def _flows(stake: Stake, outlook: Outlook) -> tuple[int, ...]:
+    """Years 0 to the last; what is due at the very end or later is not bought within the study."""
+    years = outlook.years
+    upkeep, ended = upkeep_known_cents(stake.later)
+    flows = [stake.rebates_cents, *(cents - upkeep + ended for cents in stake.savings_cents(outlook))]
+    for sign, parts in ((-1, stake.own), (1, stake.instead)):
+        for part in parts:
+            if part.bought_in < years:
+                flows[part.bought_in] += sign * part.price_cents
+            for year, cents in part.again(years):
+                flows[year] += sign * cents
+        flows[-1] -= sign * _left(parts, years)
+    return tuple(flows)
+
+
+def _life_cycle(
+    parts: Sequence[Lasting], outlook: Outlook, energy: Decimal, upkeep: Decimal, rebates_cents: int = 0
+) -> LifeCycle:
+    rate, years = outlook.discount_rate, outlook.years
+    first = sum(replacement_avoided_cents(part.first_cents(years), part.bought_in, rate) for part in parts)
+    again = sum(
+        (cents * single_present_value(rate, year) for part in parts for year, cents in part.again(years)),
+        Decimal(0),
+    )
+    left = _left(parts, years) * single_present_value(rate, years)
+    return LifeCycle(
+        first - rebates_cents, whole_cents(again), whole_cents(left), whole_cents(energy), whole_cents(upkeep)
     )
 
 
-def whole_stake(found: SavingsSum, more_rebates_cents: int = 0) -> Stake:
-    """The whole line-up with what is known of its costs; `more_rebates_cents`: hoped for, not reserved."""
+def _left(parts: Sequence[Lasting], years: int) -> int:
+    return sum(part.left_cents(years) for part in parts)
+
+
+def _present(saved_cents: Sequence[int], rate: Decimal) -> Decimal:
+    return sum(
+        (cents * single_present_value(rate, year) for year, cents in enumerate(saved_cents, 1)), Decimal(0)
+    )
+
+
+def bought_once(line: SavingsLine) -> LaterMoney:
+    """A measure of which nothing is known but what it costs now, and what would be bought anyway now."""
+    cost, avoided = line.cost_cents.value or 0, line.avoided_cents.value or 0
+    instead = (Lasting("bought anyway", avoided, avoided, None),) if avoided else ()
+    return LaterMoney(line.title, (Lasting(line.title, cost, cost, None),), instead)
+
+
+def stake_of(line: SavingsLine, later: LaterMoney | None = None) -> Stake | None:
+    """One measure in its place; none where its cost is not known. Without `later`: as `bought_once`."""
+    if line.cost_cents.value is None:
+        return None
+    gain = line.in_its_place
+    fuel = round(gain.fuel_money_saved_cents)
+    known = (later or bought_once(line),)
+    return Stake(known, line.rebates_cents, fuel, round(gain.money_saved_cents) - fuel)
+
+
+def whole_stake(
+    found: SavingsSum, later: Mapping[str, LaterMoney] = NOTHING_LATER, more_rebates_cents: int = 0
+) -> Stake:
+    """The whole line-up with what is known of its costs; `later` by a measure's key.
+
+    `more_rebates_cents`: hoped for, not reserved.
+    """
     whole = found.whole
     fuel = round(sum(line.in_its_place.fuel_money_saved_cents for line in found.lines))
     return Stake(
-        whole.cost.known,
-        whole.avoided_cents,
+        tuple(later.get(line.key) or bought_once(line) for line in found.lines),
         whole.rebates_cents + more_rebates_cents,
         fuel,
         round(whole.money_saved.value) - fuel,

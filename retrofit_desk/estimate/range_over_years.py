@@ -1,15 +1,18 @@
-"""How far the present value of a line-up may lie off: first-year saving, costs, and how prices grow."""
+"""How far the present value of a line-up may lie off: first-year saving, costs, growth of prices, lives."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.estimate.factors import TERM_FACTORS
+from retrofit_desk.estimate.later_money import Lasting, upkeep_known_cents
 from retrofit_desk.estimate.over_years import Outlook, Stake
 from retrofit_desk.estimate.ranges import COST, HIGH, LOW
+from retrofit_desk.money.worth import uniform_present_value
 from retrofit_desk.values.figure import Figure
 
 Array = NDArray[np.float64]
@@ -19,7 +22,13 @@ after the spread of the published outlooks' cases (from memory)."""
 OF_TEN_TO_NINETY = 2.5631
 """Standard deviations between the tenth and the ninetieth percentile of a normal distribution (tables)."""
 DRAWS = 500
-NAMES = ("the first year's saving", "cost of the measures", "growth of fuel prices", "growth of power prices")
+NAMES = (
+    "the first year's saving",
+    "cost of the measures",
+    "growth of fuel prices",
+    "growth of power prices",
+    "how long things last",
+)
 
 
 @dataclass(frozen=True)
@@ -53,7 +62,16 @@ def net_present_range(
     power = stake.power_saved_cents * _worth_of_growth(
         float(outlook.power_growth) + POWER_GROWTH_SHARE * z[:, 3], outlook
     )
-    values = saving * (fuel + power) - (stake.cost_cents * cost - stake.avoided_cents - stake.rebates_cents)
+    own, instead = (
+        _worth_of_parts(parts, norm.cdf(z[:, 4]), outlook) for parts in (stake.own, stake.instead)
+    )
+    values = (
+        saving * (fuel + power)
+        - own * cost
+        + instead
+        + stake.rebates_cents
+        - _worth_of_upkeep(stake, outlook)
+    )
     low, median, high = (round(float(one)) for one in np.percentile(values, [LOW, 50.0, HIGH]))
     return NetPresentRange(low, median, high, float((values > 0).mean()), _moves(z, values))
 
@@ -63,6 +81,31 @@ def _worth_of_growth(growth: Array, outlook: Outlook) -> Array:
     years = np.arange(1, outlook.years + 1)
     discount = (1.0 + float(outlook.discount_rate)) ** -years
     return np.asarray(((1.0 + growth[:, None]) ** (years - 1) * discount).sum(axis=1))
+
+
+def _worth_of_parts(parts: Sequence[Lasting], rank: Array, outlook: Outlook) -> Array:
+    """Present value of all that is paid for things that last longer or shorter, all alike; (draws,).
+
+    `rank`: 0 to 1, the place between the shortest and the longest life, triangular about the usual one.
+    """
+    from scipy.stats import triang
+
+    whole: Array = np.zeros(len(rank))
+    for part in parts:
+        if part.life is None or part.life.low_years == part.life.high_years:
+            whole += float(part.present_cents(outlook.discount_rate, outlook.years))
+            continue
+        low, span = part.life.low_years, part.life.high_years - part.life.low_years
+        drawn = np.rint(triang.ppf(rank, (part.life.years - low) / span, loc=low, scale=span)).astype(int)
+        lives = range(low, part.life.high_years + 1)
+        by_life = [part.lasting(life).present_cents(outlook.discount_rate, outlook.years) for life in lives]
+        whole += np.array(by_life, dtype=float)[drawn - low]
+    return whole
+
+
+def _worth_of_upkeep(stake: Stake, outlook: Outlook) -> float:
+    comes, ends = upkeep_known_cents(stake.later)
+    return float((comes - ends) * uniform_present_value(outlook.discount_rate, outlook.years))
 
 
 def _moves(z: Array, values: Array) -> tuple[tuple[str, float], ...]:

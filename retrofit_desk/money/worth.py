@@ -71,6 +71,17 @@ def discounted_payback_years(flows_cents: Sequence[int], rate: Decimal) -> int |
     return None
 
 
+def falls_back_in(flows_cents: Sequence[int], rate: Decimal) -> int | None:
+    """The first year after the discounted payback whose cumulated present value is negative again."""
+    so_far, is_back = Decimal(0), False
+    for year, flow in enumerate(flows_cents):
+        so_far += flow * single_present_value(rate, year)
+        if is_back and so_far < 0:
+            return year
+        is_back = is_back or so_far >= 0
+    return None
+
+
 @dataclass(frozen=True)
 class LifeCycle:
     """A choice over the study period, present values in cents."""
@@ -137,6 +148,23 @@ def internal_return(flows_cents: Sequence[int]) -> InternalReturn:
 def replacement_avoided_cents(replacement_cents: int, due_in_years: int, rate: Decimal) -> int:
     """Present value of what would have to be bought anyway after some years."""
     return whole_cents(replacement_cents * single_present_value(rate, max(due_in_years, 0)))
+
+
+def years_bought_again(life_years: int, study_years: int, bought_in: int = 0) -> tuple[int, ...]:
+    """Years at whose end a thing is bought again within the study period.
+
+    Not in its last year: what ends with the study is done, ceil(study / life - 1) times in all (EN 15978).
+    """
+    return tuple(range(bought_in + life_years, study_years, life_years))
+
+
+def residual_share(life_years: int, study_years: int, bought_in: int = 0) -> Decimal:
+    """Share of its price that the last one bought is worth at the end of the study: of its life what is left.
+
+    Linear proration, NIST Handbook 135. Zero for what is bought at the end or after it.
+    """
+    age = (study_years - bought_in) % life_years if bought_in < study_years else 0
+    return Decimal(life_years - age) / life_years if age else Decimal(0)
 
 
 def yearly_flows_cents(

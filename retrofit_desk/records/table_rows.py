@@ -54,6 +54,21 @@ class Lifetime:
 
 
 @dataclass(frozen=True)
+class Renewal:
+    """A part of what a kind of measure is bought as (`own`), or of what usually is bought without it.
+
+    `part` is a row of the table of lives; empty: done once, never bought again. `cost_share` of the price.
+    """
+
+    kind: str
+    role: str
+    part: str
+    cost_share: Decimal
+    note: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class HoldNeedTemplate:
     """One need of a hold template, in the words and kinds of `rules.holds`."""
 

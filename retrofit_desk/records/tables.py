@@ -24,6 +24,7 @@ from retrofit_desk.records.table_rows import (
     LeakRow,
     Lifetime,
     NotInTable,
+    Renewal,
     Row,
     StepTemplate,
     TableDamaged,
@@ -191,6 +192,24 @@ class Tables:
 
     def lifetime(self, key: str) -> Lifetime:
         return named(self.lifetimes, "key", key, "lifetimes.csv")
+
+    @cached_property
+    def renewals(self) -> tuple[Renewal, ...]:
+        return tuple(
+            Renewal(
+                row.text("kind"),
+                row.text("role"),
+                row.maybe("part"),
+                row.exact("cost_share"),
+                row.maybe("note"),
+                row.origin,
+            )
+            for row in self._csv("renewals.csv")
+        )
+
+    def renewals_of(self, kind: str, role: str) -> tuple[Renewal, ...]:
+        """What wears out of a kind of measure, `own` or `instead`; none where the table is silent."""
+        return tuple(row for row in self.renewals if row.kind == kind and row.role == role)
 
     @cached_property
     def deposit_limits(self) -> tuple[DepositLimit, ...]:

@@ -82,7 +82,8 @@ def _headline(worked: SavingsSum) -> tuple[NamedFigure, ...]:
 
 
 def _years_part(years: WorthYears) -> YearsPart:
-    from retrofit_desk.services.worth_years import HOW, LEFT_OUT
+    from retrofit_desk.services.later_money_words import not_known
+    from retrofit_desk.services.worth_years import HOW, WHAT_COMES
     from retrofit_desk.services.worth_years_words import years_figures
 
     rows = years_figures(years)
@@ -95,7 +96,7 @@ def _years_part(years: WorthYears) -> YearsPart:
         CashMonth(number, one.before_cents, one.after_cents, one.payment_cents)
         for number, one in enumerate(years.months, start=1)
     )
-    return YearsPart(tuple(figures), months, (f"{HOW}{LEFT_OUT}", f"Rates: {sources}."))
+    return YearsPart(tuple(figures), months, (f"{HOW}{WHAT_COMES}{not_known(years)}", f"Rates: {sources}."))
 
 
 def _bills(worked: SavingsSum) -> str:

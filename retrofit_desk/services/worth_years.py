@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.estimate.later_money import Lasting, LaterMoney, upkeep_known_cents
 from retrofit_desk.estimate.measure_carbon import STAGES
 from retrofit_desk.estimate.over_years import (
     CarbonOverYears,
@@ -26,20 +28,24 @@ from retrofit_desk.estimate.over_years import (
 )
 from retrofit_desk.estimate.range_over_years import NetPresentRange, net_present_range
 from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
+from retrofit_desk.money.worth import energy_unit_cost, real_rate
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.budget import rebates_of
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.later_money import later_money
 from retrofit_desk.services.loan_sheet import loan_of, plan_of
 from retrofit_desk.services.money_values import LoanSheet, RebateRow
 from retrofit_desk.services.outlook import OutlookService
 
 __all__ = [
     "HOW",
-    "LEFT_OUT",
     "STAGES",
+    "WHAT_COMES",
     "CarbonOverYears",
+    "Lasting",
+    "LaterMoney",
     "LineYears",
     "MoneyOverYears",
     "MonthCash",
@@ -53,11 +59,14 @@ HOW = (
     "present value (NPV), savings-to-investment ratio (SIR), adjusted and internal rate of return (AIRR, "
     "IRR). The cost is what is paid more than for what must be bought anyway, rebates off. "
 )
-LEFT_OUT = (
-    "Left out: upkeep, what must be bought again within the period, what is still worth at its end, and "
-    "taxes. Without a stated loan the money is the owner's own."
+WHAT_COMES = (
+    "What wears out is bought again at the price of today, and what is left of its life at the end of the "
+    "study counts for its share of the price (linear, NIST Handbook 135). Left out: taxes. Without a stated "
+    "loan the money is the owner's own. "
 )
 
+MAKES_POWER = "photovoltaics"
+"""The kind of measure that has a cost of its power."""
 _IN_SERVICE = (
     m.MeasureState.IN_PLACE,
     m.MeasureState.SIGNED_OFF,
@@ -87,11 +96,16 @@ class MonthCash:
 
 @dataclass(frozen=True)
 class LineYears:
-    """One measure over the years; `money` is none while its cost is not known."""
+    """One measure over the years; `money` is none while its cost is not known.
+
+    `made_dollars_kwh`: what a kilowatt-hour from the roof costs over the study period; none for what makes
+    none.
+    """
 
     line: SavingsLine
     money: MoneyOverYears | None
     is_done: bool
+    made_dollars_kwh: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -112,6 +126,17 @@ class WorthYears:
     loan: LoanSheet | None
     carbon: CarbonOverYears
 
+    @property
+    def later(self) -> tuple[LaterMoney, ...]:
+        """What comes after each measure of known cost is bought, in the order of the line-up."""
+        return tuple(one for line in self.lines if line.money for one in line.money.stake.later)
+
+    @property
+    def loan_above_inflation(self) -> Decimal | None:
+        """The loan's yearly rate in constant dollars; none without a loan, or without its rate."""
+        rate = None if self.loan is None else self.loan.apr_percent.value
+        return None if rate is None else real_rate(Decimal(str(rate)) / 100, self.outlook.inflation)
+
 
 class WorthYearsService:
     """Reads a kept sum over the years."""
@@ -127,14 +152,17 @@ class WorthYearsService:
         with self._project.session() as session:
             rebates = self._rebates(session, found)
             loan, sheet = _loan(session)
-            done = {one.key for one in _measures(session, found) if one.state in _IN_SERVICE}
+            measures = _measures(session, found)
+            done = {one.key for one in measures if one.state in _IN_SERVICE}
+            makers = {one.key for one in measures if one.kind == MAKES_POWER}
+            later = later_money(session, found.lines, found.made_at.date(), self._tables)
         hoped_cents = sum(
             row.expected_cents.value or 0
             for row in rebates
             if not row.is_reserved and not row.received_cents.value
         )
-        reserved = money_over_years(whole_stake(found), outlook)
-        hoped = money_over_years(whole_stake(found, hoped_cents), outlook) if hoped_cents else None
+        reserved = money_over_years(whole_stake(found, later), outlook)
+        hoped = money_over_years(whole_stake(found, later, hoped_cents), outlook) if hoped_cents else None
         return WorthYears(
             outlook=outlook,
             sources=self._outlook.sources(),
@@ -143,9 +171,12 @@ class WorthYearsService:
             hoped=hoped,
             hoped_cents=hoped_cents,
             rebates=rebates,
-            lines=tuple(_line(line, outlook, line.key in done) for line in found.lines),
+            lines=tuple(
+                _line(line, later.get(line.key), outlook, line.key in done, line.key in makers)
+                for line in found.lines
+            ),
             months=_months(found, loan),
-            cash=cash_over_years(reserved.flows_cents, loan, outlook),
+            cash=cash_over_years(reserved.cash_cents, loan, outlook),
             loan=sheet,
             carbon=carbon_over_years(found, outlook.years),
         )
@@ -172,9 +203,24 @@ def _loan(session: Session) -> tuple[Loan | None, LoanSheet | None]:
     return None, None
 
 
-def _line(line: SavingsLine, outlook: Outlook, is_done: bool) -> LineYears:
-    stake = stake_of(line)
-    return LineYears(line, None if stake is None else money_over_years(stake, outlook), is_done)
+def _line(
+    line: SavingsLine, later: LaterMoney | None, outlook: Outlook, is_done: bool, makes_power: bool
+) -> LineYears:
+    stake = stake_of(line, later)
+    if stake is None:
+        return LineYears(line, None, is_done)
+    money = money_over_years(stake, outlook)
+    return LineYears(line, money, is_done, _made_dollars_kwh(line, money, outlook) if makes_power else None)
+
+
+def _made_dollars_kwh(line: SavingsLine, money: MoneyOverYears, outlook: Outlook) -> Decimal | None:
+    """Of a roof that makes power: all that is paid for it, by what it spares and feeds in."""
+    gain = line.in_its_place
+    made = Decimal(str(round(gain.fed_in_kwh - gain.electricity_added_kwh, 3)))
+    if made <= 0:
+        return None
+    paid, upkeep = money.done.investment_related_cents, upkeep_known_cents(money.stake.later)[0]
+    return energy_unit_cost(paid, upkeep, made, outlook.discount_rate, outlook.years)
 
 
 def _months(found: SavingsSum, loan: Loan | None) -> tuple[MonthCash, ...]:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from retrofit_desk.money.worth import LifeCycle
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import LineYears, MoneyOverYears, NetPresentRange, WorthYears
+from retrofit_desk.services.worth_years import (
+    LaterMoney,
+    LineYears,
+    MoneyOverYears,
+    NetPresentRange,
+    WorthYears,
+)
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 from retrofit_desk.values.quantity import percent_text
 
@@ -25,8 +32,8 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
     low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
     why = (
-        f"Compared with buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} above "
-        f"inflation (NPV). Likely {low} to {high}.{each}"
+        f"Compared with buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} "
+        f"above inflation (NPV). Likely {low} to {high}.{each}"
     )
     return f"{_more_or_less(money.net_present_cents)}", why
 
@@ -56,9 +63,15 @@ def ratio_text(ratio: Decimal | None) -> str:
 
 def discounted_text(money: MoneyOverYears, years: int) -> str:
     found = money.discounted_payback_years
-    if money.stake.extra_cents <= 0:
+    if found == 0:
         return "at once"
     return f"not within {years} years" if found is None else f"{found} years"
+
+
+def falls_back_text(money: MoneyOverYears) -> str:
+    """That it is under water again after it had paid back; empty where it stays above."""
+    year = money.falls_back_in
+    return "" if year is None else f"below zero again in year {year}, when something is bought again"
 
 
 def return_text(money: MoneyOverYears) -> str:
@@ -98,17 +111,32 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
     rows: tuple[tuple[str, Callable[[MoneyOverYears], str], str], ...] = (
         (
             "Extra cost",
-            lambda one: whole(one.stake.extra_cents),
+            lambda one: whole(one.extra_cents),
             "cost less what is bought anyway, rebates off",
         ),
-        ("What would be bought anyway", lambda one: whole(one.stake.avoided_cents), "counted today"),
+        ("What would be bought anyway", lambda one: whole(one.stake.avoided_cents), "each when it is due"),
         ("Rebates", lambda one: whole(one.stake.rebates_cents), ""),
+        (
+            "Bought again later",
+            lambda one: whole(one.done.replacement_cents - one.base.replacement_cents),
+            _beside(found.reserved, lambda one: one.replacement_cents),
+        ),
+        (
+            "Worth at the end",
+            lambda one: whole(one.done.residual_cents - one.base.residual_cents),
+            _beside(found.reserved, lambda one: one.residual_cents),
+        ),
+        (
+            "Upkeep",
+            lambda one: _upkeep_text(one, found.later),
+            f"present value over {years} years, as far as it is known",
+        ),
         (
             "Saved in the first year",
             lambda one: whole(one.stake.fuel_saved_cents + one.stake.power_saved_cents),
             "prices of today",
         ),
-        ("Discounted payback", lambda one: discounted_text(one, years), ""),
+        ("Discounted payback", lambda one: discounted_text(one, years), falls_back_text(found.reserved)),
         (
             "Net present value (NPV)",
             lambda one: whole(one.net_present_cents),
@@ -122,6 +150,27 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         YearsFigure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
         for name, text, note in rows
     ]
+
+
+def _beside(money: MoneyOverYears, part: Callable[[LifeCycle], int]) -> str:
+    """The two sides of a difference."""
+    done, base = whole_dollars_text(part(money.done)), whole_dollars_text(part(money.base))
+    return f"present value; {done} with the measures, {base} without"
+
+
+def _upkeep_text(money: MoneyOverYears, later: Sequence[LaterMoney]) -> str:
+    """Unknown where nobody said anything of it: never zero."""
+    said = any(one.upkeep_cents.is_known or one.ended_upkeep_cents.is_known for one in later)
+    return whole_dollars_text(money.done.upkeep_cents - money.base.upkeep_cents) if said else "unknown"
+
+
+def loan_real_text(found: WorthYears) -> str:
+    """The loan's rate beside the return, both above inflation; empty without a known rate."""
+    rate = found.loan_above_inflation
+    if rate is None:
+        return ""
+    returned = return_text(found.reserved)
+    return f"Above inflation the loan costs {percent_text(rate, 1)}; the measures return {returned}."
 
 
 def _net_present_words(found: NetPresentRange) -> str:

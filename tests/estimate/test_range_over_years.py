@@ -9,12 +9,22 @@ from decimal import Decimal
 import pytest
 
 from retrofit_desk.estimate import range_over_years as ranges
+from retrofit_desk.estimate.later_money import Lasting, LaterMoney, Life
 from retrofit_desk.estimate.over_years import Outlook, Stake, money_over_years
 from retrofit_desk.estimate.range_over_years import net_present_range
 from retrofit_desk.values.figure import Figure
 
 OUTLOOK = Outlook(discount_rate=Decimal("0.03"), fuel_growth=Decimal("0.01"), years=20)
-STAKE = Stake(2_000_000, 300_000, 100_000, 120_000, 30_000)
+FIVE_EITHER_WAY = Life(15, 10, 20, "stated")
+
+
+def put_in(cost_cents: int = 2_000_000, life: Life | None = None) -> Stake:
+    own = (Lasting("own", cost_cents, cost_cents, life),)
+    instead = (Lasting("anyway", 300_000, 300_000, None),)
+    return Stake((LaterMoney("one", own, instead),), 100_000, 120_000, 30_000)
+
+
+STAKE = put_in()
 SURE = Figure(150_000.0, 150_000.0, 150_000.0, "cents/year", "made", date(2026, 11, 25))
 NORMAL_90 = 1.2816
 
@@ -23,7 +33,7 @@ def test_with_nothing_unsure_it_is_the_net_present_value(monkeypatch: pytest.Mon
     # NIST Handbook 135: end-of-year flows, constant dollars
     monkeypatch.setattr(ranges, "FUEL_GROWTH_SHARE", 0.0)
     monkeypatch.setattr(ranges, "POWER_GROWTH_SHARE", 0.0)
-    free = replace(STAKE, cost_cents=0)
+    free = put_in(0)
     found, plain = net_present_range(free, SURE, OUTLOOK), money_over_years(free, OUTLOOK)
     # each of twenty flows is rounded to a cent in the plain sum
     assert found.low_cents == pytest.approx(plain.net_present_cents, abs=20)
@@ -54,3 +64,19 @@ def test_the_middle_is_near_the_plain_sum_and_growth_of_prices_counts() -> None:
 
 def test_the_same_question_gets_the_same_range() -> None:
     assert net_present_range(STAKE, SURE, OUTLOOK) == net_present_range(STAKE, SURE, OUTLOOK)
+
+
+def test_lives_alone_widen_it_between_the_shortest_and_the_longest(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ranges, "FUEL_GROWTH_SHARE", 0.0)
+    monkeypatch.setattr(ranges, "POWER_GROWTH_SHARE", 0.0)
+    sure = replace(ranges.TERM_FACTORS[-1], name=ranges.COST, share=0.0)
+    monkeypatch.setattr(ranges, "TERM_FACTORS", (sure,))
+    found = net_present_range(put_in(life=FIVE_EITHER_WAY), SURE, OUTLOOK)
+
+    def worth(years: int) -> int:
+        life = replace(FIVE_EITHER_WAY, years=years)
+        return money_over_years(put_in(life=life), OUTLOOK).net_present_cents
+
+    assert worth(10) < found.low_cents < worth(15) < found.high_cents < worth(20)
+    assert found.median_cents == pytest.approx(worth(15), abs=50)  # rounded flows
+    assert found.moves[0][0] == "how long things last"

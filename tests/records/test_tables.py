@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.money.bills import bill_year
 from retrofit_desk.money.tariff import EnergyCharge
 from retrofit_desk.records.models.papers import PaperKind
@@ -33,6 +35,7 @@ def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
         *TABLES.material_carbon,
         *TABLES.prices,
         *TABLES.lifetimes,
+        *TABLES.renewals,
         *TABLES.deposit_limits,
         *TABLES.waiver_forms,
         *TABLES.tariffs,
@@ -58,6 +61,36 @@ def test_material_ranges_hold_their_value_and_keys_are_unique() -> None:
     assert len(keys) == len(set(keys))
     for row in TABLES.material_carbon:
         assert 0 < row.kg_co2e_low <= row.kg_co2e <= row.kg_co2e_high, row.key
+
+
+def test_the_usual_life_lies_between_its_bounds() -> None:
+    for row in TABLES.lifetimes:
+        assert 0 < row.years_low <= row.years <= row.years_high, row.key
+
+
+def test_lives_are_those_of_the_published_tables() -> None:
+    # LIFE-1, LIFE-2: ASHRAE equipment life chart and NAHB component life study, second-hand
+    years = {row.key: (row.years, row.years_low, row.years_high) for row in TABLES.lifetimes}
+    assert years["air_source_heat_pump"][0] == 15
+    assert years["furnace"][0] == 18
+    assert years["boiler"] == (35, 24, 35)
+    assert years["ducts"][0] == 30
+    assert years["radiant_floor"][0] == 25
+    assert years["water_heater_gas"][1:] == (11, 13)
+    assert years["water_heater_electric"][1:] == (10, 14)
+    assert years["range_gas"][1:] == (15, 19)
+
+
+def test_the_parts_of_each_kind_of_measure_have_a_life_and_make_its_price() -> None:
+    shares: dict[tuple[str, str], Decimal] = defaultdict(Decimal)
+    for row in TABLES.renewals:
+        assert row.kind in kinds(), row
+        assert row.role in ("own", "instead"), row
+        assert not row.part or TABLES.lifetime(row.part), row
+        shares[row.kind, row.role] += row.cost_share
+    assert set(shares.values()) == {Decimal(1)}
+    silent = set(kinds()) - {row.kind for row in TABLES.renewals}
+    assert silent == {"own_figures"}  # whatever the owner makes of it
 
 
 @pytest.mark.parametrize("key", ["carraway-residential", "carraway-time-of-day"])

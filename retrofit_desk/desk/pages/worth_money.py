@@ -18,9 +18,17 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services import worth_years_words as words
+from retrofit_desk.services.later_money_words import not_known
 from retrofit_desk.services.money_values import LoanSheet, RebateRow
 from retrofit_desk.services.worth_parts import WorthView
-from retrofit_desk.services.worth_years import HOW, LEFT_OUT, LineYears, MoneyOverYears, MonthCash, WorthYears
+from retrofit_desk.services.worth_years import (
+    HOW,
+    WHAT_COMES,
+    LineYears,
+    MoneyOverYears,
+    MonthCash,
+    WorthYears,
+)
 from retrofit_desk.services.worth_years_words import YearsFigure, years_figures
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 
@@ -39,6 +47,7 @@ class MoneyPane(WorthPane):
         self.change = QPushButton("Change rates and prices")
         self.change.clicked.connect(self.change_outlook)
         self.figures: RecordTable[YearsFigure] = RecordTable(desk, "Money over the years", ())
+        self.left_out = soft_label()
         self.loan = soft_label()
         self.months = Picture(lambda: desk.theme, "Cash by month")
         self.month_table: RecordTable[_Month] = RecordTable(desk, "Cash by month", ())
@@ -56,7 +65,7 @@ class MoneyPane(WorthPane):
         lines = SectionHeading("Each measure over the years", "in its place")
         incentives = SectionHeading("Incentives", "reserved or paid are counted; hoped for stand apart")
         return (
-            (WorthView.FIGURES, column_of(figures, self.figures, soft_label(f"{HOW}{LEFT_OUT}"))),
+            (WorthView.FIGURES, column_of(figures, self.figures, self.left_out)),
             (WorthView.MONTHS, column_of(months, self.loan, self.months, self.month_table)),
             (WorthView.YEARS, column_of(years, self.years)),
             (WorthView.LINES, column_of(lines, self.lines)),
@@ -67,7 +76,8 @@ class MoneyPane(WorthPane):
         found = look.years
         self.figures.set_rows(years_figures(found), _figure_columns(found))
         self.figures.show_all_rows()
-        self.loan.setText(_loan_words(found.loan))
+        self.left_out.setText(f"{HOW}{WHAT_COMES}{not_known(found)}")
+        self.loan.setText(" ".join((_loan_words(found.loan), words.loan_real_text(found))).strip())
         self._draw_months(found)
         months = [_Month(name, cash) for name, cash in zip(MONTHS, found.months, strict=True)]
         self.month_table.set_rows(months, _month_columns(found.loan is not None))
@@ -152,8 +162,8 @@ def _line_columns(years: int) -> tuple[Column[LineYears], ...]:
         Column("Measure", lambda one: one.line.title, is_strong=True),
         column(
             "Extra cost",
-            lambda one: whole_dollars_text(one.stake.extra_cents),
-            lambda one: one.stake.extra_cents,
+            lambda one: whole_dollars_text(one.extra_cents),
+            lambda one: one.extra_cents,
         ),
         column(
             "NPV", lambda one: whole_dollars_text(one.net_present_cents), lambda one: one.net_present_cents

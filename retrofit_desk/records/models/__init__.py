@@ -51,6 +51,7 @@ from retrofit_desk.records.models.inside import HiddenKind, HiddenThing, TiePoin
 from retrofit_desk.records.models.measures import (
     CommissioningTest,
     InstalledItem,
+    LaterFigures,
     MachineSetting,
     Measure,
     MeasurePlace,
@@ -180,6 +181,7 @@ __all__ = [
     "Insurance",
     "InsuranceKind",
     "Invoice",
+    "LaterFigures",
     "LeakageTest",
     "License",
     "LienWaiver",

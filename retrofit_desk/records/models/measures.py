@@ -55,6 +55,37 @@ class Measure(Base):
     entries: Mapped[list[WorkEntry]] = relationship(
         back_populates="measure", cascade="all, delete-orphan", order_by="WorkEntry.worked_on"
     )
+    later: Mapped[LaterFigures | None] = relationship(back_populates="measure", cascade="all, delete-orphan")
+
+
+class LaterFigures(Base):
+    """What the owner knows of a measure's years after it is bought; the tables speak where this is unknown.
+
+    Money is in cents of `as_of`.
+    """
+
+    __tablename__ = "later_figures"
+    measure_id: Mapped[int] = mapped_column(ForeignKey("measure.id"), unique=True)
+    life_years: Mapped[int | None] = with_word("life_is")
+    """Until the part of it that wears out first must be bought again."""
+    life_is: Mapped[Stated] = word()
+    renewal_cents: Mapped[int | None] = with_word("renewal_is")
+    """What buying that part again costs."""
+    renewal_is: Mapped[Stated] = word()
+    upkeep_cents: Mapped[int | None] = with_word("upkeep_is")
+    """A year: service, filters, tests."""
+    upkeep_is: Mapped[Stated] = word()
+    ended_upkeep_cents: Mapped[int | None] = with_word("ended_upkeep_is")
+    """A year: upkeep that is no longer due once the measure is done."""
+    ended_upkeep_is: Mapped[Stated] = word()
+    instead_due_on: Mapped[date | None]
+    """When what would be bought anyway falls due; None: told by the machine's age, else now."""
+    instead_life_years: Mapped[int | None] = with_word("instead_life_is")
+    """How long what would be bought anyway lasts."""
+    instead_life_is: Mapped[Stated] = word()
+    source: Mapped[str] = mapped_column(default="")
+    as_of: Mapped[date | None]
+    measure: Mapped[Measure] = relationship(back_populates="later")
 
 
 class MeasurePlace(Base):

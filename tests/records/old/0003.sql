@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 19:41:48.948085','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:41:48.998508','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:41:49.020269','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 19:49:53.300269','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:49:53.306676','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:49:53.309757','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0003');
@@ -70,13 +70,14 @@ INSERT INTO "change" VALUES(1,'horizon_point',7,NULL,'{"azimuth_deg": 270.0, "al
 INSERT INTO "change" VALUES(1,'horizon_point',8,NULL,'{"azimuth_deg": 315.0, "altitude_deg": 2.0, "id": 8}',11);
 INSERT INTO "change" VALUES(1,'tree_stand',1,NULL,'{"name": "Oaks", "from_azimuth_deg": 135.0, "to_azimuth_deg": 225.0, "altitude_deg": 35.0, "share_in_leaf": 0.2, "share_bare": 0.6, "leaf_from_month": 4, "leaf_to_month": 10, "source": "looked at in July and January", "id": 1}',12);
 INSERT INTO "change" VALUES(1,'room',1,NULL,'{"storey_id": 1, "key": "den", "name": "Den", "kind": "other", "outline": "[[0, 0], [4.1, 0], [4.1, 3.46], [0, 3.46]]", "floor_area_m2": 14.2, "height_m": 2.44, "is_heated": 1, "is_cooled": 1, "heating_set_point_c": null, "heating_setback_c": null, "cooling_set_point_c": null, "internal_gain_w": null, "internal_gain_is": "unknown", "air_changes_per_hour": null, "air_changes_is": "unknown", "notes": "", "id": 1}',13);
-INSERT INTO "change" VALUES(1,'work_entry',1,NULL,'{"measure_id": 1, "worked_on": "2026-04-18", "written_at": "2026-04-18 21:05:00.000000", "who": "", "firm_id": null, "hours": 6.5, "hours_is": "known", "notes": "", "change_from_plan": "", "still_open": "", "is_draft": 0, "is_complete": 0, "id": 1}',14);
-INSERT INTO "change" VALUES(1,'surface',1,NULL,'{"room_id": 1, "key": "den-north", "name": "North wall", "kind": "wall", "boundary": "outdoors", "other_room_id": null, "construction_id": null, "area_m2": 9.9, "azimuth_deg": null, "tilt_deg": 90.0, "outline_edge": null, "exposed_perimeter_m": null, "depth_below_ground_m": null, "solar_absorptance": null, "emittance": null, "notes": "", "id": 1}',15);
-INSERT INTO "change" VALUES(1,'opening',1,NULL,'{"surface_id": 1, "key": "den-window", "name": "Window", "kind": "window", "operation": "fixed", "hinge": "none", "width_m": 1.2, "height_m": 1.1, "sill_m": 0.9, "left_offset_m": null, "count": 1, "u_value_w_m2k": null, "u_value_is": "unknown", "shgc": 0.55, "shgc_is": "known", "panes": null, "coating": "low-e", "shgc_by_angle": "[[0.0, 0.55], [60.0, 0.44]]", "fill_gas": "", "frame": "other", "frame_fraction": null, "overhang_depth_m": 0.0, "overhang_above_head_m": 0.0, "overhang_left_m": 0.0, "overhang_right_m": 0.0, "left_fin_depth_m": 0.0, "left_fin_gap_m": 0.0, "right_fin_depth_m": 0.0, "right_fin_gap_m": 0.0, "reveal_m": 0.0, "shade": "shutter", "shade_solar_factor": 0.15, "shade_rule": "drawn by the clock", "shade_from_hour": 9, "shade_to_hour": 17, "shade_from_month": 5, "shade_to_month": 9, "notes": "", "id": 1}',16);
-INSERT INTO "change" VALUES(1,'thermal_bridge',1,NULL,'{"surface_id": 1, "name": "Eave", "length_m": 4.1, "psi_w_mk": 0.08, "source": "a sum", "id": 1}',17);
-INSERT INTO "change" VALUES(1,'measure_place',1,NULL,'{"measure_id": 1, "room_id": 1, "surface_id": null, "opening_id": null, "id": 1}',18);
-INSERT INTO "change" VALUES(2,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',19);
-INSERT INTO "change" VALUES(3,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',20);
+INSERT INTO "change" VALUES(1,'later_figures',1,NULL,'{"measure_id": 1, "life_years": null, "life_is": "unknown", "renewal_cents": null, "renewal_is": "unknown", "upkeep_cents": 4500, "upkeep_is": "known", "ended_upkeep_cents": null, "ended_upkeep_is": "unknown", "instead_due_on": null, "instead_life_years": null, "instead_life_is": "unknown", "source": "own sum", "as_of": "2026-04-18", "id": 1}',14);
+INSERT INTO "change" VALUES(1,'work_entry',1,NULL,'{"measure_id": 1, "worked_on": "2026-04-18", "written_at": "2026-04-18 21:05:00.000000", "who": "", "firm_id": null, "hours": 6.5, "hours_is": "known", "notes": "", "change_from_plan": "", "still_open": "", "is_draft": 0, "is_complete": 0, "id": 1}',15);
+INSERT INTO "change" VALUES(1,'surface',1,NULL,'{"room_id": 1, "key": "den-north", "name": "North wall", "kind": "wall", "boundary": "outdoors", "other_room_id": null, "construction_id": null, "area_m2": 9.9, "azimuth_deg": null, "tilt_deg": 90.0, "outline_edge": null, "exposed_perimeter_m": null, "depth_below_ground_m": null, "solar_absorptance": null, "emittance": null, "notes": "", "id": 1}',16);
+INSERT INTO "change" VALUES(1,'opening',1,NULL,'{"surface_id": 1, "key": "den-window", "name": "Window", "kind": "window", "operation": "fixed", "hinge": "none", "width_m": 1.2, "height_m": 1.1, "sill_m": 0.9, "left_offset_m": null, "count": 1, "u_value_w_m2k": null, "u_value_is": "unknown", "shgc": 0.55, "shgc_is": "known", "panes": null, "coating": "low-e", "shgc_by_angle": "[[0.0, 0.55], [60.0, 0.44]]", "fill_gas": "", "frame": "other", "frame_fraction": null, "overhang_depth_m": 0.0, "overhang_above_head_m": 0.0, "overhang_left_m": 0.0, "overhang_right_m": 0.0, "left_fin_depth_m": 0.0, "left_fin_gap_m": 0.0, "right_fin_depth_m": 0.0, "right_fin_gap_m": 0.0, "reveal_m": 0.0, "shade": "shutter", "shade_solar_factor": 0.15, "shade_rule": "drawn by the clock", "shade_from_hour": 9, "shade_to_hour": 17, "shade_from_month": 5, "shade_to_month": 9, "notes": "", "id": 1}',17);
+INSERT INTO "change" VALUES(1,'thermal_bridge',1,NULL,'{"surface_id": 1, "name": "Eave", "length_m": 4.1, "psi_w_mk": 0.08, "source": "a sum", "id": 1}',18);
+INSERT INTO "change" VALUES(1,'measure_place',1,NULL,'{"measure_id": 1, "room_id": 1, "surface_id": null, "opening_id": null, "id": 1}',19);
+INSERT INTO "change" VALUES(2,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',20);
+INSERT INTO "change" VALUES(3,'measure',2,'{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "no more gas in the kitchen", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}','{"key": "range", "kind": "induction_range", "title": "Induction range", "why": "", "inputs": "{}", "state": "idea", "position": 0, "in_line_up": 1, "cost_cents": null, "cost_is": "unknown", "cost_low_cents": null, "cost_high_cents": null, "cost_source": "", "cost_as_of": null, "replacement_cents": null, "replacement_is": "unknown", "needs_permit": 0, "own_work": 0, "placed_in_service_on": null, "owner_accepted_on": null, "bills_answer": "not asked", "bills_asked_on": null, "replaced_by_id": null, "notes": "", "id": 2}',21);
 CREATE TABLE change_order (
 	contract_id INTEGER NOT NULL, 
 	number INTEGER NOT NULL, 
@@ -584,6 +585,32 @@ CREATE TABLE invoice (
 	CONSTRAINT ck_invoice_labor_cents_and_word CHECK ((labor_cents IS NULL) = (labor_is <> 'known')), 
 	CONSTRAINT ck_invoice_tax_cents_and_word CHECK ((tax_cents IS NULL) = (tax_is <> 'known'))
 );
+CREATE TABLE later_figures (
+	measure_id INTEGER NOT NULL, 
+	life_years INTEGER, 
+	life_is VARCHAR(40) NOT NULL, 
+	renewal_cents INTEGER, 
+	renewal_is VARCHAR(40) NOT NULL, 
+	upkeep_cents INTEGER, 
+	upkeep_is VARCHAR(40) NOT NULL, 
+	ended_upkeep_cents INTEGER, 
+	ended_upkeep_is VARCHAR(40) NOT NULL, 
+	instead_due_on DATE, 
+	instead_life_years INTEGER, 
+	instead_life_is VARCHAR(40) NOT NULL, 
+	source VARCHAR NOT NULL, 
+	as_of DATE, 
+	id INTEGER NOT NULL, 
+	CONSTRAINT pk_later_figures PRIMARY KEY (id), 
+	CONSTRAINT uq_later_figures_measure_id UNIQUE (measure_id), 
+	CONSTRAINT fk_later_figures_measure_id_measure FOREIGN KEY(measure_id) REFERENCES measure (id), 
+	CONSTRAINT ck_later_figures_life_years_and_word CHECK ((life_years IS NULL) = (life_is <> 'known')), 
+	CONSTRAINT ck_later_figures_renewal_cents_and_word CHECK ((renewal_cents IS NULL) = (renewal_is <> 'known')), 
+	CONSTRAINT ck_later_figures_upkeep_cents_and_word CHECK ((upkeep_cents IS NULL) = (upkeep_is <> 'known')), 
+	CONSTRAINT ck_later_figures_ended_upkeep_cents_and_word CHECK ((ended_upkeep_cents IS NULL) = (ended_upkeep_is <> 'known')), 
+	CONSTRAINT ck_later_figures_instead_life_years_and_word CHECK ((instead_life_years IS NULL) = (instead_life_is <> 'known'))
+);
+INSERT INTO "later_figures" VALUES(1,NULL,'unknown',NULL,'unknown',4500,'known',NULL,'unknown',NULL,NULL,'unknown','own sum','2026-04-18',1);
 CREATE TABLE leakage_test (
 	tested_on DATE NOT NULL, 
 	flow_50pa_m3_s DOUBLE NOT NULL, 

@@ -36,6 +36,7 @@ def fill(project: Project) -> None:
         work.session.add_all(around())
         attic = models.Measure(key="attic", kind="air_sealing", title="Seal the attic", cost_cents=98_765)
         attic.places.append(models.MeasurePlace(room=room))
+        attic.later = models.LaterFigures(upkeep_cents=4_500, as_of=date(2026, 4, 18), source="own sum")
         attic.entries.append(
             models.WorkEntry(
                 worked_on=date(2026, 4, 18), written_at=datetime(2026, 4, 18, 21, 5, tzinfo=UTC), hours=6.5
