@@ -27,7 +27,11 @@ def test_the_sizes_come_from_the_background_and_open(
     sample_desk: Desk, open_page: OpenPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     opened: list[BeforeYouBuyDialog] = []
-    monkeypatch.setattr(BeforeYouBuyDialog, "open", opened.append)
+
+    def take(dialog: BeforeYouBuyDialog) -> None:
+        opened.append(dialog)
+
+    monkeypatch.setattr(BeforeYouBuyDialog, "open", take)
     page = at_measure(sample_desk, open_page, "radiant_floor")
     page.before_you_buy()
     qtbot.waitUntil(lambda: bool(opened), timeout=60_000)
