@@ -106,12 +106,24 @@ class GroundCoupling:
         return np.asarray(inside_c - loss / self.steady_w_k, dtype=float)
 
 
+def floor_u_w_m2k(floor: GroundFloor, equivalent_thickness_m: float) -> float:
+    """U of a floor on the ground without its edge, from the thickness of ground that resists as it does.
+
+    ISO 13370:2017, 7.2; for a basement's floor half its depth is added to the thickness.
+    """
+    require_positive("equivalent thickness in m", equivalent_thickness_m)
+    b = floor.characteristic_m
+    if equivalent_thickness_m < b:
+        return _buried_u(floor.soil, b, equivalent_thickness_m)
+    return floor.soil.conductivity_w_mk / (0.457 * b + equivalent_thickness_m)
+
+
 def slab_on_ground(
     floor: GroundFloor, floor_resistance_m2k_w: float, edge: EdgeInsulation | None = None
 ) -> GroundCoupling:
     """A slab on the ground, with an insulated edge if given. ISO 13370:2017, slab-on-ground floors."""
     soil, d_f = floor.soil, floor.equivalent_thickness_m(floor_resistance_m2k_w)
-    plain = _floor_u(floor, d_f)
+    plain = floor_u_w_m2k(floor, d_f)
     psi = _edge_psi(soil, d_f, edge) if edge else 0.0
     u_value = plain + 2.0 * psi / floor.characteristic_m
     depth = soil.yearly_depth_m
@@ -129,7 +141,7 @@ def heated_basement(
     soil = floor.soil
     d_f = floor.equivalent_thickness_m(floor_resistance_m2k_w)
     d_w = soil.conductivity_w_mk * (R_SI_WALL_M2K_W + wall_resistance_m2k_w + R_SE_M2K_W)
-    floor_u = _floor_u(floor, d_f + depth_m / 2.0)
+    floor_u = floor_u_w_m2k(floor, d_f + depth_m / 2.0)
     wall_u = _basement_wall_u(soil, depth_m, d_f, d_w)
     wall_area = depth_m * floor.exposed_perimeter_m
     delta = soil.yearly_depth_m
@@ -188,13 +200,6 @@ def virtual_layer_m2k_w(u_value_w_m2k: float, floor_resistance_m2k_w: float, soi
     if layer <= 0.0:
         raise CannotSay("the ground's virtual layer", "a boundary temperature stated for this floor")
     return layer
-
-
-def _floor_u(floor: GroundFloor, thickness_m: float) -> float:
-    b = floor.characteristic_m
-    if thickness_m < b:
-        return _buried_u(floor.soil, b, thickness_m)
-    return floor.soil.conductivity_w_mk / (0.457 * b + thickness_m)
 
 
 def _buried_u(soil: Soil, b: float, thickness_m: float) -> float:
