@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from functools import cache
 
 from pydantic import BaseModel
@@ -11,13 +12,14 @@ from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.services.measure_inputs import fact_words, measured, part_of
 from retrofit_desk.services.names import Names
 from retrofit_desk.values.cents import cents_text
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, show
 
 AS_THEY_ARE = {"_j_k": "J/K", "_kg_kwh": "kg/kWh"}
 """Units that no form asks for: shown as kept."""
 SAID_BY_NAMES = {
     *("zones", "surfaces", "windows", "openings", "glazings", "constructions", "layers"),
-    *("machines", "arrays", "tariff", "charges"),
+    *("machines", "arrays", "tariff", "charges", "inputs"),
 }
 """Words of the model for what the names beside them tell already."""
 ONE_OF = {
@@ -90,7 +92,7 @@ def _shown(key: str, value: str, units: Units) -> str:
     try:
         number = float(value)
     except ValueError:
-        return value.replace("_", " ")
+        return _day(value) or value.replace("_", " ")
     if key.endswith("_cents"):
         return cents_text(round(number))
     for ending, unit in AS_THEY_ARE.items():
@@ -102,6 +104,17 @@ def _shown(key: str, value: str, units: Units) -> str:
     if key == "volume_m3":  # of a room
         dimension = Dimension.VOLUME
     return show(number * factor, dimension, units)
+
+
+def _day(value: str) -> str:
+    """A day, or a moment as the record keeps it, in words; empty where it is none."""
+    try:
+        at = datetime.fromisoformat(value)
+    except ValueError:
+        return ""
+    return (
+        day_text(at.date()) if len(value) == len("2026-11-25") else f"{day_text(at.date())}, {at:%H:%M} UTC"
+    )
 
 
 @cache

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
 
+from retrofit_desk.estimate.fingerprint import TellFact, part
 from retrofit_desk.records import models as m
 from retrofit_desk.records.backup import Backup, restore
 from retrofit_desk.records.history import Columns, HistoryLine, RowChange
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.changed_words import tell_in
 from retrofit_desk.services.days import today_of, zone_of
+from retrofit_desk.services.names import names_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import Units
 
 NAMES = ("title", "name", "what", "text", "product", "quantity", "number", "key")
 """Columns by which a row is called, in this order."""
 LONGEST = 90
+NOTHING = "nothing"
 _WORDS = {
     m.ActionKind.DONE: "",
     m.ActionKind.UNDONE: "undone",
@@ -82,9 +88,11 @@ class PastService:
         found = dict.fromkeys(line for line, _change in self._project.history_of(table, row_id))
         return tuple(_line(line, zone) for line in reversed(found))
 
-    def changed(self, action_id: int) -> tuple[ChangedRow, ...]:
-        """What one action changed, row by row."""
-        return tuple(_changed(action_id, one) for one in self._project.changes(action_id))
+    def changed(self, action_id: int, units: Units = Units.US) -> tuple[ChangedRow, ...]:
+        """What one action changed, row by row, in the owner's words and these units."""
+        with self._project.session() as session:
+            tell = tell_in(units, names_in(session))
+        return tuple(_changed(action_id, one, tell) for one in self._project.changes(action_id))
 
     def put_back(self, row: ChangedRow) -> str:
         """Put one row to how it stood before; returns the line. Raises `NothingTo`, `HangsTogether`."""
@@ -135,19 +143,43 @@ def _line(line: HistoryLine, zone: tzinfo) -> PastLine:
     return PastLine(line.action_id, line.at.astimezone(zone), line.title, _WORDS[line.kind])
 
 
-def _changed(action_id: int, one: RowChange) -> ChangedRow:
+def _changed(action_id: int, one: RowChange, tell: TellFact) -> ChangedRow:
     before, after = one.before or {}, one.after or {}
     is_link = ("id", "position")
     names = [name for name in dict.fromkeys((*before, *after)) if not name.endswith(is_link)]
-    columns = tuple(
-        (name.replace("_", " "), _text(before.get(name)), _text(after.get(name)))
+    changed = [
+        name
         for name in names
         if before.get(name) != after.get(name) and not (name.endswith("_is") and name[:-3] in names)
-    )
+    ]
+    old, new = ({name: _parsed(row.get(name)) for name in changed} for row in (before, after))
+    columns = _facts(old, new, tell)
     called = _called(one.table, after or before)
     return ChangedRow(
         action_id, one.table, one.row_id, called, one.before is None, one.after is None, columns
     )
+
+
+def _facts(before: Columns, after: Columns, tell: TellFact) -> tuple[tuple[str, str, str], ...]:
+    """Every fact that differs: what it is called, how it was, how it is; those within a column singly."""
+    old, new = (dict(part("", row).facts) for row in (before, after))
+    found = []
+    for name in {**old, **new}:
+        was, now = old.get(name, NOTHING), new.get(name, NOTHING)
+        if was != now:
+            words, was_shown = tell(name, was)
+            found.append((words, _text(was_shown), _text(tell(name, now)[1])))
+    return tuple(fact for fact in found if set(fact[1:]) != {NOTHING})
+
+
+def _parsed(value: Any) -> Any:
+    """Facts that the record holds as one text, taken apart."""
+    if not isinstance(value, str) or value[:1] not in ("{", "["):
+        return value
+    try:
+        return json.loads(value)
+    except ValueError:
+        return value
 
 
 def _called(table: str, row: Columns) -> str:
@@ -156,6 +188,6 @@ def _called(table: str, row: Columns) -> str:
     return f"{word} “{name}”" if name else word
 
 
-def _text(value: Any) -> str:
-    text = "nothing" if value is None or value == "" else str(value)
+def _text(shown: str) -> str:
+    text = shown or NOTHING
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"

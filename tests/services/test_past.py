@@ -30,6 +30,7 @@ from retrofit_desk.services.permits import PermitService, VisitResult, WrittenCo
 from retrofit_desk.services.steps import StepService, WrittenStep
 from retrofit_desk.services.work_log import WorkLogService, WriteUp
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import StatedValue
 from tests.journeys.papers import a_letter
 from tests.records.builders import everything_stored
@@ -111,7 +112,7 @@ def test_one_row_is_put_back_and_undo_takes_that_back(project: Project, days: Da
     (costing,) = [line for line in past.lines_of("measure", kept) if line.title == "Cost a measure"]
     row = next(one for one in past.changed(costing.action_id) if one.table == "measure")
     assert row.what == "measure “Seal the attic”"
-    assert ("cost cents", "nothing", "98000") in row.columns
+    assert ("Cost", "nothing", "$980.00") in row.columns
     before = everything_stored(project)
     assert past.put_back(row) == "Put back: measure “Seal the attic”"
     assert not MeasureService(project).rows()[0].cost_cents.is_known
@@ -120,6 +121,16 @@ def test_one_row_is_put_back_and_undo_takes_that_back(project: Project, days: Da
         past.put_back(row)
     project.undo()
     assert everything_stored(project) == before
+
+
+def test_the_facts_of_a_measure_are_told_one_by_one_in_the_owners_words(project: Project) -> None:
+    kept = MeasureService(project).add("air_sealing", "Seal the attic")
+    for flow in (0.5, 0.4):
+        with project.action("State the leakage") as work:
+            work.session.get_one(m.Measure, kept).inputs = {"flow_50pa_m3_s": flow, "flow_exponent": 0.65}
+    past = PastService(project)
+    row = past.changed(past.lines()[0].action_id, Units.SI)[0]
+    assert row.columns == (("Leakage at 50 Pa", "500 L/s", "400 L/s"),)
 
 
 def test_a_backup_is_put_back_and_what_it_replaced_is_kept(tmp_path: Path) -> None:

@@ -64,7 +64,9 @@ class HistoryDialog(QDialog):
 
     def _show(self, line: PastLine | None) -> None:
         self.look.setEnabled(line is not None)
-        rows: Sequence[ChangedRow] = () if line is None else self._past.changed(line.action_id)
+        rows: Sequence[ChangedRow] = ()
+        if line is not None:
+            rows = self._past.changed(line.action_id, self._desk.units)
         if self._of is not None:
             rows = [row for row in rows if (row.table, row.row_id) == self._of[:2]]
         self.changes.set_lines([self._row_line(row) for row in rows])
