@@ -222,6 +222,12 @@ def test_carbon_payback_on_a_frozen_and_a_falling_grid() -> None:
     assert carbon_return(4200, [100] * 20).payback_years is None
 
 
+def test_solar_modules_give_their_carbon_back_in_the_second_year() -> None:
+    # CAR-11: 6 kW at 700 kg/kW; 1,300 kWh a kW and year at 0.375 kg/kWh , frozen grid: 1.44 years
+    found = carbon_return(6 * 700, avoided_by_year_kg(0.0, -6 * 1300, GridPath(0.375), 20))
+    assert found.payback_years == pytest.approx(1.44, abs=0.005)
+
+
 def test_stored_carbon_leaves_at_the_end() -> None:
     # CAR-9: EN 15804+A2
     stored = stored_co2_kg(1.29808, 450, 0.12)

@@ -216,10 +216,11 @@ def epw_of(weather: WeatherYear, infrared: str) -> str:
 
 
 def test_one_year_reads_alike_in_both_forms(tmp_path: Path) -> None:
+    # FMT-5, FMT-6: rows end their hour and keep their order; 24:00 is read; mbar of one is Pa of the other
     weather, path = greensboro(), tmp_path / "year.epw"
     path.write_text(epw_of(weather, "9999"))
     found = read_weather(path)
-    for name in ("temp_c", "dni_w_m2", "wind_m_s", "ir_sky_w_m2"):
+    for name in ("temp_c", "dni_w_m2", "wind_m_s", "ir_sky_w_m2", "pressure_pa"):
         assert getattr(found, name) == pytest.approx(getattr(weather, name))
     path.write_text(epw_of(weather, "0"))
     assert read_weather(path).ir_sky_w_m2 == pytest.approx(weather.ir_sky_w_m2)

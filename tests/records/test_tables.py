@@ -81,6 +81,16 @@ def test_lives_are_those_of_the_published_tables() -> None:
     assert years["range_gas"][1:] == (15, 19)
 
 
+def test_lives_without_a_published_table_are_those_of_the_trade() -> None:
+    # LIFE-3: common practice, no source
+    bounds = {row.key: (row.years_low, row.years_high) for row in TABLES.lifetimes}
+    assert bounds["heat_pump_water_heater"] == (13, 15)
+    assert bounds["pv_module"] == (25, 30)
+    assert bounds["inverter"] == bounds["battery"] == (10, 15)
+    assert bounds["panel"] == (30, 40)
+    assert bounds["bore_field"][0] == 50
+
+
 def test_the_parts_of_each_kind_of_measure_have_a_life_and_make_its_price() -> None:
     shares: dict[tuple[str, str], Decimal] = defaultdict(Decimal)
     for row in TABLES.renewals:
