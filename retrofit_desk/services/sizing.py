@@ -48,6 +48,8 @@ class SizeLine:
         """Both numbers and how they stand, or the one there is."""
         if self.verdict is Verdict.CHANGED:
             return f"{self.needed} before, {self.has} after"
+        if self.verdict is Verdict.COMPARED:
+            return f"{self.needed} by hand, {self.has} by the hourly model"
         if self.verdict in (Verdict.WITHIN, Verdict.BEYOND):
             return f"{self.has}, at most {self.needed}: {self.verdict}"
         if self.needed and self.has:

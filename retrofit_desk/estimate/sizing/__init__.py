@@ -9,6 +9,7 @@ from retrofit_desk.estimate.measures.continuous_insulation import OutsideInsulat
 from retrofit_desk.estimate.measures.insulation_cavity import CavityFill
 from retrofit_desk.estimate.measures.wood_cladding import WoodCladding
 from retrofit_desk.estimate.sizing.bores import bore_sizes
+from retrofit_desk.estimate.sizing.by_hand import heat_of_a_year
 from retrofit_desk.estimate.sizing.design import Basis
 from retrofit_desk.estimate.sizing.electric import backup_sizes, car_sizes, solar_sizes
 from retrofit_desk.estimate.sizing.fresh_air import fresh_air_sizes
@@ -25,16 +26,16 @@ Sizes = Callable[[Basis], tuple[Size, ...]]
 
 SIZES: Mapping[str, tuple[Sizes, ...]] = {
     "air_sealing": (fresh_air_sizes,),
-    "air_source_heat_pump": (heat_pump_sizes, backup_sizes),
-    "air_to_water_heat_pump": (heat_pump_sizes, radiator_sizes, backup_sizes),
+    "air_source_heat_pump": (heat_pump_sizes, heat_of_a_year, backup_sizes),
+    "air_to_water_heat_pump": (heat_pump_sizes, heat_of_a_year, radiator_sizes, backup_sizes),
     "electric_car": (car_sizes,),
-    "ground_source_heat_pump": (heat_pump_sizes, bore_sizes, radiator_sizes),
+    "ground_source_heat_pump": (heat_pump_sizes, heat_of_a_year, bore_sizes, radiator_sizes),
     "heat_pump_water_heater": (hot_water_sizes,),
     "mechanical_ventilation": (fresh_air_sizes,),
     "photovoltaics": (solar_sizes,),
     "radiant_floor": (floor_sizes,),
     "thermal_storage": (store_sizes,),
-    "water_source_heat_pump": (heat_pump_sizes, radiator_sizes),
+    "water_source_heat_pump": (heat_pump_sizes, heat_of_a_year, radiator_sizes),
 }
 ON_SURFACES = (OutsideInsulation, CavityFill, WoodCladding)
 """Facts of the kinds that change the layers of surfaces."""

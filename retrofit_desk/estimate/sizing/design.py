@@ -13,7 +13,7 @@ from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.physics.description import Emitter, House, Thermostat, Zone
 from retrofit_desk.physics.elements import Schedule, Timed
 from retrofit_desk.physics.plant_results import LoadYear, PlantYear
-from retrofit_desk.physics.weather import DAYS_IN_MONTH, WeatherYear
+from retrofit_desk.physics.weather import DAYS_IN_MONTH, HOURS, MONTH_OF_HOUR, WeatherYear
 
 Array = NDArray[np.float64]
 STEFAN_BOLTZMANN = 5.670374419e-8
@@ -89,6 +89,17 @@ class Basis:
     def year_after(self) -> PlantYear:
         return self.plant_year(self.after)
 
+    @cached_property
+    def gains_ahead_w(self) -> float:
+        """Mean of people, appliances and sun in the rooms that are heated, over the six coldest months."""
+        from retrofit_desk.physics.engine import run_year
+
+        heated = {zone.name for zone in self.ahead.house.zones if zone.thermostat is not None}
+        year = run_year(self.ahead.house, self.weather)
+        gains_w = sum(zone.gains_w + zone.transmitted_sun_w for zone in year.zones if zone.name in heated)
+        coldest = np.argsort(self.weather.monthly_mean_temp_c())[:6]
+        return float(np.mean(np.broadcast_to(gains_w, (HOURS,))[np.isin(MONTH_OF_HOUR, coldest)]))
+
     def _need(self, case: HouseCase) -> HouseNeed:
         return house_need(case.house, self.weather, self.heating_c, self.loads(case))
 
@@ -121,12 +132,14 @@ def design_heat_w(house: House, weather: WeatherYear, outside_c: float) -> Array
 
 def _without_help(zone: Zone) -> Zone:
     """No gains, no setback, no limit, no cooling."""
-    held = None if zone.thermostat is None else _highest(zone.thermostat.heating_c)
+    held = set_point_c(zone)
     thermostat = None if held is None else Thermostat(heating_c=held)
     return changed(zone, gains=(), thermostat=thermostat, heating=Emitter(), cooling=Emitter(), openings=())
 
 
-def _highest(value: Timed | None) -> float | None:
+def set_point_c(zone: Zone) -> float | None:
+    """The warmest that the zone is heated to; None: it is not heated."""
+    value: Timed | None = None if zone.thermostat is None else zone.thermostat.heating_c
     if not isinstance(value, Schedule):
         return value
     hours = (*value.hours, *(hour for month in value.by_month for hour in month))

@@ -19,6 +19,8 @@ class Verdict(StrEnum):
     BEYOND = "beyond the limit"
     CHANGED = "changed"
     """What it was before and what it is after."""
+    COMPARED = "compared"
+    """A sum by hand beside the hourly model's."""
     TO_KNOW = "to know"
     """Nothing to hold it against: a number for the order, the engineer or the licensed trade."""
     UNKNOWN = "cannot say"
@@ -50,6 +52,13 @@ def about(name: str, lines: Iterable[Size]) -> tuple[Size, ...]:
 def changed(subject: str, dimension: Dimension, before: float, after: float, rule: str) -> Size:
     """What the measure makes of it: `needed` holds the value before."""
     return Size(subject, dimension, before, after, Verdict.CHANGED, rule)
+
+
+def compared(
+    subject: str, dimension: Dimension, by_hand: float, modeled: float, rule: str, says: str = ""
+) -> Size:
+    """The same number worked out in two ways: `needed` holds the one by hand."""
+    return Size(subject, dimension, by_hand, modeled, Verdict.COMPARED, rule, says)
 
 
 def at_least(
