@@ -91,7 +91,7 @@ def _years_part(years: WorthYears) -> YearsPart:
     if years.hoped is not None:
         hoped = f"with {whole_dollars_text(years.hoped_cents)} more of rebates that are not reserved"
         figures += [(row.name, row.hoped, hoped) for row in rows if row.hoped != row.reserved]
-    sources = "; ".join(f"{one.subject} ({one.source})" for one in years.sources)
+    sources = "; ".join(f"{one.subject}, {one.source}" for one in years.sources)
     months = tuple(
         CashMonth(number, one.before_cents, one.after_cents, one.payment_cents)
         for number, one in enumerate(years.months, start=1)

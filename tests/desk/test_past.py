@@ -106,7 +106,7 @@ def test_the_history_tells_what_changed_and_puts_one_row_back(qtbot: QtBot, wind
     costing = next(row for row in dialog.table.model.rows if row.title == "Cost a measure")
     dialog.table.select(costing)
     shown = "\n".join(one.text() for one in dialog.changes.findChildren(QLabel))
-    assert "cost cents: nothing → 98000" in shown
+    assert "Cost: nothing → $980.00" in shown
     QApplication.processEvents()
     back = [one for one in dialog.changes.findChildren(QPushButton) if one.isVisible()]
     qtbot.mouseClick(back[0], Qt.MouseButton.LeftButton)

@@ -175,7 +175,7 @@ def _about(sheet: MeterSheet) -> str:
     if sheet.closed_on is not None:
         parts.append(f"Account closed {day_text(sheet.closed_on)}.")
     if sheet.tariff:
-        parts.append(f"Billed by {sheet.tariff} ({sheet.tariff_source}).")
+        parts.append(f"Billed by {sheet.tariff}: {sheet.tariff_source}.")
     if sheet.last_year is not None:
         year = sheet.last_year
         cost = cents_text(year.cost_cents)
