@@ -6,7 +6,10 @@ loaded and opened on a worker's thread: nothing here imports it at the top.
 
 from __future__ import annotations
 
+import logging
+import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
@@ -18,7 +21,7 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from retrofit_desk.desk.first_start import FirstStart
-from retrofit_desk.desk.jobs import Jobs, Report
+from retrofit_desk.desk.jobs import Jobs, Report, still_at_work
 from retrofit_desk.desk.log import start_log
 from retrofit_desk.desk.notices import in_one_line
 from retrofit_desk.desk.settings import Settings
@@ -194,7 +197,24 @@ def main(argv: Sequence[str] | None = None) -> int:
     QTimer.singleShot(0, partial(_begin, starter, arguments, choices.last_project))
     code = app.exec()
     starter.leave()
+    _end_if_still_at_work(code)
     return code
+
+
+def _end_if_still_at_work(code: int) -> None:
+    """End the process under threads that compute on: they would run into a Qt that is being taken down.
+
+    The record is closed by now; what a deaf job was writing is a transaction that never happened.
+    """
+    if threading.active_count() == 1:
+        return
+    left = still_at_work()
+    if left:
+        logging.getLogger(__name__).warning("closed while still at work: %s", ", ".join(left))
+    logging.shutdown()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
 
 
 def _begin(starter: Starter, arguments: Sequence[str], last_project: str) -> None:

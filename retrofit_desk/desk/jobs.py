@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from time import monotonic
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QObject, Qt, Signal
 
 T = TypeVar("T")
 Report = Callable[[float, str], None]
-
+LONGEST_WAIT_S = 5.0
+"""What a closing window waits for its jobs. They report a few times a second; compiling for the first time,
+or a file being written, may take longer."""
 
 _AT_WORK: set[Job] = set()
 """Jobs whose thread has not come back: a window that closes may not let Qt's objects die on that thread."""
+
+
+def still_at_work() -> tuple[str, ...]:
+    """Titles of what has not stopped though everything was closed."""
+    return tuple(job.title for job in _AT_WORK if job.is_alive)
 
 
 class JobCancelled(Exception):
@@ -39,7 +47,7 @@ class Job(QObject):
         self.is_cancelled = False
         self.is_running = True
         self._work, self._done, self._failed = work, done, failed
-        self._came_back.connect(self._finish, Qt.ConnectionType.QueuedConnection)
+        self._came_back.connect(self._come_back, Qt.ConnectionType.QueuedConnection)
         self._thread = threading.Thread(target=self._run, name=title, daemon=True)
 
     def start(self) -> None:
@@ -50,9 +58,19 @@ class Job(QObject):
         """Stop at the next report; nothing of the answer is kept."""
         self.is_cancelled = True
 
-    def wait(self, seconds: float) -> None:
-        """Give the thread time to notice a cancel."""
-        self._thread.join(seconds)
+    @property
+    def is_alive(self) -> bool:
+        return self._thread.is_alive()
+
+    def end(self, seconds: float) -> None:
+        """Wait for the thread of a cancelled job; its end is told now, while those it tells are there.
+
+        A job that does not stop in time is let go: whatever it still does, it tells nobody.
+        """
+        self._thread.join(max(seconds, 0.0))
+        if not self.is_alive:
+            QCoreApplication.sendPostedEvents(self)
+        self._end(None, JobCancelled(self.title))
 
     def _report(self, share: float, doing: str) -> None:
         if self.is_cancelled:
@@ -68,8 +86,14 @@ class Job(QObject):
         else:
             self._came_back.emit(answer, None)
 
-    def _finish(self, answer: Any, error: Exception | None) -> None:
+    def _come_back(self, answer: Any, error: Exception | None) -> None:
+        self._thread.join()  # its last act was to send this: nothing of this job may end on that thread
         _AT_WORK.discard(self)
+        self._end(answer, error)
+
+    def _end(self, answer: Any, error: Exception | None) -> None:
+        if not self.is_running:
+            return  # let go before its thread came back
         self.is_running = False
         self.ended.emit()
         if self.is_cancelled or isinstance(error, JobCancelled):
@@ -102,9 +126,15 @@ class Jobs(QObject):
         job.start()
         return job
 
-    def stop_all(self, seconds: float = 2.0) -> None:
-        """Cancel everything, for closing the window."""
+    def stopping_line(self) -> str:
+        """What is waited for, for the owner."""
+        titles = ", ".join(job.title for job in self.running)
+        return f"Closing: waiting for this to stop: {titles}. What was recorded before is kept."
+
+    def stop_all(self, seconds: float = LONGEST_WAIT_S) -> None:
+        """Cancel everything and wait for it, all together no longer than `seconds`."""
+        until = monotonic() + seconds
         for job in tuple(self.running):
             job.cancel()
         for job in tuple(self.running):
-            job.wait(seconds)
+            job.end(until - monotonic())

@@ -58,3 +58,4 @@ class Settings:
 
     def keep_geometry(self, geometry: QByteArray) -> None:
         self._store.setValue("geometry", geometry)
+        self._store.sync()  # the program may end before its next turn

@@ -395,6 +395,9 @@ class Window(QMainWindow):
             self._past.back()
             event.accept()
             return
-        self.desk.jobs.stop_all()
+        if self.desk.jobs.running:
+            self._notice.show_line(self.desk.jobs.stopping_line(), False)
+            self.repaint()  # now: nothing is drawn while the window waits
+            self.desk.jobs.stop_all()
         self._settings.keep_geometry(self.saveGeometry())
         event.accept()
