@@ -8,7 +8,6 @@ fed in apart, or as a negative figure; times with or without their offset from U
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -26,6 +25,7 @@ from retrofit_desk.exchange.readings_rows import (
     assemble,
     on_one_clock,
 )
+from retrofit_desk.exchange.table_text import number_in_cell, table_of
 from retrofit_desk.physics.meter_readings import HOUR_S, MeterReadings, midnight_s
 
 HEADINGS_WITHIN_ROWS = 40
@@ -43,7 +43,6 @@ _OTHER = re.compile(
     r"number|account|address|direction|id)\b|\$"
 )
 _UNIT_HEADING = re.compile(r"^(unit|units|uom|unit of measure)$")
-_MISSING = {"", "-", "--", "n/a", "na", "null", "none", "missing"}
 
 
 @dataclass(frozen=True)
@@ -63,7 +62,7 @@ class _Columns:
 
 def read_csv(path: Path, content: bytes, zone: tzinfo) -> MeterReadings:
     """All readings of one meter. Times without offset are those of `zone`. Raises `BadReadings`."""
-    table = _table(path, content)
+    table = table_of(path, content)
     head, columns = _headings(path, table)
     lines = [(number, row) for number, row in enumerate(table[head + 1 :], start=head + 2) if any(row)]
     if not lines:
@@ -76,18 +75,7 @@ def read_csv(path: Path, content: bytes, zone: tzinfo) -> MeterReadings:
 
 def headings_of(path: Path, content: bytes) -> int:
     """The row that names a time and a use, counted from 0. Raises `BadReadings`."""
-    return _headings(path, _table(path, content))[0]
-
-
-def _table(path: Path, content: bytes) -> list[list[str]]:
-    encoding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-    try:
-        text = content.decode(encoding)
-        head = text[:20_000]
-        separator = max(",;\t|", key=head.count)
-        return [[cell.strip() for cell in row] for row in csv.reader(text.splitlines(), delimiter=separator)]
-    except (UnicodeDecodeError, csv.Error) as cause:
-        raise BadReadings(path, "this is no table of readings", "save it as CSV in UTF-8") from cause
+    return _headings(path, table_of(path, content))[0]
 
 
 def _headings(path: Path, table: Sequence[Sequence[str]]) -> tuple[int, _Columns]:
@@ -212,12 +200,12 @@ def _readings(
     notes.extend(dates.notes)
     stamped, missing = [], 0
     for number, row in lines:
-        used = _number(path, number, _cell(row, columns.use))
+        used = number_in_cell(path, number, _cell(row, columns.use))
         if used is None:
             missing += 1
             continue
         clock = _clock(path, number, row, columns, at, dates)
-        fed_in = _number(path, number, _cell(row, columns.fed_in)) or 0.0
+        fed_in = number_in_cell(path, number, _cell(row, columns.fed_in)) or 0.0
         offset = offset_of(_cell(row, at if at is not None else columns.date))
         stamped.append(Stamped(clock, offset, max(used, 0.0), fed_in + max(-used, 0.0), number))
     if missing:
@@ -280,7 +268,7 @@ def _days(
         midnight = datetime(day.year, day.month, day.day)
         first_s = midnight_s(day, zone)
         for place, (at, minute) in enumerate(columns.clock):
-            used = _number(path, number, _cell(row, at))
+            used = number_in_cell(path, number, _cell(row, at))
             if used is None:
                 continue
             figures = (max(used, 0.0), max(-used, 0.0), number)
@@ -301,19 +289,3 @@ def _cells(lines: Iterable[tuple[int, list[str]]], at: int | None) -> Iterator[s
 
 def _cell(row: Sequence[str], at: int | None) -> str:
     return row[at] if at is not None and at < len(row) else ""
-
-
-def _number(path: Path, number: int, text: str) -> float | None:
-    """None where nothing was read."""
-    if text.replace(".", "", 1).isdecimal():
-        return float(text)
-    if text.casefold() in _MISSING:
-        return None
-    plain = text.replace(" ", "").replace("\u00a0", "")
-    if re.fullmatch(r"-?\d{1,3}(,\d{3})+(\.\d+)?", plain):
-        plain = plain.replace(",", "")
-    elif re.fullmatch(r"-?\d+,\d+", plain):
-        plain = plain.replace(",", ".")
-    if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d{1,2})?", plain):
-        raise BadReadings(path, f"'{text}' is not a number", "correct the cell", number)
-    return float(plain)

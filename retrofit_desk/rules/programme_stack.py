@@ -13,6 +13,7 @@ from retrofit_desk.money.rounding import split_cents, to_cents, whole_cents
 from retrofit_desk.rules.programme_amounts import WorkFacts, capped
 from retrofit_desk.rules.programme_file import ALL_OTHERS, Programme, Tax, Version
 from retrofit_desk.rules.programmes import ProgrammeAnswer, evaluate
+from retrofit_desk.values.quantity import percent_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 if TYPE_CHECKING:
@@ -351,7 +352,7 @@ def _room(
     share = min([Decimal(1), *shares])
     why = "all together pay no more than the work costs"
     if share < 1:
-        why = f"all together pay no more than {float(share) * 100:g} % of the cost"
+        why = f"all together pay no more than {percent_text(share)} of the cost"
     return max(whole_cents(one.cost_cents * share) - paid, 0), why
 
 

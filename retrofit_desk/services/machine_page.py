@@ -13,6 +13,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.equipment_entry import SETTINGS
+from retrofit_desk.services.machine_trend import MachineTrendService
 from retrofit_desk.services.site_tests import found_text, limits_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
@@ -61,6 +62,7 @@ class MachinePageService:
                 ("Warranty", tuple(_warranty(one) for one in row.warranties)),
                 ("Settings", _settings(row, entries)),
                 ("Tests on site", _tests(row, entries, units)),
+                ("Logs of its controller", _logs(self._project, row.id, units)),
                 ("Services", tuple(f"{day_text(s.done_on)}, {s.by}: {s.what}" for s in row.services)),
                 ("Where it lies in the ground", _ties(session, row, units)),
                 ("Papers", _papers(session, row)),
@@ -140,6 +142,15 @@ def _tests(row: m.Equipment, entries: list[m.WorkEntry], units: Units) -> tuple[
                 limits = limits_text(test, units)
                 about = f"{test.quantity} {found_text(test, units)}, {word}"
                 lines.append(f"{day_text(entry.worked_on)}: {about}{f' ({limits})' if limits else ''}")
+    return tuple(lines)
+
+
+def _logs(project: Project, machine_id: int, units: Units) -> tuple[str, ...]:
+    """Each filed log with what it says against the limits."""
+    lines: list[str] = []
+    for one in MachineTrendService(project).filed(machine_id, units):
+        lines.append(one.sheet.line)
+        lines += [f"{point.title}: {point.words}" for point in one.sheet.points]
     return tuple(lines)
 
 

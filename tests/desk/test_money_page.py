@@ -157,7 +157,7 @@ def test_what_is_set_aside_is_shown_changed_and_marked_when_it_is_short(
     # NEED-17
     page.parts.setCurrentWidget(page.measures)
     (row,) = page.measures.contingency.rows
-    assert "Set aside $16,539.00 (10 % of $165,390.00)" in row.accessibleName()
+    assert "Set aside $16,539.00 (10% of $165,390.00)" in row.accessibleName()
     assert "by change orders" in row.accessibleName()
     assert "what is left covers it" in row.accessibleName()
     dialog = BudgetDialog(page.desk, page, MoneyService(page.desk.project).budget())

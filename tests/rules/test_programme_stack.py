@@ -153,7 +153,7 @@ def test_a_share_of_all_together_cuts_the_last_one() -> None:
     )
     assert amounts(found) == [("a", 500_000), ("b", 300_000)]
     (cut,) = found.taken[1].cuts
-    assert (cut.cents, cut.why) == (100_000, "all together pay no more than 80 % of the cost")
+    assert (cut.cents, cut.why) == (100_000, "all together pay no more than 80% of the cost")
 
 
 def test_what_was_paid_already_is_not_taken_away_again() -> None:

@@ -16,7 +16,7 @@ from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import Stated, StatedValue
 
 REMARK = (
-    "Old houses hide things: 10 to 20 % is common practice, no source. Change orders and prices above your "
+    "Old houses hide things: 10 to 20% is common practice, no source. Change orders and prices above your "
     "own costing take from it; prices below give back."
 )
 WORDS = (Stated.KNOWN, Stated.UNKNOWN, Stated.EXCLUDED)

@@ -11,6 +11,7 @@ from retrofit_desk.desk.dialogs.machine_forms import (
     TakeOutDialog,
     WarrantyDialog,
 )
+from retrofit_desk.desk.dialogs.machine_trend import TrendDialog, read_in_trend
 from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
@@ -18,6 +19,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.equipment import EquipmentService, MachineRow, RatingLine, WarrantyLine
 from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.machine_trend import MachineTrendService, TrendSheet
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, show
 
@@ -91,6 +93,7 @@ class EquipmentPane(QWidget):
             ("Change …", lambda: self._change(row.id)),
             ("Warranty …", lambda: self._open(WarrantyDialog(self._desk, self, row.id, row.name, None))),
             ("Service …", lambda: self._open(ServiceDialog(self._desk, self, row.id, row.name))),
+            ("Read in its log …", lambda: read_in_trend(self._desk, self, row.id)),
         ]
         if row.removed_on is None:
             presses.append(("Take out …", lambda: self._take_out(row)))
@@ -138,6 +141,9 @@ class EquipmentPane(QWidget):
         ]
         lines += [StackedLine(one.what, one.by, aside=day_text(one.done_on)) for one in row.services]
         lines += [StackedLine(f"{name}: {value}", "set at start-up") for name, value in row.settings]
+        with self._desk.notices.caught():
+            trends = self._desk.service(MachineTrendService).filed(row.id, self._desk.units)
+            lines += [self._log(one.sheet) for one in trends]
         if row.removed_on is not None:
             lines.append(StackedLine(f"Taken out {day_text(row.removed_on)}"))
         if row.measure is not None:
@@ -146,6 +152,15 @@ class EquipmentPane(QWidget):
         if about:
             lines.append(StackedLine(about))
         return lines
+
+    def _log(self, sheet: TrendSheet) -> StackedLine:
+        """One filed log, with what lies outside its limits."""
+        faults = [point.title for point in sheet.points if point.is_fault]
+        why = (
+            f"Outside its limits: {'; '.join(faults)}." if faults else "Nothing outside the limits on record."
+        )
+        look = LineButton("Look …", lambda: TrendDialog(self._desk, self, sheet, asks=False).exec())
+        return StackedLine(f"Log, {sheet.line}", why, needs_owner=bool(faults), buttons=(look,))
 
     def _warranty_button(self, row: MachineRow, one: WarrantyLine) -> LineButton:
         words = "Change …" if one.registered_on else "Register …"

@@ -17,6 +17,7 @@ from retrofit_desk.services.money_values import Budget, DrawRow, LoanSheet, Meas
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import percent_text
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
@@ -150,7 +151,7 @@ def contingency_words(budget: Budget) -> list[str]:
             f"Nothing is set aside on record ({share.stated}). Taken so far: {changes}, {above}; {below}."
         ]
     else:
-        part = f"{float(share.value) * 100:g} % of {cents_text(found.base_cents)}"
+        part = f"{percent_text(share.value, 0 if share.value * 100 % 1 == 0 else 1)} of {cents_text(found.base_cents)}"
         said = [
             f"Set aside {cents_text(whole.value)} ({part}). Taken: {changes}, {above}; {below}."
             f" Left: {cents_text(left.value)}."

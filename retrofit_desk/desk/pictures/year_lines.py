@@ -37,7 +37,7 @@ def draw_year_lines(canvas: Canvas, lines: Sequence[YearLine], unit: str) -> Non
     step, below, above = signed_scale(values)
     marks = range(-below, above + 1)
     left = max(canvas.width_of(scale_text(step * mark, step)) for mark in marks) + em * 0.9
-    top = draw_key(canvas, unit, [line.name for line in lines], 2.2, partial(_stroke, canvas)) + em * 0.7
+    top = draw_key(canvas, unit, [line.name for line in lines], 2.2, partial(draw_stroke, canvas)) + em * 0.7
     plot = QRectF(
         area.left() + left, area.top() + top, area.width() - left - em, area.height() - top - em * 2.5
     )
@@ -57,7 +57,7 @@ def draw_year_lines(canvas: Canvas, lines: Sequence[YearLine], unit: str) -> Non
             QPointF(plot.left() + plot.width() * year / max(years, 1), y_of(value))
             for year, value in enumerate(line.values)
         ]
-        _set_pen(canvas, stroke)
+        set_stroke(canvas, stroke)
         canvas.painter.drawPolyline(QPolygonF(points))
     _years(canvas, plot, years)
 
@@ -74,12 +74,12 @@ def _years(canvas: Canvas, plot: QRectF, years: int) -> None:
     canvas.text(below, "years from now", CENTER | TOP, color=canvas.tokens.soft_ink, scale=0.9)
 
 
-def _stroke(canvas: Canvas, at: QRectF, number: int) -> None:
-    _set_pen(canvas, STROKES[number])
+def draw_stroke(canvas: Canvas, at: QRectF, number: int) -> None:
+    set_stroke(canvas, STROKES[number])
     canvas.line(at.left(), at.center().y(), at.right(), at.center().y())
 
 
-def _set_pen(canvas: Canvas, stroke: tuple[Qt.PenStyle, float]) -> None:
+def set_stroke(canvas: Canvas, stroke: tuple[Qt.PenStyle, float]) -> None:
     style, weight = stroke
     canvas.painter.setPen(
         QPen(QColor(canvas.tokens.ink), weight, style, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.RoundJoin)

@@ -44,6 +44,7 @@ class PaperKind(StrEnum):
     WEATHER_FILE = "weather file"
     DAILY_TEMPERATURES = "daily temperatures"
     METER_READINGS = "meter readings"
+    TREND = "machine's log"
     HAZARD_REPORT = "hazard report"
     LOAN = "loan paper"
     WASTE_RECORD = "waste record"
