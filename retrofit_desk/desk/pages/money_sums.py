@@ -151,7 +151,8 @@ def contingency_words(budget: Budget) -> list[str]:
             f"Nothing is set aside on record ({share.stated}). Taken so far: {changes}, {above}; {below}."
         ]
     else:
-        part = f"{percent_text(share.value, 0 if share.value * 100 % 1 == 0 else 1)} of {cents_text(found.base_cents)}"
+        percent = percent_text(share.value, 0 if share.value * 100 % 1 == 0 else 1)
+        part = f"{percent} of {cents_text(found.base_cents)}"
         said = [
             f"Set aside {cents_text(whole.value)} ({part}). Taken: {changes}, {above}; {below}."
             f" Left: {cents_text(left.value)}."
