@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from pydantic import ValidationError
 from sqlalchemy import select
@@ -45,7 +46,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.budget import sure_rebate_cents
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import today_of, zone_of
 from retrofit_desk.services.fuel_rows import fuel_factor
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
@@ -132,7 +133,7 @@ class WorthService:
                 money=ask.money,
                 tables=self._tables,
                 fingerprint=ask.fingerprint,
-                made_at=self._project.now(),
+                made_at=self._now_at_house(),
                 sources=ask.sources,
             ),
             simulator_for(ask.weather),
@@ -168,6 +169,11 @@ class WorthService:
         )
         self._kept.keep(counted, ask.parts)
         return counted
+
+    def _now_at_house(self) -> datetime:
+        """A sum carries the day on which the owner made it, not that of Greenwich."""
+        with self._project.session() as session:
+            return self._project.now().astimezone(zone_of(session))
 
     def latest(self) -> SavingsSum | None:
         """The newest kept sum; None before the first one, or when an older program made it."""

@@ -7,7 +7,9 @@ from contextlib import AbstractContextManager
 from datetime import date, datetime, time
 
 import pytest
+from sqlalchemy import select
 
+from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
 from retrofit_desk.services.at_hand import AtHand, AtHandService
@@ -17,7 +19,11 @@ from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
+from retrofit_desk.services.past import NoSuchDay, PastService
+from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.worth import WorthService
 from tests.journeys.two_year_story import CHAPTERS, Story
 from tests.journeys.two_year_story.clock import HOUSE, end_of
 
@@ -237,3 +243,47 @@ def test_the_gas_account_closes_and_everything_is_paid_and_proven(told: Story, o
         assert set(states(project).values()) == {MeasureState.PROVEN}
         assert at_hand(project).ready == ()
         assert at_hand(project).not_yet == ()
+
+
+def test_the_account_is_closed_and_a_new_sum_is_worked_out_with_what_it_cost(on: Look) -> None:
+    with on(date(2026, 1, 26)) as project:
+        first = WorthService(project).latest()
+    with on(date(2028, 1, 15)) as project:
+        last = WorthService(project).latest()
+        assert WorthService(project).changed_since() == ()
+        with project.session() as session:
+            gas = session.scalars(select(m.UtilityAccount).where(m.UtilityAccount.key == "gas-account")).one()
+            assert gas.closed_on == date(2027, 2, 10)
+    assert first is not None
+    assert last is not None
+    days = [one.whole.money_saved.as_of for one in (first, last)]
+    assert days == [date(2026, 1, 26), date(2028, 1, 15)]
+    # nobody had named a price of three measures; in the end every cent and both rebates are known
+    assert (first.whole.cost.unknown, last.whole.cost.unknown) == (3, 0)
+    assert last.whole.cost.known == 120_000 + 88_000 + 3_980_000 + 392_000 + 214_000 + 42_000
+    assert (first.whole.rebates_cents, last.whole.rebates_cents) == (0, 480_000)
+    assert last.fingerprint != first.fingerprint
+
+
+def test_what_was_known_when_the_contract_was_signed(told: Story) -> None:
+    """The day is asked for as the window asks for it; what came later is not there."""
+    with PastService(told.project).look_at(date(2026, 3, 20)) as project:
+        (contract,) = MoneyService(project).contracts()
+        assert contract.price_cents == 3_980_000
+        (request,) = QuoteService(project).rows()
+        prices = [quote.price_cents.value or 0 for quote in QuoteService(project).sheet(request.id).quotes]
+        assert sorted(prices) == [3_610_000, 3_980_000, 4_420_000]
+        known = WorthService(project).latest()
+        assert known is not None
+        assert known.whole.money_saved.as_of == date(2026, 1, 26)
+        # and says by itself what it did not know yet on that day
+        assert WorthService(project).changed_since() != ()
+        (rebate,) = MoneyService(project).rebates()
+        assert (rebate.is_reserved, rebate.reserved_until) == (True, date(2026, 9, 16))
+        plan = ScheduleService(project).view()
+        assert plan.ends_on is not None
+        assert plan.ends_on < date(2026, 12, 1)
+        assert PermitService(project).authorities() == ()
+        assert PaperService(project).rows()[0].filed_on == date(2026, 3, 20)
+    with pytest.raises(NoSuchDay, match="The first line is of Nov 10, 2025"):
+        PastService(told.project).look_at(date(2025, 11, 9))

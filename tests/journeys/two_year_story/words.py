@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.rules.holds import HoldAction
@@ -14,6 +16,8 @@ from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.machine_values import MachineFacts
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenPayment, WrittenWaiver
+from retrofit_desk.services.packets import PacketService
+from retrofit_desk.services.papers import Fact, Filing, PaperService, Use
 from retrofit_desk.services.permits import Booking, NewPermit, PermitDay, PermitService, VisitResult
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenReservation
 from retrofit_desk.services.steps import StepService, WrittenStep
@@ -23,6 +27,8 @@ from tests.journeys.by_hand import id_of, put
 from tests.journeys.two_year_story.story import UNKNOWN, Story
 
 INSPECTOR = "R. Castellanos-Webb"
+OWNER = "Maren T. Hollowell"
+ADDRESS = "218 Quillback Lane, Greensboro, NC 27407"
 
 
 def firm(story: Story, key: str) -> int:
@@ -166,3 +172,35 @@ def heat_pump(story: Story, **more: Any) -> MachineFacts:
         heating_capacity_w=StatedValue(9600.0),
         **more,
     )
+
+
+def read_off(story: Story, title: str, *facts: tuple[FactKind, str]) -> None:
+    """Note what stands on the newest paper that is called so."""
+    papers = story.ask(PaperService)
+    paper = next(row for row in papers.rows() if row.title.startswith(title))
+    papers.note_facts(paper.id, [Fact(kind, value) for kind, value in facts])
+
+
+def file_paper(
+    story: Story,
+    kind: PaperKind,
+    title: str,
+    *facts: tuple[FactKind, str],
+    measure: str = "",
+    is_private: bool = False,
+) -> None:
+    uses = (Use(PaperSubject.MEASURE, story.ids[measure]),) if measure else ()
+    told = tuple(Fact(fact, value) for fact, value in facts)
+    path = story.photo(title) if kind is PaperKind.PHOTO else story.letter(title)
+    filing = Filing(kind, title, story.today, told, uses, is_private=is_private)
+    story.ask(PaperService).file(path, filing)
+
+
+def packet(
+    story: Story, kind: PacketKind, name: str, to_whom: str, how: str, about: int | None = None
+) -> None:
+    """Make it and note to whom it went."""
+    service = story.ask(PacketService)
+    made = service.make(kind, about=about)
+    service.record_sent(made.id, to_whom, how, story.today)
+    story.ids[f"packet:{name}"] = made.id

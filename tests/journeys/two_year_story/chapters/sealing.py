@@ -9,12 +9,14 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.services.hazard_entry import HazardEntryService, Settlement, WrittenFind
+from retrofit_desk.services.measure_inputs import MeasureInputsService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.papers import Filing, PaperService, Use
 from retrofit_desk.services.site_tests import WrittenTest
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.services.work_log import WrittenPlace
 from retrofit_desk.values.stated import StatedValue
+from tests.journeys.two_year_story.facts import facts_of
 from tests.journeys.two_year_story.story import Story, on
 from tests.journeys.two_year_story.words import room, step, write_up
 
@@ -31,6 +33,8 @@ def first_ideas(story: Story) -> None:
         ("gas", "gas_account_closed", "Gas account closed"),
     ):
         story.ids[key] = measures.add(kind, title, own_work=key in ("sealing", "den"))
+        assert not story.ask(MeasureInputsService).record(story.ids[key], facts_of(key)).missing
+        measures.set_in_line_up(story.ids[key], True)
     measures.cost_it(story.ids["sealing"], StatedValue(120_000), "Own costing, materials from the catalog")
     measures.cost_it(story.ids["den"], StatedValue(140_000), "Own costing")
     measures.cost_it(story.ids["gas"], StatedValue(35_000), "Fee sheet of Haw Bend Gas, by telephone")
