@@ -12,7 +12,7 @@ import pytest
 
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.bills_fit import BillsFitService
-from retrofit_desk.services.sample import make_sample
+from retrofit_desk.services.sample import SAND_POINT, make_sample
 
 if TYPE_CHECKING:
     from tests.journeys.two_year_story import Story
@@ -24,6 +24,13 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")  # no test needs a display
 def sample_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample house on disk. Open it for reading only, or take `sample_copy`."""
     with make_sample(tmp_path_factory.mktemp("sample") / "Sample house") as project:
+        return project.path
+
+
+@pytest.fixture(scope="session")
+def oil_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The oil house on disk. Open it for reading only."""
+    with make_sample(tmp_path_factory.mktemp("oil") / "Oil house", SAND_POINT) as project:
         return project.path
 
 

@@ -21,7 +21,7 @@ MOST_VOTE = 0.5
 WAKES_AT_H, SLEEPS_AT_H = 6, 22
 ASSUMPTIONS = (
     "Waking hours are 6 to 22. A person sits (1.2 met) in still air and dresses between 0.5 "
-    "and 1.0 clo. An hour is too cold when the predicted vote (ISO 7730, as ASHRAE 55) is below -0.5 in the "
+    "and 1.0 clo. An hour is too cold when the predicted vote (ISO 7730, as ASHRAE 55) is below −0.5 in the "
     "warmest clothing, too warm when it is above +0.5 in the lightest. Each room gets the heat and cold its "
     "thermostat asks for: what a weak system or a bad duct leaves undone is not in it."
 )

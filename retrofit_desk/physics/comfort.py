@@ -21,8 +21,11 @@ ADAPTIVE_BAND_K = {80: 3.5, 90: 2.5}  # ASHRAE 55, 5.4: half band by percent acc
 
 def vapor_pressure_pa(air_c: ArrayLike, relative_humidity: ArrayLike) -> Array:
     """Vapor pressure as ISO 7730 computes it; humidity 0 to 1."""
+    share = np.asarray(relative_humidity, dtype=float)
+    require_between("lowest relative humidity, 0 to 1,", float(share.min()), 0.0, 1.0)
+    require_between("highest relative humidity, 0 to 1,", float(share.max()), 0.0, 1.0)
     saturated = 1000.0 * np.exp(16.6536 - 4030.183 / (np.asarray(air_c, dtype=float) + 235.0))
-    return np.asarray(np.asarray(relative_humidity, dtype=float) * saturated, dtype=float)
+    return np.asarray(share * saturated, dtype=float)
 
 
 def predicted_vote(

@@ -45,6 +45,10 @@ class Climate:
     outside_c: float
     outside_humidity: float
 
+    def __post_init__(self) -> None:
+        require_between("inside humidity, 0 to 1,", self.inside_humidity, 0.0, 1.0)
+        require_between("outside humidity, 0 to 1,", self.outside_humidity, 0.0, 1.0)
+
     @property
     def inside_pa(self) -> float:
         return self.inside_humidity * saturation_pa(self.inside_c)
@@ -138,7 +142,7 @@ def surface_temperature_c(factor: float, inside_c: float, outside_c: float) -> f
 
 def coldest_surface_without_mold_c(inside_c: float, inside_humidity: float) -> float:
     """Surface temperature at which the air beside it reaches 80 %. ISO 13788 (from memory)."""
-    return dew_point_c(inside_humidity * saturation_pa(inside_c) / MOLD_HUMIDITY)
+    return dew_point_c(_vapor_pa(inside_c, inside_humidity) / MOLD_HUMIDITY)
 
 
 def least_temperature_factor(inside_c: float, inside_humidity: float, outside_c: float) -> float:
@@ -154,7 +158,7 @@ def sheathing_c(inside_c: float, outside_c: float, inward_m2k_w: float, outward_
 
 def outward_share_needed(inside_c: float, inside_humidity: float, outside_c: float) -> float:
     """Share of the total resistance outside the sheathing that keeps it at the inside dew point."""
-    dew = dew_point_c(inside_humidity * saturation_pa(inside_c))
+    dew = dew_point_c(_vapor_pa(inside_c, inside_humidity))
     return (dew - outside_c) / (inside_c - outside_c)
 
 
@@ -246,3 +250,8 @@ def _net_rate(before: tuple[float, float], at: tuple[float, float], after: tuple
     arriving = (before[1] - at[1]) / (at[0] - before[0])
     leaving = (at[1] - after[1]) / (after[0] - at[0])
     return AIR_PERMEABILITY_KG_MSPA * (arriving - leaving)
+
+
+def _vapor_pa(temp_c: float, humidity: float) -> float:
+    require_between("humidity, 0 to 1,", humidity, 0.0, 1.0)
+    return humidity * saturation_pa(temp_c)

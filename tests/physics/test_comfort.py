@@ -22,6 +22,7 @@ from retrofit_desk.physics.comfort import (
     warm_wall_pct,
 )
 from retrofit_desk.physics.errors import ImpossibleValue
+from retrofit_desk.physics.moisture import Climate, coldest_surface_without_mold_c
 
 TABLE_D1 = "ISO 7730:2005 Table D.1 (second-hand)"
 CLAUSE_6 = "ISO 7730:2005, clause 6 (from memory), computed"
@@ -163,3 +164,14 @@ def test_a_year_of_rooms_is_one_call() -> None:
 def test_running_in_a_parka_is_outside_the_method() -> None:
     with pytest.raises(ImpossibleValue, match="clo"):
         predicted_vote(20.0, 20.0, 0.1, 0.5, met=1.2, clo=3.0)
+
+
+def test_a_humidity_in_percent_is_refused_and_not_taken_for_a_share() -> None:
+    with pytest.raises(ImpossibleValue, match="relative humidity, 0 to 1, must lie between 0 and 1, not 60"):
+        predicted_vote(22.0, 22.0, 0.1, 60.0, met=1.2, clo=0.5)
+    with pytest.raises(ImpossibleValue, match="humidity, 0 to 1,"):
+        predicted_vote([22.0, 22.0], 22.0, 0.1, [0.4, 40.0], met=1.2, clo=0.5)
+    with pytest.raises(ImpossibleValue, match="inside humidity"):
+        Climate(20.0, 50.0, 0.0, 0.8)
+    with pytest.raises(ImpossibleValue, match="humidity, 0 to 1,"):
+        coldest_surface_without_mold_c(20.0, 50.0)

@@ -1,8 +1,8 @@
-"""Works the sample house's savings sum out anew and writes it down, so that the sample shows it at once.
+"""Works the sample houses' savings sums out anew and writes them down, so that a sample shows it at once.
 
     .venv/bin/python tests/services/make_sample_sum.py
 
-Takes about a minute. To be run after anything changed that goes into the sum: the sample's record, the
+Takes about two minutes. To be run after anything changed that goes into the sum: the sample's record, the
 shipped tables, the description of a house, the engine.
 """
 
@@ -11,16 +11,20 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.services.sample import SUM, make_sample
+from retrofit_desk.services.sample import SAMPLES, SUM, SampleHouse, make_sample
 from retrofit_desk.services.worth import WorthService
 
 
-def main() -> None:
-    with tempfile.TemporaryDirectory() as folder, make_sample(Path(folder) / "Sample house") as project:
+def work_out(house: SampleHouse) -> None:
+    with tempfile.TemporaryDirectory() as folder, make_sample(Path(folder) / house.title, house) as project:
         service = WorthService(project)
         service.savings()
-        (shipped_folder("assets") / "sample_house" / SUM).write_bytes(service.exported())
+        (house.folder / SUM).write_bytes(service.exported())
+
+
+def main() -> None:
+    for house in SAMPLES.values():
+        work_out(house)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""The sum that ships with the sample house is that of the sample as it is now."""
+"""The sum that ships with a sample house is that of the sample as it is now."""
 
 from __future__ import annotations
 
@@ -15,8 +15,11 @@ from tests.services.small_house import a_recorded_house
 AGAIN = "run .venv/bin/python tests/services/make_sample_sum.py"
 
 
-def test_the_sample_shows_its_worth_at_once_and_it_is_up_to_date(sample_folder: Path) -> None:
-    with Project.open(sample_folder, read_only=True) as project:
+@pytest.mark.parametrize("folder", ["sample_folder", "oil_folder"])
+def test_a_sample_shows_its_worth_at_once_and_it_is_up_to_date(
+    folder: str, request: pytest.FixtureRequest
+) -> None:
+    with Project.open(request.getfixturevalue(folder), read_only=True) as project:
         service = WorthService(project)
         found = service.latest()
         assert found is not None, AGAIN
