@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import given
@@ -52,6 +54,30 @@ def test_uncoated_double_glazing_is_the_printed_one(
     u = glass_u_w_m2k([PLAIN, PLAIN], [Gap(width_mm / 1000.0, gas)])
     assert u == pytest.approx(printed, abs=0.05), source
     assert u == pytest.approx(exact, abs=5e-4)
+
+
+def filled(gas: Gas, share: float) -> Gas:
+    """The gas with the rest air, properties by share of volume as EN 673 mixes them."""
+    numbers = (f.name for f in fields(Gas) if f.name != "name")
+    mixed = {n: share * getattr(gas, n) + (1.0 - share) * getattr(AIR, n) for n in numbers}
+    return Gas(f"{share:.0%} {gas.name}", **mixed)
+
+
+@pytest.mark.parametrize(
+    ("gas", "width_mm", "printed"),
+    [  # WIN-5, one pane coated to 0.05; gas gaps hold 90 % argon in that table
+        (AIR, 6, 2.5),
+        (AIR, 8, 2.1),
+        (AIR, 12, 1.7),
+        (AIR, 16, 1.4),
+        (filled(ARGON, 0.9), 8, 1.7),
+        (filled(ARGON, 0.9), 12, 1.3),
+        (filled(ARGON, 0.9), 16, 1.2),
+    ],
+)
+def test_low_emissivity_double_glazing_is_the_printed_one(gas: Gas, width_mm: int, printed: float) -> None:
+    u = glass_u_w_m2k([PLAIN, coated(0.05)], [Gap(width_mm / 1000.0, gas)])
+    assert u == pytest.approx(printed, abs=0.051), TABLE
 
 
 @pytest.mark.parametrize(
