@@ -135,6 +135,16 @@ def _packet(args: argparse.Namespace) -> Answer:
     return Answer(lines, data)
 
 
+def _sizes(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.sizing import SizingService, sizing_data, sizing_lines
+    from retrofit_desk.values.quantity import Units
+
+    with _project(args.project, read_only=True) as project:
+        service = SizingService(project)
+        sheet = service.sheet(service.named(args.measure), Units.US, _progress(args))
+    return Answer(sizing_lines(sheet), sizing_data(sheet))
+
+
 def _read_in(args: argparse.Namespace) -> Answer:
     from retrofit_desk.services.read_in import look_into, read_in
 
@@ -370,6 +380,9 @@ def _parser() -> argparse.ArgumentParser:
     one = verb("check-house", _check_house, "Say whether a house description is sound, and what is in it.")
     one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
     told(one, HOUSE_KEYS, ANSWER_KEYS.format("check-house"))
+
+    one = on_project(verb("sizes", _sizes, "Say what a measure must carry, to hold an offer against."))
+    one.add_argument("measure", metavar="MEASURE", help="its title, or the beginning of it")
 
     one = on_project(verb("packet", _packet, "Make a packet as PDF and say what it still lacks."))
     one.add_argument(

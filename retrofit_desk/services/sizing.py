@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -20,10 +21,10 @@ from retrofit_desk.physics.plant_results import PlantYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import Ask, Progress, WorthService, chosen_of
-from retrofit_desk.values.errors import CannotSay
+from retrofit_desk.values.errors import CannotSay, DeskError
 from retrofit_desk.values.quantity import Dimension, Units, show
 
-__all__ = ["SizeLine", "SizingService", "SizingSheet", "Verdict"]
+__all__ = ["NotOneMeasure", "SizeLine", "SizingService", "SizingSheet", "Verdict"]
 
 WHOLE_HOUSE = "The whole house"
 DEFERS = (
@@ -32,9 +33,13 @@ DEFERS = (
 )
 
 
+class NotOneMeasure(DeskError):
+    """A title that no measure with sizes begins with, or several do."""
+
+
 @dataclass(frozen=True)
 class SizeLine:
-    """One size in words. `needed` and `has` are empty where there is no such number."""
+    """One size in words and as it was worked out. `needed` and `has` are empty where there is none."""
 
     about: str
     subject: str
@@ -43,6 +48,7 @@ class SizeLine:
     verdict: Verdict
     says: str
     rule: str
+    size: Size
 
     def numbers(self) -> str:
         """Both numbers and how they stand, or the one there is."""
@@ -94,6 +100,19 @@ class SizingService:
             measure = session.get(m.Measure, measure_id)
             kind = kinds().get(measure.kind) if measure is not None else None
             return kind is not None and has_sizes(kind.key, kind.inputs)
+
+    def named(self, title: str) -> int:
+        """The one measure with sizes whose title begins so. Raises `NotOneMeasure`."""
+        with self._project.session() as session:
+            rows = [(row.id, row.title) for row in session.scalars(select(m.Measure).order_by(m.Measure.id))]
+        sized = [(row_id, name) for row_id, name in rows if self.can_size(row_id)]
+        found = [row_id for row_id, name in sized if name.casefold().startswith(title.casefold())]
+        if len(found) != 1:
+            raise NotOneMeasure(
+                f"'{title}' names {len(found) or 'no'} measure{'s' if len(found) > 1 else ''} with sizes",
+                do="name one of: " + "; ".join(name for _, name in sized),
+            )
+        return found[0]
 
     def sheet(self, measure_id: int, units: Units, progress: Progress | None = None) -> SizingSheet:
         """Size one measure. `progress` may raise to stop.
@@ -224,6 +243,7 @@ def _line(size: Size, names: dict[str, str], units: Units) -> SizeLine:
         verdict=size.verdict,
         says=size.says,
         rule=size.rule,
+        size=size,
     )
 
 
@@ -231,3 +251,32 @@ def _amount(value_si: float | None, dimension: Dimension, units: Units) -> str:
     if value_si is None:
         return ""
     return show(value_si, dimension, units, decimals=1 if dimension is Dimension.TIME else None)
+
+
+def sizing_lines(sheet: SizingSheet) -> tuple[str, ...]:
+    """The sheet for the command line."""
+    found = [f"Before you buy: {sheet.title}", sheet.design_day]
+    for name, lines in (*sheet.parts(), ("Take care", ())):
+        found += ["", name, *(f"  {line.words()}" for line in lines)]
+    return (*found, *(f"  {caution}" for caution in sheet.cautions))
+
+
+def sizing_data(sheet: SizingSheet) -> dict[str, Any]:
+    """The sheet with stable keys; values in the SI unit of their dimension."""
+    return {
+        "measure": sheet.title,
+        "sizes": [
+            {
+                "about": line.about,
+                "subject": line.subject,
+                "dimension": str(line.size.dimension),
+                "needed_si": line.size.needed,
+                "has_si": line.size.has,
+                "verdict": str(line.verdict),
+                "says": line.says,
+                "rule": line.rule,
+            }
+            for line in sheet.lines
+        ],
+        "cautions": list(sheet.cautions),
+    }

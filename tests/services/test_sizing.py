@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
+from retrofit_desk.cli import main
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService
@@ -69,6 +71,18 @@ def test_a_kind_without_sizes_says_so(sample_project: Project) -> None:
     service = SizingService(sample_project)
     assert not service.can_size(measure_id(sample_project, "induction_range"))
     assert service.can_size(measure_id(sample_project, "photovoltaics"))
+
+
+def test_the_command_line_tells_one_measure_by_its_title(
+    sample_copy: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["sizes", str(sample_copy), "heat-pump water", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    room = next(one for one in found["sizes"] if one["subject"].startswith("Air of the room"))
+    assert (room["about"], room["dimension"], room["verdict"]) == ("Utility room", "volume", "enough")
+    assert room["has_si"] > room["needed_si"] > 0
+    assert main(["sizes", str(sample_copy), "nothing of the kind"]) != 0
+    assert "Name one of: Air sealing" in capsys.readouterr().err
 
 
 def test_the_page_for_the_printer_tells_numbers_rule_and_cautions(
