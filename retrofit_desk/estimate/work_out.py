@@ -128,6 +128,7 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         grid=question.terms.grid,
         comfort=comfort,
         sets=sets_of(line_up),
+        every_set_was_run=len(line_up.known) == line_up.whole + 1,
     )
 
 

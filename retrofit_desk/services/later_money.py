@@ -105,7 +105,7 @@ class LaterMoneyService:
         rows = self._tables.renewals_of(kind, "own")
         return tuple(
             f"{life.name}: {life.years:.0f} years ({life.years_low:.0f} to {life.years_high:.0f}), "
-            f"{row.cost_share:.0%} of the price. {life.origin.line}"
+            f"{row.cost_share:.0%} of the price; {life.origin.line}"
             for row, life in _with_lives(rows, self._tables)
         )
 
@@ -183,7 +183,7 @@ def _instead(
     ]
     if not rows:
         usual = _with_lives(tables.renewals_of(measure.kind, "instead"), tables)
-        rows = [(life.name, _life(life), None) for _, life in usual] or [("bought anyway", None, None)]
+        rows = [(life.name, _life(life), None) for _, life in usual] or [("Bought anyway", None, None)]
     parts = []
     prices = split_cents(avoided_cents, [Decimal(1)] * len(rows))
     for price, (name, usual_life, installed_on) in zip(prices, rows, strict=True):

@@ -77,10 +77,20 @@ def _later_row(one: LaterMoney, part: Lasting, is_instead: bool, years: int) -> 
     )
 
 
-def upkeep_rows(found: WorthYears) -> list[tuple[str, str, str, str]]:
-    """Each measure's upkeep a year, that which ends with it, and who says so."""
+@dataclass(frozen=True)
+class UpkeepRow:
+    """One measure's upkeep a year, that which ends with it, and who says so."""
+
+    measure: str
+    comes: str
+    ends: str
+    source: str
+
+
+def upkeep_rows(found: WorthYears) -> list[UpkeepRow]:
+    """Upkeep of every measure of known cost."""
     return [
-        (one.title, _yearly(one.upkeep_cents), _yearly(one.ended_upkeep_cents), one.source)
+        UpkeepRow(one.title, _yearly(one.upkeep_cents), _yearly(one.ended_upkeep_cents), one.source)
         for one in found.later
     ]
 

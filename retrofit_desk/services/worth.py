@@ -164,11 +164,21 @@ class WorthService:
             replace(line, fair_part=gain_of(row), fair_part_error_cents=error)
             for line, row, error in zip(found.lines, parts, errors, strict=True)
         )
+        sets = {one.members: one for one in (*found.sets, *sets_of(line_up))}
         counted = replace(
-            found, lines=lines, sets=sets_of(line_up), every_set_was_run=line_up.can_run_all_sets
+            found, lines=lines, sets=tuple(sets.values()), every_set_was_run=line_up.can_run_all_sets
         )
         self._kept.keep(counted, ask.parts)
         return counted
+
+    def every_set(self, progress: Progress | None = None) -> SavingsSum:
+        """Every set run in one go; the sum is worked out first where there is none of the record as it is."""
+        report = progress or (lambda share, doing: None)
+        found = self.latest()
+        if found is None or found.fingerprint != self._ask().fingerprint:
+            self.savings(lambda share, doing: report(share / 4, doing))
+            return self.fair_parts(lambda share, doing: report((1 + 3 * share) / 4, doing))
+        return self.fair_parts(report)
 
     def _now_at_house(self) -> datetime:
         """A sum carries the day on which the owner made it, not that of Greenwich."""

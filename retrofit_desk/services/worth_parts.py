@@ -7,7 +7,15 @@ from enum import StrEnum
 from retrofit_desk.values.place import PageKey, Place
 
 
-class WorthPart(StrEnum):
+class Heading(StrEnum):
+    """Words that stand in a sentence, and begin with a capital where they stand alone."""
+
+    @property
+    def heading(self) -> str:
+        return self[:1].upper() + self[1:]
+
+
+class WorthPart(Heading):
     """What is read one at a time, in the order of the story."""
 
     ANSWER = "the answer"
@@ -20,7 +28,7 @@ class WorthPart(StrEnum):
     WORKED = "did it work?"
 
 
-class WorthView(StrEnum):
+class WorthView(Heading):
     """What a part shows one at a time."""
 
     STEPS = "step by step"
@@ -32,6 +40,7 @@ class WorthView(StrEnum):
     MONTHS = "cash by month"
     YEARS = "cash over the years"
     LINES = "each measure over the years"
+    LATER = "bought again and upkeep"
     INCENTIVES = "incentives"
     MOVES = "what moves it most"
     FIT = "fit to the bills"
@@ -51,6 +60,7 @@ VIEWS: dict[WorthPart, tuple[WorthView, ...]] = {
         WorthView.MONTHS,
         WorthView.YEARS,
         WorthView.LINES,
+        WorthView.LATER,
         WorthView.INCENTIVES,
     ),
     WorthPart.SURE: (WorthView.MOVES, WorthView.FIT, WorthView.SOURCES),
@@ -58,7 +68,7 @@ VIEWS: dict[WorthPart, tuple[WorthView, ...]] = {
 """Parts that are too long for one look."""
 
 
-def worth_place(where: WorthPart | WorthView) -> Place:
+def worth_place(where: Heading) -> Place:
     """Where in the window a part, or a view of one, is read."""
     return Place(PageKey.WORTH, str(where))
 

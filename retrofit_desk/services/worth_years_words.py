@@ -129,7 +129,7 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         (
             "Upkeep",
             lambda one: _upkeep_text(one, found.later),
-            f"present value over {years} years, as far as it is known",
+            f"present value over {years} years, as far as it is known; below zero: less than without",
         ),
         (
             "Saved in the first year",

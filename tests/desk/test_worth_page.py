@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -19,16 +20,18 @@ from retrofit_desk.desk.pages.worth_answer import AnswerPane
 from retrofit_desk.desk.pages.worth_carbon import CarbonPane
 from retrofit_desk.desk.pages.worth_comfort import ComfortPane
 from retrofit_desk.desk.pages.worth_did_it_work import NOTHING, DidItWork
-from retrofit_desk.desk.pages.worth_ladder import ADDED_UP, AS_RUN
+from retrofit_desk.desk.pages.worth_ladder import AS_RUN
 from retrofit_desk.desk.pages.worth_measures import MeasuresPane
 from retrofit_desk.desk.pages.worth_money import MoneyPane
 from retrofit_desk.desk.pages.worth_sure import SurePane
 from retrofit_desk.desk.pages.worth_words import Shown, Yearly
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
+from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.outlook import Outlook, OutlookService
+from retrofit_desk.services.search import SearchService
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.services.worth_parts import VIEWS, WorthPart, WorthView, worth_part_at, worth_place
 from retrofit_desk.values.place import Place
@@ -165,8 +168,24 @@ def test_fair_parts_are_counted_on_demand_and_one_sum_at_a_time(
     assert measures(page).ladder.picture.accessibleDescription() != by_money
 
 
-def test_the_ladder_says_that_gains_were_added_up_until_every_set_was_run(page: WorthPage) -> None:
-    assert ADDED_UP in measures(page).ladder.how.text()
+def test_the_ladder_says_how_many_sets_it_knows_and_runs_the_others_by_one_button(
+    qtbot: QtBot, desk: Desk, page: WorthPage
+) -> None:
+    ladder, kept = measures(page).ladder, WorthService(desk.project).latest()
+    assert kept is not None
+    assert AS_RUN in ladder.how.text()  # of two measures there are no sets but those of the sum
+    ladder.show_sum(replace(kept, sets=kept.sets[:3], every_set_was_run=False))
+    assert "Only 3 sets were run so far" in ladder.how.text()
+    assert not ladder.run_every_set.isHidden()
+    with desk.project.action("Cost it anew") as work:
+        work.session.get_one(m.Measure, 1).cost_cents = 123_400
+    with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
+        ladder.run_every_set.click()
+        assert len(desk.jobs.running) == 1
+    ladder = measures(page).ladder  # filled anew when it is looked at
+    assert AS_RUN in ladder.how.text()
+    assert ladder.run_every_set.isHidden()
+    assert not WorthService(desk.project).is_out_of_date()
 
 
 def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) -> None:
@@ -218,6 +237,21 @@ def test_a_place_names_one_view_of_one_part(page: WorthPage, view: WorthView) ->
     assert view in VIEWS[page.part]
     assert isinstance(pane, MeasuresPane | MoneyPane | SurePane)
     assert pane.views.seen is view
+
+
+@pytest.mark.parametrize(
+    ("typed", "part", "view"),
+    [("carbon", WorthPart.CARBON, None), ("cash over", WorthPart.MONEY, WorthView.YEARS)],
+)
+def test_a_part_that_is_typed_in_go_to_is_opened(
+    desk: Desk, page: WorthPage, typed: str, part: WorthPart, view: WorthView | None
+) -> None:
+    hit = desk.service(SearchService).find(typed)[0]
+    assert hit.place == worth_place(view or part)
+    page.show_item(hit.place)
+    assert page.part is part
+    if view is not None:
+        assert money(page).views.seen is view
 
 
 def test_a_part_is_not_built_before_it_is_opened_and_is_filled_anew_after_a_change(

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QScroll
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.measure_forms import CostDialog, PlanStepsDialog
+from retrofit_desk.desk.dialogs.over_the_years import OverTheYearsDialog
 from retrofit_desk.desk.pages.measures_hazards import hazard_lines
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
@@ -111,6 +112,7 @@ class MeasureSheetPane(QScrollArea):
                 (
                     ("What it is …", self._page.edit_facts),
                     ("Before you buy …", self._page.before_you_buy),
+                    ("Over the years …", lambda: self._open(OverTheYearsDialog(self._desk, self, sheet.row))),
                 )
             )
         )

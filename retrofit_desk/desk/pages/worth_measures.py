@@ -43,7 +43,7 @@ class MeasuresPane(WorthPane):
         work.freed.connect(self.count_parts.setEnabled)
         self.bonds = StackedList(desk, "What needs what", "No measure needs or bars another.")
         self.order = LineUpOrder(desk)
-        self.ladder = LadderSection(desk)
+        self.ladder = LadderSection(desk, work)
         each = SectionHeading("Each measure", "in its place in the line-up")
         each.row.addWidget(self.count_parts)
         self.views = Views(

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.outlook_form import OutlookDialog
+from retrofit_desk.desk.pages.worth_later import LaterSection
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane, column_of
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import MONTHS, MonthSeries, draw_month_bars
@@ -54,6 +55,7 @@ class MoneyPane(WorthPane):
         self.years = Picture(lambda: desk.theme, "Cash over the years")
         self.lines: RecordTable[LineYears] = RecordTable(desk, "Each measure over the years", ())
         self.rebates = StackedList(desk, "Incentives", "No incentive is recorded for these measures.")
+        self.later = LaterSection(desk)
         self.views = Views(self._views())
         self.add(self.views)
 
@@ -69,6 +71,7 @@ class MoneyPane(WorthPane):
             (WorthView.MONTHS, column_of(months, self.loan, self.months, self.month_table)),
             (WorthView.YEARS, column_of(years, self.years)),
             (WorthView.LINES, column_of(lines, self.lines)),
+            (WorthView.LATER, self.later),
             (WorthView.INCENTIVES, column_of(incentives, self.rebates)),
         )
 
@@ -85,6 +88,7 @@ class MoneyPane(WorthPane):
         self._draw_years(found)
         self.lines.set_rows(found.lines, _line_columns(found.outlook.years))
         self.lines.show_all_rows()
+        self.later.show_years(found)
         self.rebates.set_lines([_rebate_line(row) for row in found.rebates])
 
     def turn_to(self, view: WorthView) -> None:

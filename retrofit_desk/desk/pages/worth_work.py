@@ -33,6 +33,10 @@ class SumWork(QObject):
         """Count the fair parts of the sum that is kept."""
         self._begin("Counting fair parts", self._worth.fair_parts, "The fair parts are counted.")
 
+    def start_every_set(self) -> None:
+        """Run every set for the ladder, and the sum before them where it is out of date."""
+        self._begin("Running every set", self._worth.every_set, "Every set was run.")
+
     def _begin(self, title: str, work: Callable[[Report], SavingsSum], told: str) -> None:
         if not self._is_free:
             return
