@@ -16,7 +16,7 @@ from retrofit_desk.estimate.factors import HOUSE_FACTORS, HouseFactor, shifted
 from retrofit_desk.estimate.line_up import Report
 from retrofit_desk.estimate.map_fit import MapFit, map_fit, most_runs
 from retrofit_desk.estimate.scenario import EnergyYear
-from retrofit_desk.physics.bills_regression import meets_guideline_14, model_errors
+from retrofit_desk.physics.bills_limits import meets_guideline_14, model_errors
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.values.errors import CannotSay
 

@@ -11,17 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.bills_cleaning import LeftOut, MeterSpan, usable_bills, without_gap
-from retrofit_desk.physics.bills_regression import (
-    Avoided,
-    BillSpan,
-    Fit,
-    MeterChange,
-    avoided_use,
-    bills_are_enough,
-    choose,
-    degree_days,
-    site_change,
-)
+from retrofit_desk.physics.bills_limits import BillSpan, bills_are_enough, degree_days
+from retrofit_desk.physics.bills_regression import Fit, choose
+from retrofit_desk.physics.bills_savings import Avoided, MeterChange, avoided_use, site_change
 from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay

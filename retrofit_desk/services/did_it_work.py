@@ -16,7 +16,7 @@ from retrofit_desk.estimate.proof import MeterBills, MeterProof, SiteProof, Wind
 from retrofit_desk.money.bills import bill_month, plain_use
 from retrofit_desk.money.tariff import Tariff
 from retrofit_desk.physics.bills_cleaning import MeterSpan
-from retrofit_desk.physics.bills_regression import Avoided
+from retrofit_desk.physics.bills_savings import Avoided
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
@@ -293,9 +293,7 @@ def _meter_answer(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> MeterAns
 def _saved(avoided: Avoided | None) -> Saved | None:
     if avoided is None:
         return None
-    share = avoided.uncertainty_share
-    half = None if share is None else share * abs(avoided.saved)
-    return Saved(avoided.predicted, avoided.measured, half)
+    return Saved(avoided.predicted, avoided.measured, avoided.half_width)
 
 
 def _money(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> Saved | None:

@@ -11,7 +11,7 @@ import pytest
 from retrofit_desk.estimate.proof import MeterBills, Window, daily_means_f, prove
 from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.physics.bills_cleaning import MeterSpan
-from retrofit_desk.physics.bills_regression import savings_uncertainty
+from retrofit_desk.physics.bills_savings import savings_uncertainty
 from retrofit_desk.physics.outside_temps import OutsideTemps
 
 TEMPS = OutsideTemps(daily_means_f(greensboro()))
