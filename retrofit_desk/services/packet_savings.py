@@ -17,9 +17,9 @@ from retrofit_desk.paperwork.contents import (
 )
 from retrofit_desk.paperwork.show import day
 from retrofit_desk.rules.matching import Readiness
+from retrofit_desk.services.worth_parts import WorthPart, worth_place
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def savings_part(
 
 def savings_readiness(worked: SavingsSum | None, is_out_of_date: bool) -> ReadinessLine:
     """The line that tells whether the sum can be shown."""
-    need, place = "Savings sum", Place(PageKey.WORTH)
+    need, place = "Savings sum", worth_place(WorthPart.ANSWER)
     if worked is None:
         return ReadinessLine(need, Readiness.MISSING, "", "Work it out under Worth.", place)
     found = f"worked out {day(worked.made_at.date())}"

@@ -1,4 +1,4 @@
-"""Go to: any room, measure, firm, permit, serial, case with a utility, paper by a few typed letters."""
+"""Go to: room, measure, firm, permit, serial, case with a utility, paper, part of Worth by typed letters."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.places import found
+from retrofit_desk.services.worth_parts import VIEWS, WorthPart, worth_place
 from retrofit_desk.values.place import Found, PageKey, Place
 
 
@@ -68,6 +69,9 @@ def _candidates(session: Session) -> Iterator[_Candidate]:
     for paper_id, title, kind, name in session.execute(columns.order_by(m.Paper.id)):
         hit = Found(title, str(kind), Place(PageKey.PAPERS, "paper", paper_id))
         yield _candidate(hit, name, " ".join(facts[paper_id]))
+    for part in WorthPart:
+        for where in (part, *VIEWS.get(part, ())):
+            yield _candidate(Found(where.heading, "part of Worth", worth_place(where)))
 
 
 def _machines(session: Session) -> Iterator[_Candidate]:

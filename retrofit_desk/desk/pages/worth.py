@@ -82,7 +82,7 @@ class WorthPage(Page):
         parts = tuple(
             Command(
                 f"worth-part-{number}",
-                _words(part).replace("&", "&&"),
+                part.heading.replace("&", "&&"),
                 partial(self.open, part),
                 (f"Ctrl+{number}",),
             )
@@ -135,7 +135,7 @@ class WorthPage(Page):
         tabs.setExpanding(False)
         tabs.setElideMode(Qt.TextElideMode.ElideNone)
         for part in WorthPart:
-            tabs.addTab(_words(part).replace("&", "&&"))
+            tabs.addTab(part.heading.replace("&", "&&"))
         tabs.currentChanged.connect(self._turn)
         return tabs
 
@@ -155,7 +155,3 @@ class WorthPage(Page):
         has_sum = self._look is not None and self._look.found is not None
         self.not_yet.setVisible(not has_sum and seen.needs_sum)
         seen.setVisible(has_sum or not seen.needs_sum)
-
-
-def _words(part: WorthPart) -> str:
-    return part[:1].upper() + part[1:]

@@ -140,7 +140,7 @@ class AnswerFigures(QWidget):
         button.setProperty("flat", "true")
         button.setProperty("role", "in line")
         button.setAccessibleName(f"{line.what}: {line.figure}. Read on in {line.where}")
-        button.setToolTip(f"{line.where[:1].upper()}{line.where[1:]}")
+        button.setToolTip(line.where.heading)
         button.clicked.connect(partial(self._go, line))
         self._grid.addWidget(button, row, READ_ON, Qt.AlignmentFlag.AlignTop)
         self._grid.addWidget(rule(), row + 2, WHAT, 1, READ_ON + 1)
