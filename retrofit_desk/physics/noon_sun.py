@@ -22,6 +22,11 @@ def noon_altitude_deg(latitude_deg: float, day_of_year: int) -> float:
     return 90.0 - abs(latitude_deg - declination_deg(day_of_year))
 
 
+def noon_azimuth_deg(latitude_deg: float, day_of_year: int) -> float:
+    """Where the noon sun stands, clockwise from north: in the south, or in the north beyond the sun's path."""
+    return 180.0 if latitude_deg >= declination_deg(day_of_year) else 0.0
+
+
 def noon_profile_angle_deg(latitude_deg: float, day_of_year: int, wall_azimuth_deg: float) -> float | None:
     """Angle of the noon sun in the section across a wall; None when it does not stand before the wall.
 
@@ -29,8 +34,7 @@ def noon_profile_angle_deg(latitude_deg: float, day_of_year: int, wall_azimuth_d
     Fundamentals, fenestration chapter (from memory).
     """
     altitude = noon_altitude_deg(latitude_deg, day_of_year)
-    sun_azimuth = 180.0 if latitude_deg >= declination_deg(day_of_year) else 0.0
-    toward = math.cos(math.radians(sun_azimuth - wall_azimuth_deg))
+    toward = math.cos(math.radians(noon_azimuth_deg(latitude_deg, day_of_year) - wall_azimuth_deg))
     if altitude <= 0.0 or toward < 1e-6:
         return None
     return math.degrees(math.atan(math.tan(math.radians(altitude)) / toward))

@@ -228,10 +228,14 @@ def _panel_a(session: Session) -> tuple[float, float] | None:
 
 
 def _names(session: Session) -> dict[str, str]:
-    """What the described house's zones and surfaces are called by the owner."""
-    rooms = session.scalars(select(m.Room)).all()
-    surfaces = {one.key: f"{room.name}, {one.name}" for room in rooms for one in room.surfaces}
-    return surfaces | {room.key: room.name for room in rooms}
+    """What the described house's zones, surfaces and windows are called by the owner."""
+    found: dict[str, str] = {}
+    for room in session.scalars(select(m.Room)):
+        found[room.key] = room.name
+        for surface in room.surfaces:
+            found[surface.key] = f"{room.name}, {surface.name}"
+            found |= {opening.key: f"{room.name}, {opening.name}" for opening in surface.openings}
+    return found
 
 
 def _line(size: Size, names: dict[str, str], units: Units) -> SizeLine:

@@ -175,3 +175,24 @@ def test_the_hourly_model_agrees_with_degree_days_where_both_must() -> None:
     year = line(lines("air_source_heat_pump"), "Heat of a year")
     assert year.verdict is Verdict.COMPARED
     assert year.needed == pytest.approx(year.has, rel=0.15)
+
+
+def test_an_overhang_takes_the_high_sun_and_leaves_the_low_one() -> None:
+    # Noon of December 21 at 36.1 deg north: the sun stands 90 - 36.1 - 23.45 = 30.4 deg high, and 0.6 m of
+    # overhang 0.2 m above the head shades 0.6 x tan 30.4 - 0.2 = 0.15 m of 1.2 m of glass: 87 % stays lit.
+    found = lines("glazing_and_shading")
+    december = line(found, "Share of the glass in the sun at noon of December 21")
+    june = line(found, "Share of the glass in the sun at noon of June 21")
+    assert december.needed == june.needed == 1.0
+    assert december.has == pytest.approx(1.0 - (0.6 * np.tan(np.radians(30.45)) - 0.2) / 1.2, abs=0.01)
+    assert june.has is not None
+    assert june.has < 0.05
+
+
+def test_better_glass_is_warmer_against_dew() -> None:
+    good = line(lines("glazing_and_shading"), "Inner face of the glass")
+    poor = line(lines("glazing_and_shading", u_value_w_m2k=5.0), "Inner face of the glass")
+    assert good.has is not None
+    assert poor.has is not None
+    assert good.has > poor.has
+    assert poor.verdict is Verdict.SHORT
