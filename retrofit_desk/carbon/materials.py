@@ -28,6 +28,23 @@ class MaterialFactor:
 
 
 @dataclass(frozen=True)
+class EndFactor:
+    """Haul, processing and disposal at the end of a material (C2-C4) per `unit`, without what grew in it.
+
+    `way`: what becomes of it, such as landfilled or recycled. Taking it out (C1) is not in it.
+    """
+
+    key: str
+    unit: str
+    way: str
+    kg_co2e: float
+    kg_co2e_low: float
+    kg_co2e_high: float
+    note: str
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class Piece:
     """An amount of one material as built in. `amount` in the factor's unit; `mass_kg` is what is hauled."""
 

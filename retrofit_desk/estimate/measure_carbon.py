@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from retrofit_desk.carbon.biogenic import stored_co2_kg
+from retrofit_desk.carbon.biogenic import stored_co2_kg, whole_life_store
 from retrofit_desk.carbon.gases import leak
-from retrofit_desk.carbon.materials import MaterialFactor, Piece, stage_sum
+from retrofit_desk.carbon.materials import EndFactor, MaterialFactor, Piece, stage_sum
 from retrofit_desk.estimate.measures.base import MaterialUse, RefrigerantCharge
-from retrofit_desk.estimate.savings import MaterialCarbon, RefrigerantCarbon
+from retrofit_desk.estimate.savings import MaterialCarbon, MaterialEnd, RefrigerantCarbon
 from retrofit_desk.records.tables import NotInTable, Tables
 
 WOOD_MOISTURE = 0.12
@@ -28,14 +28,14 @@ HAUL_KM, WASTE_SHARE = 300.0, 0.05
 """From the maker to the house by truck, and what is cut away: common practice, no source."""
 STAGES = (
     f"Made: A1-A3 by the tables. Hauled: A4, {HAUL_KM:.0f} km by truck where the mass is known. "
-    f"Cut away: A5, {WASTE_SHARE:.0%} of what is bought. Left out, not zero: the energy of the site (A5), "
-    "the end of the material (C), what lies beyond (D). Stages by EN 15978; haul and waste are common "
-    "practice, no source."
+    f"Cut away: A5, {WASTE_SHARE:.0%} of what is bought. Ended: C2-C4 by the table of ends, once, whenever "
+    "that is. Left out, not zero: the energy of the site (A5), what is put in again (B4), taking out (C1), "
+    "what lies beyond (D). Stages by EN 15978; haul and waste are common practice, no source."
 )
 
 
 def material_carbon(uses: Sequence[MaterialUse], tables: Tables) -> MaterialCarbon:
-    """Stages A1-A5 of what goes in; a material without a row, or in another unit, is unknown."""
+    """Stages A1-A5 and C of what goes in; a material without a row, or in another unit, is unknown."""
     made = low = high = stored = hauled = wasted = 0.0
     unknown: list[str] = []
     sources: list[str] = []
@@ -50,9 +50,38 @@ def material_carbon(uses: Sequence[MaterialUse], tables: Tables) -> MaterialCarb
         low += use.amount * factor.kg_co2e_low
         high += use.amount * factor.kg_co2e_high
         sources.append(f"{factor.name}: {factor.origin.line}")
-    return MaterialCarbon(
-        made, low, high, tuple(unknown), tuple(dict.fromkeys(sources)), stored, hauled, wasted
-    )
+    told, ended = tuple(dict.fromkeys(sources)), _end(uses, tables)
+    return MaterialCarbon(made, low, high, tuple(unknown), told, stored, hauled, wasted, ended)
+
+
+def _end(uses: Sequence[MaterialUse], tables: Tables) -> MaterialEnd | None:
+    """Each material's end by the table; one without a row is named, and what grew in it is not given back."""
+    ended = low = high = given_back = 0.0
+    unknown: list[str] = []
+    sources: list[str] = []
+    for use in uses:
+        factor = _end_factor(use, tables)
+        if factor is None:
+            unknown.append(use.name)
+            continue
+        ended += use.amount * factor.kg_co2e
+        low += use.amount * factor.kg_co2e_low
+        high += use.amount * factor.kg_co2e_high
+        given_back += whole_life_store(_stored_kg(use)).taken_up_kg
+        sources.append(f"{use.name}, {factor.way}: {factor.origin.line}")
+    if not sources:
+        return None
+    return MaterialEnd(ended, low, high, tuple(unknown), given_back, tuple(dict.fromkeys(sources)))
+
+
+def _end_factor(use: MaterialUse, tables: Tables) -> EndFactor | None:
+    if not use.carbon_key:
+        return None
+    try:
+        factor = tables.material_end(use.carbon_key)
+    except NotInTable:
+        return None
+    return factor if factor.unit == use.unit else None
 
 
 def refrigerant_carbon(charge: RefrigerantCharge | None, tables: Tables) -> RefrigerantCarbon | None:

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from retrofit_desk.carbon.biogenic import BiogenicStore
 from retrofit_desk.carbon.payback import avoided_by_year_kg
 from retrofit_desk.estimate.later_money import Lasting, LaterMoney, upkeep_known_cents
-from retrofit_desk.estimate.savings import SavingsLine, SavingsSum
+from retrofit_desk.estimate.savings import MaterialEnd, SavingsLine, SavingsSum
 from retrofit_desk.money.loans import LoanPlan
 from retrofit_desk.money.rounding import whole_cents
 from retrofit_desk.money.worth import (
@@ -249,10 +250,13 @@ def _cumulated(flows_cents: Sequence[int]) -> tuple[int, ...]:
 
 @dataclass(frozen=True)
 class CarbonOverYears:
-    """Kilograms of CO2 equivalent. Biogenic carbon stands apart in the sum and is in none of these."""
+    """Kilograms of CO2 equivalent. Biogenic carbon stands apart in `store` and is in none of the others."""
 
     material_kg: float
     """A1 to A5."""
+    end: MaterialEnd | None
+    """Stage C of all materials, whenever that is: in no year and in no payback. None: nobody tells of any."""
+    store: BiogenicStore
     installing_kg: float
     saved_kg: tuple[float, ...]
     """In use, years 1 to the last, under the falling grid."""
@@ -268,6 +272,8 @@ def carbon_over_years(found: SavingsSum, years: int) -> CarbonOverYears:
     fuel_kg = found.before.fuel_carbon_kg - found.after.fuel_carbon_kg
     saved = avoided_by_year_kg(fuel_kg, whole.electricity_added.value, found.grid, years)
     material = sum(line.material.upfront_kg for line in found.lines)
+    end = _whole_end(found)
+    store = _whole_store(found)
     leaks = [line.refrigerant for line in found.lines if line.refrigerant is not None]
     installing = sum(one.installing_kg_co2e for one in leaks)
     in_use = sum(one.in_use_kg_co2e / one.life_years for one in leaks if one.life_years)
@@ -276,4 +282,31 @@ def carbon_over_years(found: SavingsSum, years: int) -> CarbonOverYears:
     left = [material + installing]
     for gained, lost in zip(saved, leaked, strict=True):
         left.append(left[-1] - gained + lost)
-    return CarbonOverYears(material, installing, saved, leaked, tuple(left))
+    return CarbonOverYears(material, end, store, installing, saved, leaked, tuple(left))
+
+
+def _whole_store(found: SavingsSum) -> BiogenicStore:
+    """What all lines store; given back only where each tells its end."""
+    stores = [line.material.store for line in found.lines]
+    given_back = [one.given_back_kg for one in stores if one.given_back_kg is not None]
+    return BiogenicStore(
+        sum(one.taken_up_kg for one in stores), sum(given_back) if len(given_back) == len(stores) else None
+    )
+
+
+def _whole_end(found: SavingsSum) -> MaterialEnd | None:
+    """The ends of all lines; where a line has materials and no end, they are unknown."""
+    lines = [line.material for line in found.lines]
+    ends = [one.end for one in lines if one.end is not None]
+    if not ends:
+        return None
+    silent = [line.title for line in found.lines if line.material.end is None and line.material.made_kg > 0]
+    unknown = [name for one in ends for name in one.unknown]
+    return MaterialEnd(
+        sum(one.kg for one in ends),
+        sum(one.low_kg for one in ends),
+        sum(one.high_kg for one in ends),
+        tuple(dict.fromkeys((*unknown, *silent))),
+        sum(one.given_back_kg for one in ends),
+        tuple(dict.fromkeys(line for one in ends for line in one.sources)),
+    )

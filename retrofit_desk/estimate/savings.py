@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from retrofit_desk.carbon.biogenic import BiogenicStore
 from retrofit_desk.carbon.grid import GridPath
 from retrofit_desk.estimate.scenario import MonthlyUse
 from retrofit_desk.physics.plant_machines import Fuel
@@ -79,6 +80,21 @@ class Gain:
 
 
 @dataclass(frozen=True)
+class MaterialEnd:
+    """Stage C of materials (C2-C4 by the table, without C1), CO2 equivalent; what is unknown is named.
+
+    `given_back_kg`: biogenic CO2 that leaves again, as EN 15804 balances it; apart, never in the other sums.
+    """
+
+    kg: float
+    low_kg: float
+    high_kg: float
+    unknown: tuple[str, ...]
+    given_back_kg: float
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class MaterialCarbon:
     """Carbon put in by making a measure (A1-A3), with its factors' spread; what is unknown is named."""
 
@@ -93,6 +109,15 @@ class MaterialCarbon:
     """A4, by a usual haul."""
     wasted_kg: float = 0.0
     """A5, what is bought and cut away."""
+    end: MaterialEnd | None = None
+    """None: nothing is put in, or nobody tells what becomes of any of it."""
+
+    @property
+    def store(self) -> BiogenicStore:
+        """What grew in it: taken up, and given back where the end of all of it is told."""
+        given_back = 0.0 if self.end is None else self.end.given_back_kg
+        is_told = given_back >= self.stored_kg - 1e-9
+        return BiogenicStore(self.stored_kg, given_back if is_told else None)
 
     @property
     def upfront_kg(self) -> float:

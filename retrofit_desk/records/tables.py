@@ -13,7 +13,7 @@ from pathlib import Path
 from retrofit_desk.carbon.fuels import FuelFactor
 from retrofit_desk.carbon.gases import GasPotential, LeakShares, PotentialSet, Refrigerant
 from retrofit_desk.carbon.grid import GridFactor
-from retrofit_desk.carbon.materials import MaterialFactor
+from retrofit_desk.carbon.materials import EndFactor, MaterialFactor
 from retrofit_desk.money.energy_prices import EnergyPrice
 from retrofit_desk.money.rounding import to_cents
 from retrofit_desk.money.tariff import Tariff
@@ -161,6 +161,25 @@ class Tables:
 
     def material_factor(self, key: str) -> MaterialFactor:
         return named(self.material_carbon, "key", key, "material_carbon.csv")
+
+    @cached_property
+    def material_ends(self) -> tuple[EndFactor, ...]:
+        return tuple(
+            EndFactor(
+                row.text("key"),
+                row.text("unit"),
+                row.text("way"),
+                row.number("kg_co2e"),
+                row.number("kg_co2e_low"),
+                row.number("kg_co2e_high"),
+                row.maybe("note"),
+                row.origin,
+            )
+            for row in self._csv("material_end.csv")
+        )
+
+    def material_end(self, key: str) -> EndFactor:
+        return named(self.material_ends, "key", key, "material_end.csv")
 
     @cached_property
     def prices(self) -> tuple[EnergyPrice, ...]:

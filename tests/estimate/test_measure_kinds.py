@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -13,6 +14,7 @@ from retrofit_desk.estimate.case import DoesNotFit, HouseCase, changed
 from retrofit_desk.estimate.line_up import Chosen, LineUp, obstacle
 from retrofit_desk.estimate.measure_carbon import material_carbon
 from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.estimate.measures.base import MaterialUse
 from retrofit_desk.estimate.scenario import EnergyYear
 from retrofit_desk.physics.elements import Schedule
 from retrofit_desk.physics.plant_delivery import RadiantFloors, WaterRadiators
@@ -401,3 +403,27 @@ def _figures() -> tuple[str, ...]:
     from retrofit_desk.estimate.line_up import FIGURES
 
     return FIGURES
+
+
+def test_wood_gives_back_at_its_end_what_it_stored_and_nothing_is_netted() -> None:
+    # CAR-9: EN 15804+A2: +956.18 at the end against -956.18 at the start; the fossil sum does not know of it
+    studs = MaterialUse("studs", "softwood", 584.1, mass_kg=584.1, volume_m3=1.29808)
+    found = material_carbon((studs,), Tables())
+    assert found.stored_kg == pytest.approx(956.18, rel=1e-4)
+    assert found.store.balance_kg == 0.0
+    assert found.end is not None
+    assert found.end.given_back_kg == found.stored_kg
+    assert found.end.kg == pytest.approx(584.1 * 0.022)  # EPA WARM 15 (from memory), table of ends
+    assert found.end.low_kg < found.end.kg < found.end.high_kg
+    bare = material_carbon((replace(studs, volume_m3=0.0),), Tables())
+    assert bare.upfront_kg == found.upfront_kg
+
+
+def test_a_material_whose_end_nobody_tells_is_unknown_and_not_zero() -> None:
+    machine = MaterialUse("machine", "heat_pump_machine", 120.0, mass_kg=120.0)
+    board = MaterialUse("board", "gypsum_board", 100.0, mass_kg=100.0)
+    assert material_carbon((machine,), Tables()).end is None
+    both = material_carbon((machine, board), Tables()).end
+    assert both is not None
+    assert both.unknown == ("machine",)
+    assert both.kg == pytest.approx(2.2)

@@ -21,7 +21,7 @@ from retrofit_desk.estimate.over_years import (
     stake_of,
     whole_stake,
 )
-from retrofit_desk.estimate.savings import RefrigerantCarbon, SavingsSum
+from retrofit_desk.estimate.savings import MaterialEnd, RefrigerantCarbon, SavingsSum
 from retrofit_desk.estimate.work_out import work_out
 from retrofit_desk.money.loans import loan_plan
 from retrofit_desk.money.worth import net_savings_cents
@@ -257,6 +257,23 @@ def test_the_saved_carbon_of_each_year_follows_the_grid() -> None:
     assert carbon.left_kg[10] == pytest.approx(
         carbon.left_kg[0] - sum(carbon.saved_kg) + sum(carbon.leaked_kg)
     )
+
+
+def test_the_end_of_materials_is_a_row_of_its_own_in_no_year_and_in_no_payback() -> None:
+    end = MaterialEnd(40.0, 20.0, 90.0, ("machine",), 300.0, ("table",))
+    first, second = (
+        replace(line, material=replace(line.material, stored_kg=0.0, end=None)) for line in the_sum().lines
+    )
+    wood = replace(first, material=replace(first.material, stored_kg=300.0, end=end))
+    plain = carbon_over_years(replace(the_sum(), lines=(first, second)), 10)
+    told = carbon_over_years(replace(the_sum(), lines=(wood, second)), 10)
+    assert plain.end is None
+    assert told.end is not None
+    assert (told.end.kg, told.store.given_back_kg, told.store.balance_kg) == (40.0, 300.0, 0.0)
+    assert told.left_kg == plain.left_kg
+    silent = replace(wood, material=replace(wood.material, end=None))
+    untold = carbon_over_years(replace(the_sum(), lines=(silent, second)), 10)
+    assert untold.store.given_back_kg is None
 
 
 def test_a_refrigerant_leaks_each_year_and_at_its_end() -> None:

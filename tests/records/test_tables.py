@@ -33,6 +33,7 @@ def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
         *TABLES.refrigerants,
         *TABLES.leakage,
         *TABLES.material_carbon,
+        *TABLES.material_ends,
         *TABLES.prices,
         *TABLES.lifetimes,
         *TABLES.renewals,
@@ -61,6 +62,20 @@ def test_material_ranges_hold_their_value_and_keys_are_unique() -> None:
     assert len(keys) == len(set(keys))
     for row in TABLES.material_carbon:
         assert 0 < row.kg_co2e_low <= row.kg_co2e <= row.kg_co2e_high, row.key
+
+
+def test_the_end_of_a_material_has_its_unit_and_its_value_within_its_range() -> None:
+    units = {row.key: row.unit for row in TABLES.material_carbon}
+    for row in TABLES.material_ends:
+        assert units[row.key] == row.unit, row.key
+        assert 0 < row.kg_co2e_low <= row.kg_co2e <= row.kg_co2e_high, row.key
+    # EPA WARM 15 (from memory): landfilling of inert material 0.02 t CO2e per short ton of 907.185 kg
+    gypsum = TABLES.material_end("gypsum_board")
+    assert gypsum.kg_co2e == pytest.approx(0.02 * 1000 / 907.18474, abs=0.0005)
+    # RICS Whole life carbon assessment 2017 (from memory): 0.013 kg for a kilogram of inert waste disposed of
+    assert gypsum.kg_co2e_low <= 0.013 <= gypsum.kg_co2e_high
+    told = {row.key for row in TABLES.material_ends}
+    assert "xps_hfc" not in told  # what its blowing agent does at the end nobody tells
 
 
 def test_the_usual_life_lies_between_its_bounds() -> None:

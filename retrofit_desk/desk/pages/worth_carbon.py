@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -99,6 +100,7 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
             mass(whole.made_kg),
         ),
         StackedLine("Hauled (A4) and cut away (A5)", "", mass(hauled + wasted)),
+        StackedLine("At the end of the material (C2-C4)", *_ended(carbon, mass)),
         StackedLine("Refrigerant lost at installing", _unsaid(unsaid), mass(carbon.installing_kg)),
         StackedLine(
             "Refrigerant lost in use and at the machines' end",
@@ -112,10 +114,30 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
         ),
         StackedLine(
             "Apart: stored in wood and cellulose while it stands",
-            "EN 16449; given back at its end, never taken off the figures above.",
+            f"EN 16449; never taken off the figures above. {_given_back(carbon, mass)}",
             mass(whole.stored_kg),
         ),
     ]
+
+
+def _ended(carbon: CarbonOverYears, mass: Callable[[float], str]) -> tuple[str, str]:
+    """What is said of it, and the figure; unknown where nobody tells of any."""
+    end = carbon.end
+    if end is None:
+        return "Nobody tells what becomes of these materials: unknown, not zero.", "unknown"
+    unknown = f" Unknown and left out: {', '.join(end.unknown)}." if end.unknown else ""
+    return (
+        f"{mass(end.low_kg)} to {mass(end.high_kg)}; in no year and no payback here.{unknown}",
+        mass(end.kg),
+    )
+
+
+def _given_back(carbon: CarbonOverYears, mass: Callable[[float], str]) -> str:
+    """The other side of the store."""
+    back = carbon.store.given_back_kg
+    if back is None:
+        return "Not all of it has a told end, so nothing is set against it."
+    return f"Given back at its end: {mass(back)}."
 
 
 def _unsaid(titles: list[str]) -> str:
