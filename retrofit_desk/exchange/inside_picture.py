@@ -15,8 +15,17 @@ if TYPE_CHECKING:
 INK, PAPER, SOFT = "#25211b", "#fcf9f2", "#6f675a"
 PAGE_IN, PHONE_IN, PHONE_DPI = (8.5, 11.0), (5.4, 9.6), 200
 MOST_PHOTOS_PAGE, MOST_PHOTOS_PHONE = 6, 2
-LINES = {"heating pipe": "-", "water pipe": "-", "drain": "-", "gas pipe": "-.", "cable": "--"}
-MARKS = {"electrical box": "s", "shut-off": "X", "sensor": "^"}
+LINES: dict[str, str | tuple[int, tuple[float, ...]]] = {
+    "heating pipe": "-",
+    "water pipe": "-",
+    "drain": "-",
+    "gas pipe": "-.",
+    "cable": "--",
+    "stud": (0, (8, 2)),
+    "blocking": (0, (8, 2)),
+    "thermal bridge": (0, (1, 1)),
+}
+MARKS = {"electrical box": "s", "shut-off": "X", "sensor": "^", "stud": "|", "thermal bridge": "D"}
 
 
 @dataclass(frozen=True)

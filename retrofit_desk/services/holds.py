@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
@@ -113,6 +113,8 @@ class HoldService:
             told = f"Opened again {day_text(today_of(work.session))}: {reason.strip()}"
             row.because = "\n".join(part for part in (row.because, told) if part)
             row.done_on = None
+            for place in _covered_places(work.session, row):
+                place.reopened_on = today_of(work.session) if place.covered_on else None
             for override in row.overrides:
                 override.withdrawn_at = override.withdrawn_at or now
         return next(view for view in self.all() if view.id == hold_id)
@@ -134,7 +136,6 @@ def pass_hold(session: Session, hold_id: int, on: date, *, reason: str = "", by:
         raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
     if row.done_on is None:
         _pass_one(session, row, on, reason, by)
-        row.done_on = on
 
 
 def pass_holds(
@@ -153,13 +154,65 @@ def pass_holds(
     """
     rows = session.scalars(
         select(m.Hold).where(
-            m.Hold.subject == subject, m.Hold.subject_id == subject_id, m.Hold.done_on.is_(None)
+            m.Hold.subject == subject,
+            m.Hold.subject_id == subject_id,
+            m.Hold.action == action,
+            m.Hold.done_on.is_(None),
         )
     ).all()
     for row in rows:
-        if row.action is action:
-            _pass_one(session, row, on, reason, by)
-            row.done_on = on
+        _pass_one(session, row, on, reason, by)
+
+
+def pass_for_work(
+    session: Session,
+    measure_id: int,
+    covered: Iterable[tuple[int, int | None]],
+    *,
+    on: date,
+    reason: str,
+    by: str,
+    kept: str,
+) -> None:
+    """Inside an action: a day's work goes past what kept it from its start and from covering, or is refused.
+
+    `covered`: (room, surface) of what was closed with it; no surface means all of the room. Raises `NotYet`
+    naming everything that was shut on that day when no reason is given.
+    """
+    closed = tuple(covered)
+    rows = [
+        row
+        for row in session.scalars(select(m.Hold).where(m.Hold.done_on.is_(None)).order_by(m.Hold.id))
+        if _keeps_from_work(session, row, measure_id, closed)
+    ]
+    known, roots = rules.Known(all_evidence(session)), inspection_roots(session)
+    answers = [rules.answer(RecordedHold.of(row).plain(roots), known, on) for row in rows]
+    shut = [one.sentence for one in answers if not one.may_go_on]
+    if shut and not reason.strip():
+        raise rules.NotYet(
+            " ".join(shut),
+            kept=kept,
+            do="file what is missing, or write down why the work went on",
+        )
+    for row in rows:
+        _pass_one(session, row, on, reason, by)
+
+
+def _keeps_from_work(
+    session: Session, row: m.Hold, measure_id: int, closed: Sequence[tuple[int, int | None]]
+) -> bool:
+    of_measure = (row.subject, row.subject_id) == (HoldSubject.MEASURE, measure_id)
+    if row.action is HoldAction.START:
+        return of_measure
+    if row.action is not HoldAction.COVER or not closed:
+        return False
+    if row.subject is HoldSubject.ROOM:
+        return row.subject_id in {room_id for room_id, _surface_id in closed}
+    if row.subject is HoldSubject.SURFACE:
+        surface = session.get(m.Surface, row.subject_id)
+        room_id = surface.room_id if surface is not None else None
+        return (room_id, row.subject_id) in closed or (room_id, None) in closed
+    return of_measure
 
 
 def effect_between(
@@ -192,6 +245,18 @@ def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> 
                 missing="\n".join(override.missing),
             )
         )
+    row.done_on = on
+    for place in _covered_places(session, row):
+        place.covered_on, place.reopened_on = on, None
+
+
+def _covered_places(session: Session, row: m.Hold) -> Sequence[m.WorkPlace]:
+    """Where work was written up on what a hold keeps from being covered."""
+    of_subject = {HoldSubject.SURFACE: m.WorkPlace.surface_id, HoldSubject.ROOM: m.WorkPlace.room_id}
+    column = of_subject.get(row.subject)
+    if row.action is not HoldAction.COVER or column is None:
+        return ()
+    return session.scalars(select(m.WorkPlace).where(column == row.subject_id)).all()
 
 
 def _view(one: RecordedHold, answer: HoldAnswer, titles: dict[int, str]) -> HoldView:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from math import sqrt
 from pathlib import Path
@@ -49,7 +49,6 @@ class WrittenHidden:
     path: tuple[tuple[float, float], ...]
     depth_m: float | None = None
     notes: str = ""
-    entry_id: int | None = None
 
 
 @dataclass(frozen=True)
@@ -78,7 +77,14 @@ class FoundInside:
     photos: tuple[InsidePhoto, ...]
     shut_offs: tuple[str, ...]
     """Where water, gas and power are shut off, anywhere in the house."""
-    covered_on: date | None = field(default=None)
+    covered_on: date | None = None
+    """None while it stands open, or nobody said that it was covered."""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What is told about it, in sentences."""
+        covered = (f"Covered {day_text(self.covered_on)}",) if self.covered_on is not None else ()
+        return (*covered, *self.written, *self.tests, *self.shut_offs)
 
 
 class InsideService:
@@ -116,27 +122,17 @@ class InsideService:
                 tests=tuple(_tested(entry, test) for entry in entries for test in entry.tests),
                 photos=tuple(self._photo(paper) for paper in _photos(session, surface)),
                 shut_offs=tuple(_shut_offs(session)),
-                covered_on=max((one.covered_on for one in places if one.covered_on), default=None),
+                covered_on=max(
+                    (one.covered_on for one in places if one.covered_on and not one.reopened_on), default=None
+                ),
             )
 
-    def mark(self, written: WrittenHidden) -> int:
-        """Write down where something lies. Raises `MarkUnclear` for no name, no point or one outside."""
-        with self._project.action(f"Mark {written.name.strip() or written.kind} inside a face") as work:
-            surface = _surface(work.session, written.surface_id)
-            _check(written, surface)
-            row = m.HiddenThing(
-                kind=written.kind,
-                name=written.name.strip(),
-                surface_id=surface.id,
-                room_id=surface.room_id,
-                entry_id=written.entry_id,
-                path=[list(point) for point in written.path],
-                depth_m=written.depth_m,
-                notes=written.notes.strip(),
-            )
-            work.session.add(row)
-            work.session.flush()
-            return row.id
+    def mark(self, *things: WrittenHidden) -> None:
+        """Write down where things lie. Raises `MarkUnclear` for no name, no point or one outside."""
+        name = things[0].name.strip() or str(things[0].kind) if len(things) == 1 else f"{len(things)} things"
+        with self._project.action(f"Mark {name} inside a face") as work:
+            for written in things:
+                mark_in(work.session, written)
 
     def take_out(self, hidden_id: int) -> None:
         """The mark was wrong, or the thing is gone."""
@@ -164,7 +160,7 @@ class InsideService:
             unit="m" if units is Units.SI else "ft",
             openings=found.openings,
             things=found.things,
-            lines=(*found.written, *found.tests, *found.shut_offs),
+            lines=found.lines,
             photos=tuple(
                 DrawnPhoto(photo.path, _caption(photo)) for photo in found.photos if photo.path is not None
             ),
@@ -180,6 +176,30 @@ class InsideService:
             bool(paper.tape_in_view),
             path if path.is_file() else None,
         )
+
+
+def mark_in(
+    session: Session,
+    written: WrittenHidden,
+    entry: m.WorkEntry | None = None,
+    kept: str = "nothing was marked",
+) -> m.HiddenThing:
+    """Inside an action: write down where something lies. Raises `MarkUnclear`."""
+    surface = _surface(session, written.surface_id)
+    _check(written, surface, kept)
+    row = m.HiddenThing(
+        kind=written.kind,
+        name=written.name.strip(),
+        surface_id=surface.id,
+        room_id=surface.room_id,
+        entry_id=entry.id if entry is not None else None,
+        path=[list(point) for point in written.path],
+        depth_m=written.depth_m,
+        notes=written.notes.strip(),
+    )
+    session.add(row)
+    session.flush()
+    return row
 
 
 def _surface(session: Session, surface_id: int) -> m.Surface:
@@ -267,8 +287,8 @@ def _caption(photo: InsidePhoto) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _check(written: WrittenHidden, surface: m.Surface) -> None:
-    where, kept = surface.name, "nothing was marked"
+def _check(written: WrittenHidden, surface: m.Surface, kept: str) -> None:
+    where = f"{surface.room.name}, {surface.name}"
     if not written.name.strip():
         raise MarkUnclear("the thing has no name", where=where, kept=kept, do="say what lies there")
     if not written.path:

@@ -62,6 +62,9 @@ def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView], un
 def _entry(session: Session, entry: m.WorkEntry, units: Units) -> EntrySheet:
     firm = session.get(m.Firm, entry.firm_id) if entry.firm_id else None
     rooms = [session.get(m.Room, place.room_id) for place in entry.places if place.room_id]
+    marks = session.scalars(
+        select(m.HiddenThing).where(m.HiddenThing.entry_id == entry.id).order_by(m.HiddenThing.id)
+    )
     return EntrySheet(
         id=entry.id,
         worked_on=entry.worked_on,
@@ -74,11 +77,23 @@ def _entry(session: Session, entry: m.WorkEntry, units: Units) -> EntrySheet:
         is_draft=entry.is_draft,
         is_complete=entry.is_complete,
         rooms=tuple(dict.fromkeys(room.name for room in rooms if room is not None)),
-        inside=tuple(place.what_is_inside for place in entry.places if place.what_is_inside),
+        inside=(
+            *(place.what_is_inside for place in entry.places if place.what_is_inside),
+            *(f"{mark.kind}, {mark.name}" for mark in marks),
+        ),
+        covered=tuple(
+            _where(session, place) for place in entry.places if place.covered_on == entry.worked_on
+        ),
         items=tuple(_item(item) for item in entry.items),
         settings=tuple((one.name, f"{one.value} {one.unit}".strip()) for one in entry.settings),
         tests=tuple(_test(session, test, units) for test in entry.tests),
     )
+
+
+def _where(session: Session, place: m.WorkPlace) -> str:
+    room = session.get(m.Room, place.room_id) if place.room_id else None
+    surface = session.get(m.Surface, place.surface_id) if place.surface_id else None
+    return ", ".join(one.name for one in (room, surface) if one is not None)
 
 
 def _item(item: m.InstalledItem) -> ItemLine:

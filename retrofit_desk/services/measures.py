@@ -104,6 +104,8 @@ class EntrySheet:
     is_complete: bool
     rooms: tuple[str, ...]
     inside: tuple[str, ...]
+    covered: tuple[str, ...]
+    """What was closed with this work."""
     items: tuple[ItemLine, ...]
     settings: tuple[tuple[str, str], ...]
     tests: tuple[TestLine, ...]

@@ -15,7 +15,8 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import now_of, today_of, zone_of
-from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in, pass_for_work
+from retrofit_desk.services.inside import WrittenHidden, mark_in
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, FilingChoices, PaperService, Use, file_in
 from retrofit_desk.services.site_tests import (
@@ -30,6 +31,7 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
 NOT_STATED: StatedValue[float] = StatedValue(None, Stated.NOT_STATED)
+KEPT = "the entry was kept half finished"
 
 
 class EntryUnclear(DeskError):
@@ -38,11 +40,12 @@ class EntryUnclear(DeskError):
 
 @dataclass(frozen=True)
 class WrittenPlace:
-    """Where the work was done; a surface belongs to its room."""
+    """Where the work was done; a surface belongs to its room. `is_covered`: it was closed with this work."""
 
     room_id: int
     surface_id: int | None = None
     inside: str = ""
+    is_covered: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,7 +81,10 @@ class WrittenPhoto:
 
 @dataclass(frozen=True)
 class WriteUp:
-    """A day's work on one measure as the owner tells it."""
+    """A day's work on one measure as the owner tells it.
+
+    `hidden`: what lies inside walls and floors since. `reason`: why work went on past a hold that was shut.
+    """
 
     measure_id: int
     worked_on: date
@@ -94,6 +100,8 @@ class WriteUp:
     settings: tuple[WrittenSetting, ...] = ()
     tests: tuple[WrittenTest, ...] = ()
     photos: tuple[WrittenPhoto, ...] = ()
+    hidden: tuple[WrittenHidden, ...] = ()
+    reason: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,7 +158,10 @@ class WorkLogService:
             )
 
     def record(self, told: WriteUp) -> WrittenUp:
-        """One action: entry, items, tests, photos, and the state they support. Raises `EntryUnclear`."""
+        """One action: entry, items, tests, photos, marks, and the state they support.
+
+        Raises `EntryUnclear`, `MarkUnclear`, and `NotYet` when work went past a shut hold without a reason.
+        """
         with self._project.action("Write up the work") as work:
             session = work.session
             measure = _checked(session, told)
@@ -159,11 +170,15 @@ class WorkLogService:
             entry = _entry(told, now_of(session))
             entry.tests = [recorded(one, told.worked_on, zone_of(session)) for one in told.tests]
             measure.entries.append(entry)
-            _name_places(measure, told)
+            _name_hidden_places(session, told, entry)
+            _name_places(measure, entry)
             session.flush()
+            for one in told.hidden:
+                mark_in(session, one, entry, KEPT)
             for photo in told.photos:
                 file_in(work, photo.path, _filing(photo, told, entry))
             settle(session, {test.id for test in entry.tests})
+            _go_past_holds(session, told)
             after = advance(session, measure)
             take_by_itself(session, Tables(self._project.own_tables), measure)
             effect = effect_between(before_holds, holds_in(session, today), measure.id)
@@ -173,8 +188,8 @@ class WorkLogService:
 def _checked(session: Session, told: WriteUp) -> m.Measure:
     measure = session.get(m.Measure, told.measure_id)
     if measure is None:
-        raise EntryUnclear("the work belongs to no measure", kept="the entry was kept", do="choose a measure")
-    where, kept = measure.title, "the entry was kept half finished"
+        raise EntryUnclear("the work belongs to no measure", kept=KEPT, do="choose a measure")
+    where, kept = measure.title, KEPT
     if not told.who.strip():
         raise EntryUnclear("nobody is named", where=where, kept=kept, do="say who did the work")
     if any(not test.quantity.strip() for test in told.tests):
@@ -188,13 +203,36 @@ def _checked(session: Session, told: WriteUp) -> m.Measure:
     return measure
 
 
-def _name_places(measure: m.Measure, told: WriteUp) -> None:
+def _name_hidden_places(session: Session, told: WriteUp, entry: m.WorkEntry) -> None:
+    """What was marked in a face was done there."""
+    named = {place.surface_id for place in entry.places}
+    for surface_id in dict.fromkeys(one.surface_id for one in told.hidden):
+        surface = session.get(m.Surface, surface_id)
+        if surface is not None and surface_id not in named:
+            entry.places.append(m.WorkPlace(room_id=surface.room_id, surface_id=surface_id))
+
+
+def _name_places(measure: m.Measure, entry: m.WorkEntry) -> None:
     """Where work was done, the measure is."""
     known = {(one.room_id, one.surface_id) for one in measure.places}
-    for place in told.places:
+    for place in entry.places:
         if (place.room_id, place.surface_id) not in known:
             known.add((place.room_id, place.surface_id))
             measure.places.append(m.MeasurePlace(room_id=place.room_id, surface_id=place.surface_id))
+
+
+def _go_past_holds(session: Session, told: WriteUp) -> None:
+    """Last of all, for the day's own tests and photos may be what a hold waits for."""
+    covered = [(place.room_id, place.surface_id) for place in told.places if place.is_covered]
+    pass_for_work(
+        session,
+        told.measure_id,
+        covered,
+        on=told.worked_on,
+        reason=told.reason,
+        by=told.who.strip(),
+        kept=KEPT,
+    )
 
 
 def _entry(told: WriteUp, now: datetime) -> m.WorkEntry:
@@ -208,7 +246,12 @@ def _entry(told: WriteUp, now: datetime) -> m.WorkEntry:
         still_open=told.still_open,
         is_complete=told.is_complete,
         places=[
-            m.WorkPlace(room_id=one.room_id, surface_id=one.surface_id, what_is_inside=one.inside)
+            m.WorkPlace(
+                room_id=one.room_id,
+                surface_id=one.surface_id,
+                what_is_inside=one.inside,
+                covered_on=told.worked_on if one.is_covered else None,
+            )
             for one in told.places
         ],
         items=[_item(one) for one in told.items],

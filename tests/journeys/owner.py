@@ -181,6 +181,26 @@ class Owner:
 
         self._with_the_form(fill, lambda: self._press_in(self.window, opened_by))
 
+    def is_asked_why_and_leaves_it(self, opened_by: str, answers: Answers) -> str:
+        """Fill in a form that goes past a shut hold, give no reason, put it aside. Returns what was asked."""
+        asked: list[str] = []
+
+        def leave() -> None:
+            dialog = QApplication.activeModalWidget()
+            if not isinstance(dialog, ReasonDialog):
+                QTimer.singleShot(DIALOG_MS, leave)
+                return
+            asked.extend(one.text() for one in dialog.findChildren(QLabel))
+            dialog.reject()
+
+        def fill(dialog: QWidget) -> None:
+            QTimer.singleShot(DIALOG_MS, leave)
+            self._fill(dialog, answers)
+
+        self._with_the_form(fill, lambda: self._press_in(self.window, opened_by))
+        self.troubles.clear()
+        return " ".join(asked)
+
     def files(self, paper: Path, answers: Answers) -> None:
         """Through the form of the page of papers."""
         self.opens_the_page("Papers & photos")

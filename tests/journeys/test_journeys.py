@@ -22,12 +22,9 @@ def test_work_meets_a_hold_its_paper_frees_it_and_the_packet_is_made(
 
     owner.opens_the_page("Measures")
     owner.chooses_the_measure("Casements instead of sliders")
-    owner.fills_in(
-        "Write up the work …",
-        {"Who": "Owner", "Hours": "1.5", "What was done": "Took the sizes of all five openings again"},
-    )
-    assert any(line.startswith("Written up.") and SLIDERS in line for line in owner.told)
-    assert "Took the sizes of all five openings again" in owner.reads()
+    done = {"Who": "Owner", "Hours": "1.5", "What was done": "Took the first slider out"}
+    assert SLIDERS in owner.is_asked_why_and_leaves_it("Write up the work …", done)
+    assert "Took the first slider out" not in owner.reads()
 
     certificate = a_letter(tmp_path / "certificate.pdf", "Lead-safe certificate, Fallowmere Windows")
     owner.files(
@@ -36,6 +33,11 @@ def test_work_meets_a_hold_its_paper_frees_it_and_the_packet_is_made(
     assert any("start taking out the old sliders" in line and "Free since" in line for line in owner.told)
     owner.opens_the_page("At hand")
     assert SLIDERS not in owner.reads()
+
+    owner.opens_the_page("Measures")
+    owner.fills_in("Write up the work …", {})  # what was put aside is there again
+    assert any(line.startswith("Written up.") for line in owner.told)
+    assert "Took the first slider out" in owner.reads()
 
     words = owner.makes_the_packet("Rebate packet")
     assert "does not match" in words

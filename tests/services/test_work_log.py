@@ -8,12 +8,13 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.rules.holds import HoldAction
+from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import zone_of
-from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.holds import HoldService, HoldView
+from retrofit_desk.services.inside import HiddenKind, InsideService, MarkUnclear, WrittenHidden
 from retrofit_desk.services.measures import CannotMove, MeasureService
-from retrofit_desk.services.papers import PaperService, PaperSubject, Use
+from retrofit_desk.services.papers import Filing, PaperService, PaperSubject, Use
 from retrofit_desk.services.site_tests import WrittenTest, own_template, verdict_on
 from retrofit_desk.services.work_log import (
     EntryUnclear,
@@ -250,6 +251,146 @@ def test_a_broken_photo_leaves_nothing_half_recorded(project: Project, tmp_path:
     gone = WrittenPhoto(tmp_path / "gone.jpg", "Gone")
     with pytest.raises(Exception, match="gone"):
         WorkLogService(project).record(told(photos=(gone,)))
+    assert MeasureService(project).sheet(1).entries == ()
+
+
+def shut(project: Project, action: HoldAction, subject: m.HoldSubject, subject_id: int) -> int:
+    """A hold on the floor that waits for a paper nobody has filed yet."""
+    with project.action("Hold it") as work:
+        hold = m.Hold(
+            key=f"{action}-{subject}",
+            action=action,
+            what="the den",
+            subject=subject,
+            subject_id=subject_id,
+            measure_id=1,
+            needs=[m.HoldNeed(kind=m.NeedKind.PAPER, text="the slip is filed")],
+        )
+        work.session.add(hold)
+        work.session.flush()
+        return hold.id
+
+
+def hold_now(project: Project, hold_id: int) -> HoldView:
+    return next(view for view in HoldService(project).all() if view.id == hold_id)
+
+
+def test_work_past_a_shut_start_is_recorded_for_a_reason_only(project: Project) -> None:
+    start = shut(project, HoldAction.START, m.HoldSubject.MEASURE, 1)
+    log = WorkLogService(project)
+    with pytest.raises(NotYet, match="don't start the den until the slip is filed"):
+        log.record(told())
+    assert MeasureService(project).sheet(1).entries == ()
+    written = log.record(told(reason="The office said yes on the telephone"))
+    assert written.after is MeasureState.UNDER_WAY
+    (gone,) = HoldService(project).overridden()
+    assert gone.id == start
+    assert "The office said yes on the telephone" in gone.sentence
+    assert gone.answer.hold.done_on == date(2026, 11, 19)
+    log.record(told())  # the start is past: it is not asked again
+    project.undo()
+    project.undo()
+    assert not hold_now(project, start).is_done
+
+
+def test_a_start_that_was_free_on_the_day_needs_no_reason(project: Project, tmp_path: Path) -> None:
+    start = shut(project, HoldAction.START, m.HoldSubject.MEASURE, 1)
+    slip = tmp_path / "slip.pdf"
+    slip.write_bytes(b"%PDF-1.4 slip")
+    with project.session() as session:
+        need = session.scalars(select(m.HoldNeed.id).where(m.HoldNeed.hold_id == start)).one()
+    filing = Filing(m.PaperKind.LETTER, "Slip", date(2026, 11, 19), uses=(Use(PaperSubject.HOLD_NEED, need),))
+    PaperService(project).file(slip, filing)
+    log = WorkLogService(project)
+    with pytest.raises(NotYet):
+        log.record(told(worked_on=date(2026, 11, 18)))  # a day before the slip
+    log.record(told())
+    assert hold_now(project, start).is_done
+    assert HoldService(project).overridden() == ()
+
+
+def test_what_has_not_passed_is_not_closed_in_silence(project: Project, tmp_path: Path) -> None:
+    # NEED-16
+    log, photo = WorkLogService(project), a_photo(tmp_path, 2)
+    closed = (WrittenPlace(1, inside="five loops", is_covered=True),)
+    with pytest.raises(NotYet, match="don't cover the loops in the den until the loops have held pressure"):
+        log.record(told(places=closed))
+    # the day's own test and photo free it
+    log.record(told(places=closed, tests=(pressure(700.0, photo=photo.path),), photos=(photo,)))
+    (pour,) = HoldService(project).all()
+    assert (pour.is_done, pour.answer.hold.override) == (True, None)
+    assert MeasureService(project).sheet(1).entries[0].covered == ("Den",)
+    HoldService(project).reopen(pour.id, "A loop leaks")
+    with project.session() as session:
+        (place,) = session.scalars(select(m.WorkPlace))
+        assert (place.covered_on, place.reopened_on) == (date(2026, 11, 19), TODAY)
+    with pytest.raises(NotYet, match="cover the loops"):
+        log.record(told(worked_on=date(2026, 11, 18), places=closed))
+
+
+def test_closing_one_room_passes_no_hold_of_another(project: Project) -> None:
+    with project.action("One more room") as work:
+        storey = work.session.scalars(select(m.Storey)).one()
+        storey.rooms.append(m.Room(key="loft", name="Loft", floor_area_m2=9.0))
+        work.session.flush()
+        loft = storey.rooms[-1].id
+    WorkLogService(project).record(told(places=(WrittenPlace(loft, is_covered=True),)))
+    (pour,) = HoldService(project).all()
+    assert not pour.is_done
+
+
+def a_wall(project: Project) -> int:
+    with project.action("A wall") as work:
+        den = work.session.scalars(select(m.Room)).one()
+        den.height_m = 2.4
+        den.surfaces.append(
+            m.Surface(
+                key="den-north",
+                name="North wall",
+                kind=m.SurfaceKind.WALL,
+                boundary=m.Boundary.OUTDOORS,
+                area_m2=9.6,
+            )
+        )
+        work.session.flush()
+        return den.surfaces[-1].id
+
+
+def test_marks_go_with_the_write_up_and_are_found_in_the_wall(project: Project, tmp_path: Path) -> None:
+    # NEED-16, MOM-3
+    wall, photo = a_wall(project), a_photo(tmp_path, None)
+    cable = WrittenHidden(HiddenKind.CABLE, "14 AWG to the lamp", wall, ((0.3, 0.5), (3.1, 0.5)), 0.04)
+    stud = WrittenHidden(HiddenKind.STUD, "Double stud", wall, ((1.2, 0.0), (1.2, 2.4)))
+    log = WorkLogService(project)
+    log.record(
+        told(
+            hidden=(cable, stud),
+            photos=(replace(photo, surface_id=wall, direction=m.Direction.NORTH),),
+            tests=(pressure(700.0, photo=photo.path),),
+        )
+    )
+    found = InsideService(project).look(wall, Units.SI)
+    assert [(one.kind, one.path) for one in found.things] == [
+        ("cable", ((0.3, 0.5), (3.1, 0.5))),
+        ("stud", ((1.2, 0.0), (1.2, 2.4))),
+    ]
+    assert [(one.title, one.direction, one.tape_in_view) for one in found.photos] == [
+        ("Loops before the pour", "north", True)
+    ]
+    assert "Nov 19, 2026, test: Tubing pressure, passed" in found.lines
+    assert MeasureService(project).sheet(1).entries[0].inside == (
+        "cable, 14 AWG to the lamp",
+        "stud, Double stud",
+    )
+    project.undo()
+    assert InsideService(project).look(wall).things == ()
+
+
+def test_a_mark_outside_its_wall_leaves_nothing_half_recorded(project: Project) -> None:
+    wall = a_wall(project)
+    far = WrittenHidden(HiddenKind.CABLE, "Cable", wall, ((7.0, 0.5),))
+    with pytest.raises(MarkUnclear, match=r"outside the face.*kept half finished"):
+        WorkLogService(project).record(told(hidden=(far,)))
     assert MeasureService(project).sheet(1).entries == ()
 
 

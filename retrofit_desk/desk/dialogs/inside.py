@@ -9,7 +9,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QFileDialog,
     QHBoxLayout,
@@ -20,16 +19,14 @@ from PySide6.QtWidgets import (
 )
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty
+from retrofit_desk.desk.dialogs.facts_form import FieldEmpty
+from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
-from retrofit_desk.desk.widgets.fields import QuantityField
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
+from retrofit_desk.desk.widgets.marks_field import HOW, MarksField
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
-from retrofit_desk.desk.widgets.text import SectionHeading
-from retrofit_desk.services.inside import HiddenKind, InsideService, WrittenHidden
-from retrofit_desk.values.quantity import Dimension
-
-KINDS = tuple(HiddenKind)
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.inside import InsideService
 
 
 class InsideDialog(QDialog):
@@ -77,8 +74,7 @@ class InsideDialog(QDialog):
             self.picture.setAccessibleDescription(
                 "; ".join(f"{one.kind} {one.words}" for one in found.things)
             )
-            lines = (*found.written, *found.tests, *found.shut_offs)
-            self.written.set_lines([StackedLine(line) for line in lines])
+            self.written.set_lines([StackedLine(line) for line in found.lines])
             self.photos.set_lines([StackedLine(one.title, one.direction) for one in found.photos])
 
     def _buttons(self) -> QHBoxLayout:
@@ -120,47 +116,22 @@ class InsideDialog(QDialog):
                 self._desk.notices.tell(f"Written: {path.name}.")
 
 
-class MarkDialog(FactsForm):
-    """One thing inside: where it begins and, for a run, where it ends."""
+class MarkDialog(FormDialog):
+    """Things inside one face: where each begins and, for a run, where it ends."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, surface_id: int, face: str) -> None:
         super().__init__(desk, parent, f"inside:{surface_id}", f"Mark something inside: {face}")
-        self._surface_id = surface_id
-        self.kind = QComboBox()
-        self.kind.addItems([str(one) for one in KINDS])
-        self.add("Kind", "kind", self.kind)
-        self.name = self.add_line("What it is", "name", "")
-        length = Dimension.LENGTH
-        self.from_left = self.add_quantity("From the left", "x", length, None, low_si=0.0)
-        self.upward = self.add_quantity("Up from the floor", "y", length, None, low_si=0.0)
-        self.to_x = self.add_quantity("Runs to, from the left", "to x", length, None, low_si=0.0)
-        self.to_y = self.add_quantity("Runs to, up", "to y", length, None, low_si=0.0)
-        self.deep = self.add_quantity("Depth", "depth", Dimension.THICKNESS, None, low_si=0.0)
-        self.remark = self.add_line("Notes", "notes", "")
+        self.body.insertWidget(0, soft_label(HOW))
+        self.marks = MarksField(desk, ((surface_id, face),), "nothing was marked")
+        self.marks.changed.connect(self._keep.start)
+        self.body.addWidget(self.marks)
+        self.watch("marks", self.marks)
         self.body.addStretch(1)
+        self.resize(self.fontMetrics().averageCharWidth() * 130, self.fontMetrics().lineSpacing() * 16)
         self.begin()
 
     def record(self) -> None:
-        first, last = _point(self.from_left, self.upward), _point(self.to_x, self.to_y)
-        if first is None:
-            raise FieldEmpty("this cannot be left empty", where="From the left", do="measure from the corner")
-        self.desk.service(InsideService).mark(
-            WrittenHidden(
-                KINDS[self.kind.currentIndex()],
-                self.name.text(),
-                self._surface_id,
-                (first,) if last is None else (first, last),
-                self.deep.value(),
-                self.remark.text(),
-            )
-        )
-
-
-def _point(x: QuantityField, y: QuantityField) -> tuple[float, float] | None:
-    """Both or neither. Raises `FieldEmpty` for one without the other."""
-    left, up = x.value(), y.value()
-    if left is None and up is None:
-        return None
-    if left is None or up is None:
-        raise FieldEmpty("a point needs both distances", where=x.name, do="type the other one")
-    return left, up
+        things = self.marks.written()
+        if not things:
+            raise FieldEmpty("nothing is marked", where=self.windowTitle(), do="type what lies where")
+        self.desk.service(InsideService).mark(*things)

@@ -17,6 +17,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.text import soft_label
 
+STAYS = "The reason stays visible in every packet."
+
 
 class ReasonDialog(QDialog):
     """The sentence that stands in the way, and a field for why the owner goes on all the same."""

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QPushButton, QScrollArea, QTabWidget
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.pay import PayDialog, ToPay
-from retrofit_desk.desk.dialogs.reason import ask_reason
+from retrofit_desk.desk.dialogs.reason import STAYS, ask_reason
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.money_contract import ContractPane
 from retrofit_desk.desk.pages.money_sums import CashPane, LoanPane, MeasuresPane, RebatesPane
@@ -21,8 +21,6 @@ from retrofit_desk.services.money_values import ContractRow, InvoiceRow, StageRo
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
-
-STAYS = "The reason stays visible in every packet."
 
 COLUMNS = (
     Column[ContractRow]("Contract", lambda row: row.title, is_strong=True),
