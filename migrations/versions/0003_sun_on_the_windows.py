@@ -60,3 +60,4 @@ def upgrade() -> None:
     op.add_column('reservation', sa.Column('answer', sa.String(), server_default='', nullable=False))
     op.add_column('reservation', sa.Column('appeal_by', sa.Date(), nullable=True))
     op.add_column('reservation', sa.Column('appealed_on', sa.Date(), nullable=True))
+    op.add_column('surface', sa.Column('passage_area_m2', sa.Double(), nullable=True))

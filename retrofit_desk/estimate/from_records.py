@@ -18,6 +18,7 @@ from retrofit_desk.estimate.sun_from_records import blind_of, glazing_of, plates
 from retrofit_desk.physics import description as d
 from retrofit_desk.physics import elements as e
 from retrofit_desk.physics.plant_description import HouseholdUse
+from retrofit_desk.physics.ventilation import level_opening_m3_s, tall_opening_m3_s
 from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
 
@@ -27,6 +28,9 @@ MOISTURE_KG_PERSON_DAY = 2.0
 """Breathing, cooking, washing of one person: common practice, no source."""
 DRIED_ABOVE_RH_PERCENT = 60.0
 """Cooled rooms are kept below it: upper limit of usual comfort advice (common practice, no source)."""
+DOORWAY_M, APART_K, ROOM_K = 2.0, 2.0, 293.0
+"""A doorway's height, and how far apart in warmth rooms are that stand open to each other (common practice,
+no source): through a doorway so much air goes that the year hardly feels which value is taken."""
 LEVEL_M = 2.7
 """Height of one storey in the sense of the leakage model."""
 
@@ -51,6 +55,7 @@ def house_of(session: Session) -> d.House:
         glazings=tuple(glazings.values()),
         zones=tuple(_zone(session, room, rooms) for room in rooms),
         surfaces=tuple(_surface(surface) for surface in surfaces),
+        air_paths=tuple(_air_path(surface) for surface in surfaces if surface.passage_area_m2),
         blower_door=_blower_door(session, rooms),
     )
 
@@ -234,7 +239,7 @@ def _surface(row: m.Surface) -> d.Surface:
         name=row.key,
         zone=row.room.key,
         construction=row.construction.key,
-        area_m2=row.area_m2,
+        area_m2=row.area_m2 - (row.passage_area_m2 or 0.0),
         tilt_deg=row.tilt_deg,
         boundary=_boundary(row),
         windows=tuple(_window(opening) for opening in row.openings) if outdoors else (),
@@ -245,6 +250,17 @@ def _surface(row: m.Surface) -> d.Surface:
         ),
         **stated,
     )
+
+
+def _air_path(row: m.Surface) -> d.AirPath:
+    """Through the open part of a face: both ways, as between rooms a little apart in warmth."""
+    if row.other_room is None or row.passage_area_m2 is None:
+        raise CannotSay(f"the air through {row.name}", "the room behind it", where="House")
+    if 45.0 < row.tilt_deg < 135.0:
+        flow = tall_opening_m3_s(row.passage_area_m2, DOORWAY_M, APART_K, ROOM_K)
+    else:
+        flow = level_opening_m3_s(row.passage_area_m2, APART_K, ROOM_K)
+    return d.AirPath(name=row.key, zone_a=row.room.key, zone_b=row.other_room.key, flow_m3_s=float(flow))
 
 
 def _boundary(row: m.Surface) -> e.Boundary:

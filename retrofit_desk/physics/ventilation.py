@@ -83,6 +83,16 @@ def tall_opening_m3_s(
     return np.asarray(discharge / 3.0 * area_m2 * speed, dtype=float)
 
 
+def level_opening_m3_s(area_m2: float, dt_k: ArrayLike, mean_k: ArrayLike) -> Array:
+    """Air by warmth alone both ways through an opening in a floor, colder above. Epstein 1988 (from memory).
+
+    0.055 sqrt(g D^5 dT/T) for a floor thin against the opening's width D; none where the warmer air is above.
+    """
+    share = np.maximum(np.asarray(dt_k, dtype=float), 0.0) / np.asarray(mean_k, dtype=float)
+    width_m = 2.0 * np.sqrt(area_m2 / np.pi)
+    return np.asarray(0.055 * np.sqrt(GRAVITY_M_S2 * width_m**5 * share), dtype=float)
+
+
 def whole_house_air_cfm(floor_area_ft2: float, bedrooms: int) -> float:
     """Total outdoor air a dwelling needs. ASHRAE 62.2-2016/2019, 4.1 (from memory); not the IRC's number."""
     return _whole_house_cfm(AREA_TERM_62_2, floor_area_ft2, bedrooms)

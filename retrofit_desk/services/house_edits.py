@@ -66,6 +66,7 @@ class SurfaceFacts:
     construction_id: int | None
     solar_absorptance: float | None
     exposed_perimeter_m: float | None
+    passage_area_m2: float | None
     notes: str
 
 
@@ -153,6 +154,7 @@ class HouseEditService:
         with self._project.action(f"Change {facts.name}") as work:
             row = _row(work.session, m.Surface, surface_id, "face")
             _openings_fit(row, facts.area_m2)
+            _passage_fits(row, facts)
             _note(work.session, "surface", surface_id, _apply(row, facts), because)
 
     def change_opening(self, opening_id: int, facts: OpeningFacts, because: Because) -> None:
@@ -304,6 +306,16 @@ def _layer_can_be(facts: LayerFacts) -> None:
         raise CannotBe("framing needs the depth of its layer", where=where, do="type its thickness")
     if facts.framing_fraction and facts.framing_material_key not in materials():
         raise CannotBe("the framing has no material", where=where, do="choose one")
+
+
+def _passage_fits(surface: m.Surface, facts: SurfaceFacts) -> None:
+    open_m2 = facts.passage_area_m2
+    if not open_m2:
+        return
+    if surface.other_room_id is None:
+        raise CannotBe("only a face between two rooms stands open to the next", where="Open passage in it")
+    if open_m2 >= facts.area_m2:
+        raise CannotBe("the passage is as large as its face", where="Open passage in it", do="correct one")
 
 
 def _openings_fit(surface: m.Surface, area_m2: float) -> None:

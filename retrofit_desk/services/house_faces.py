@@ -131,6 +131,8 @@ class SurfaceSheet:
     tilt_deg: float
     solar_absorptance: float | None
     exposed_perimeter_m: float | None
+    passage_area_m2: float | None
+    leads_to_room: bool
     construction_id: int | None
     construction: str
     construction_source: str
@@ -170,6 +172,8 @@ class FaceService:
                 tilt_deg=surface.tilt_deg,
                 solar_absorptance=surface.solar_absorptance,
                 exposed_perimeter_m=surface.exposed_perimeter_m,
+                passage_area_m2=surface.passage_area_m2,
+                leads_to_room=surface.other_room_id is not None,
                 construction_id=surface.construction_id,
                 construction=construction.name if construction else "",
                 construction_source=construction.source if construction else "",

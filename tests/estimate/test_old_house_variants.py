@@ -177,3 +177,43 @@ def test_two_water_heaters_are_one_too_many(oil_house: Project) -> None:
             plant_of(session)
     finally:
         oil_house.undo()
+
+
+def stairs(area_m2: float) -> Change:
+    """The landing's floor, open to the hall below."""
+
+    def change(session: Session) -> None:
+        face = session.scalars(select(m.Surface).where(m.Surface.key == "bath-floor")).one()
+        face.passage_area_m2 = area_m2
+
+    return change
+
+
+def test_stairs_are_an_air_path_between_storeys(oil_house: Project) -> None:
+    with oil_house.session() as session:
+        shut = case_of(session).house
+    case = case_with(oil_house, stairs(2.2))
+    (path,) = case.house.air_paths
+    assert (path.zone_a, path.zone_b) == ("bath", "hall")
+    # Epstein 1988 (from memory): 0.055 sqrt(g D^5 dT/T) with D 1.674 m and 2 K
+    assert path.flow_m3_s == pytest.approx(0.055 * (9.80665 * 1.674**5 * 2.0 / 293.0) ** 0.5, rel=1e-3)
+    faces = {one.name: one.area_m2 for one in case.house.surfaces}
+    assert faces["bath-floor"] == pytest.approx(
+        next(one.area_m2 for one in shut.surfaces if one.name == "bath-floor") - 2.2
+    )
+
+
+def test_the_year_hardly_feels_how_much_air_goes_up_the_stairs(
+    oil_house: Project, as_it_stands: PlantYear
+) -> None:
+    narrow, wide = (a_year(case_with(oil_house, stairs(area))).kwh("oil") for area in (1.8, 2.6))
+    assert narrow == pytest.approx(wide, rel=0.01)
+    assert narrow == pytest.approx(as_it_stands.kwh("oil"), rel=0.05)
+
+
+def test_a_passage_to_nowhere_is_asked_where_it_leads(oil_house: Project) -> None:
+    def through_the_roof(session: Session) -> None:
+        session.scalars(select(m.Surface).where(m.Surface.key == "basement-slab")).one().passage_area_m2 = 1.0
+
+    with pytest.raises(CannotSay, match="Needs the room behind it"):
+        case_with(oil_house, through_the_roof)

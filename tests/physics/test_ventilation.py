@@ -14,6 +14,7 @@ from retrofit_desk.physics.ventilation import (
     hinged_opening_share,
     kitchen_exhaust_cfm,
     leakage_credit_cfm,
+    level_opening_m3_s,
     needed_fan_cfm,
     one_side_window_m3_s,
     openings_in_series_m2,
@@ -150,3 +151,12 @@ def test_a_fan_is_never_negative_nor_above_the_total(
 def test_a_sash_cannot_open_beyond_level() -> None:
     with pytest.raises(ImpossibleValue, match="opening angle"):
         hinged_opening_share(120.0)
+
+
+def test_air_through_stairs_goes_only_where_it_is_colder_above() -> None:
+    # Epstein 1988, ASME J. Heat Transfer 110 (from memory): 0.055 sqrt(g D^5 dT/T), a thin floor; computed
+    area_m2 = math.pi / 4.0
+    assert float(level_opening_m3_s(area_m2, 2.0, 293.0)) == pytest.approx(0.01423, abs=5e-6)
+    assert list(level_opening_m3_s(area_m2, [-2.0, 0.0], 293.0)) == [0.0, 0.0]
+    twice = float(level_opening_m3_s(4.0 * area_m2, 2.0, 293.0))
+    assert twice == pytest.approx(0.01423 * 2.0**2.5, rel=1e-3)

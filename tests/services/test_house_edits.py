@@ -49,6 +49,7 @@ def surface_facts(sheet: SurfaceSheet) -> SurfaceFacts:
         sheet.construction_id,
         sheet.solar_absorptance,
         sheet.exposed_perimeter_m,
+        sheet.passage_area_m2,
         sheet.notes,
     )
 

@@ -103,6 +103,10 @@ class SurfaceDialog(FactsForm):
         self._perimeter = self.add_quantity(
             "Exposed edge on the ground", "perimeter", Dimension.LENGTH, sheet.exposed_perimeter_m, low_si=0.0
         )
+        self._passage = self.add_quantity(
+            "Open passage in it: doorway, stairs", "passage", Dimension.AREA, sheet.passage_area_m2, low_si=0.0
+        )
+        self.form.setRowVisible(self._passage, sheet.leads_to_room)
         self._notes = self.add_line("Notes", "notes", sheet.notes)
         self.add_because()
         self.begin()
@@ -116,6 +120,7 @@ class SurfaceDialog(FactsForm):
             construction_id=self._construction.currentData(),
             solar_absorptance=self._absorptance.value(),
             exposed_perimeter_m=self._perimeter.value(),
+            passage_area_m2=self._passage.value(),
             notes=self._notes.text().strip(),
         )
         self.desk.service(HouseEditService).change_surface(self._sheet.row.id, facts, self.because())

@@ -191,6 +191,8 @@ class FacePart(QWidget):
         about = [f"{show(sheet.row.area_m2, Dimension.AREA, units)}, {sheet.row.beyond}"]
         if sheet.solar_absorptance is not None:
             about.append(f"takes up {show(sheet.solar_absorptance, Dimension.SHARE, units)} of the sun")
+        if sheet.passage_area_m2 is not None:
+            about.append(f"open passage {show(sheet.passage_area_m2, Dimension.AREA, units)}")
         if sheet.exposed_perimeter_m is not None:
             about.append(f"exposed edge {show(sheet.exposed_perimeter_m, Dimension.LENGTH, units)}")
         if sheet.shared_by > 1:

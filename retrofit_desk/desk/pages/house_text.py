@@ -27,6 +27,7 @@ COLUMN_WORDS = {
     "construction_id": "construction",
     "solar_absorptance": "sun absorbed",
     "exposed_perimeter_m": "exposed edge",
+    "passage_area_m2": "open passage",
     "u_value_w_m2k": "U-value",
     "shgc": "SHGC",
     "width_m": "width",

@@ -197,6 +197,8 @@ class Surface(Base):
     depth_below_ground_m: Mapped[float | None]
     solar_absorptance: Mapped[float | None]
     emittance: Mapped[float | None]
+    passage_area_m2: Mapped[float | None]
+    """What stands open in it to the room behind: a doorway without a door, stairs."""
     notes: Mapped[str] = mapped_column(default="")
     room: Mapped[Room] = relationship(back_populates="surfaces", foreign_keys=[room_id])
     other_room: Mapped[Room | None] = relationship(foreign_keys=[other_room_id])

@@ -8,9 +8,9 @@ CREATE TABLE action (
 	CONSTRAINT pk_action PRIMARY KEY (id), 
 	CONSTRAINT fk_action_of_id_action FOREIGN KEY(of_id) REFERENCES action (id)
 );
-INSERT INTO "action" VALUES('Describe the house','2026-11-25 19:49:53.300269','done',NULL,1);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:49:53.306676','done',NULL,2);
-INSERT INTO "action" VALUES('Think about the range','2026-11-25 19:49:53.309757','undone',2,3);
+INSERT INTO "action" VALUES('Describe the house','2026-11-25 20:33:17.663656','done',NULL,1);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 20:33:17.680795','done',NULL,2);
+INSERT INTO "action" VALUES('Think about the range','2026-11-25 20:33:17.689302','undone',2,3);
 CREATE TABLE alembic_version (
     version_num VARCHAR(32) NOT NULL, CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num));
 INSERT INTO "alembic_version" VALUES('0003');
@@ -72,7 +72,7 @@ INSERT INTO "change" VALUES(1,'tree_stand',1,NULL,'{"name": "Oaks", "from_azimut
 INSERT INTO "change" VALUES(1,'room',1,NULL,'{"storey_id": 1, "key": "den", "name": "Den", "kind": "other", "outline": "[[0, 0], [4.1, 0], [4.1, 3.46], [0, 3.46]]", "floor_area_m2": 14.2, "height_m": 2.44, "is_heated": 1, "is_cooled": 1, "heating_set_point_c": null, "heating_setback_c": null, "cooling_set_point_c": null, "internal_gain_w": null, "internal_gain_is": "unknown", "air_changes_per_hour": null, "air_changes_is": "unknown", "notes": "", "id": 1}',13);
 INSERT INTO "change" VALUES(1,'later_figures',1,NULL,'{"measure_id": 1, "life_years": null, "life_is": "unknown", "renewal_cents": null, "renewal_is": "unknown", "upkeep_cents": 4500, "upkeep_is": "known", "ended_upkeep_cents": null, "ended_upkeep_is": "unknown", "instead_due_on": null, "instead_life_years": null, "instead_life_is": "unknown", "source": "own sum", "as_of": "2026-04-18", "id": 1}',14);
 INSERT INTO "change" VALUES(1,'work_entry',1,NULL,'{"measure_id": 1, "worked_on": "2026-04-18", "written_at": "2026-04-18 21:05:00.000000", "who": "", "firm_id": null, "hours": 6.5, "hours_is": "known", "notes": "", "change_from_plan": "", "still_open": "", "is_draft": 0, "is_complete": 0, "id": 1}',15);
-INSERT INTO "change" VALUES(1,'surface',1,NULL,'{"room_id": 1, "key": "den-north", "name": "North wall", "kind": "wall", "boundary": "outdoors", "other_room_id": null, "construction_id": null, "area_m2": 9.9, "azimuth_deg": null, "tilt_deg": 90.0, "outline_edge": null, "exposed_perimeter_m": null, "depth_below_ground_m": null, "solar_absorptance": null, "emittance": null, "notes": "", "id": 1}',16);
+INSERT INTO "change" VALUES(1,'surface',1,NULL,'{"room_id": 1, "key": "den-north", "name": "North wall", "kind": "wall", "boundary": "outdoors", "other_room_id": null, "construction_id": null, "area_m2": 9.9, "azimuth_deg": null, "tilt_deg": 90.0, "outline_edge": null, "exposed_perimeter_m": null, "depth_below_ground_m": null, "solar_absorptance": null, "emittance": null, "passage_area_m2": null, "notes": "", "id": 1}',16);
 INSERT INTO "change" VALUES(1,'opening',1,NULL,'{"surface_id": 1, "key": "den-window", "name": "Window", "kind": "window", "operation": "fixed", "hinge": "none", "width_m": 1.2, "height_m": 1.1, "sill_m": 0.9, "left_offset_m": null, "count": 1, "u_value_w_m2k": null, "u_value_is": "unknown", "shgc": 0.55, "shgc_is": "known", "panes": null, "coating": "low-e", "shgc_by_angle": "[[0.0, 0.55], [60.0, 0.44]]", "fill_gas": "", "frame": "other", "frame_fraction": null, "overhang_depth_m": 0.0, "overhang_above_head_m": 0.0, "overhang_left_m": 0.0, "overhang_right_m": 0.0, "left_fin_depth_m": 0.0, "left_fin_gap_m": 0.0, "right_fin_depth_m": 0.0, "right_fin_gap_m": 0.0, "reveal_m": 0.0, "shade": "shutter", "shade_solar_factor": 0.15, "shade_rule": "drawn by the clock", "shade_from_hour": 9, "shade_to_hour": 17, "shade_from_month": 5, "shade_to_month": 9, "notes": "", "id": 1}',17);
 INSERT INTO "change" VALUES(1,'thermal_bridge',1,NULL,'{"surface_id": 1, "name": "Eave", "length_m": 4.1, "psi_w_mk": 0.08, "source": "a sum", "id": 1}',18);
 INSERT INTO "change" VALUES(1,'measure_place',1,NULL,'{"measure_id": 1, "room_id": 1, "surface_id": null, "opening_id": null, "id": 1}',19);
@@ -1289,6 +1289,7 @@ CREATE TABLE surface (
 	depth_below_ground_m DOUBLE, 
 	solar_absorptance DOUBLE, 
 	emittance DOUBLE, 
+	passage_area_m2 DOUBLE, 
 	notes VARCHAR NOT NULL, 
 	id INTEGER NOT NULL, 
 	CONSTRAINT pk_surface PRIMARY KEY (id), 
@@ -1297,7 +1298,7 @@ CREATE TABLE surface (
 	CONSTRAINT fk_surface_other_room_id_room FOREIGN KEY(other_room_id) REFERENCES room (id), 
 	CONSTRAINT fk_surface_construction_id_construction FOREIGN KEY(construction_id) REFERENCES construction (id)
 );
-INSERT INTO "surface" VALUES(1,'den-north','North wall','wall','outdoors',NULL,NULL,9.9,NULL,90.0,NULL,NULL,NULL,NULL,NULL,'',1);
+INSERT INTO "surface" VALUES(1,'den-north','North wall','wall','outdoors',NULL,NULL,9.9,NULL,90.0,NULL,NULL,NULL,NULL,NULL,NULL,'',1);
 CREATE TABLE tariff_choice (
 	meter_id INTEGER NOT NULL, 
 	tariff_key VARCHAR NOT NULL, 
