@@ -61,10 +61,11 @@ class _Link:
     area_m2: float
     u_value_w_m2k: float
     other: m.Room | None = None
+    bridge_u_w_m2k: float = 0.0
 
     @property
     def w_k(self) -> float:
-        return self.area_m2 * self.u_value_w_m2k
+        return self.area_m2 * (self.u_value_w_m2k + self.bridge_u_w_m2k)
 
 
 def design_load(
@@ -108,8 +109,10 @@ def _links(room: m.Room) -> list[_Link]:
             area = opening.width_m * opening.height_m * opening.count
             u_value = opening_u_w_m2k(opening)
             found.append(_Link(opening.name, room, beyond, area, u_value, surface.other_room))
-        for bridge in surface.bridges:  # psi by length, as U by area
-            found.append(_Link(bridge.name, room, Beyond.OUTSIDE, bridge.length_m, bridge.psi_w_mk))
+        for bridge in surface.bridges:  # psi by length, as an addition to U by area; it may be below 0
+            found.append(
+                _Link(bridge.name, room, Beyond.OUTSIDE, bridge.length_m, 0.0, bridge_u_w_m2k=bridge.psi_w_mk)
+            )
     return found
 
 
@@ -210,7 +213,9 @@ def _at_design(
 def _path(link: _Link, other: m.Room | None, spaces: dict[int, float], ground_c: float) -> HeatPath:
     if other is None:
         side = ground_c if link.beyond is Beyond.GROUND else None
-        return HeatPath(link.name, link.beyond, link.area_m2, link.u_value_w_m2k, other_side_c=side)
+        return HeatPath(
+            link.name, link.beyond, link.area_m2, link.u_value_w_m2k, link.bridge_u_w_m2k, other_side_c=side
+        )
     if other.id in spaces:
         return HeatPath(
             link.name, Beyond.UNHEATED, link.area_m2, link.u_value_w_m2k, other_side_c=spaces[other.id]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
-from typing import TypeVar
+from typing import Any, TypeVar
 
+from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.sun_from_records import DRAWN_IN_SUMMER_SUN
+from retrofit_desk.estimate.sun_from_records import COATINGS, DRAWN_BY_THE_CLOCK, DRAWN_IN_SUMMER_SUN
+from retrofit_desk.physics.elements import Course
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project
@@ -20,7 +22,7 @@ from retrofit_desk.services.materials import materials
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
 
-__all__ = ["Because", "Certainty", "HouseEditService"]
+__all__ = ["DRAWN_BY_THE_CLOCK", "Because", "Certainty", "HouseEditService"]
 
 
 T = TypeVar("T", bound=m.Base)
@@ -74,7 +76,9 @@ OPERATIONS = tuple(str(one) for one in m.Operation)
 HINGES = tuple(str(one) for one in m.Hinge)
 FRAMES = tuple(str(one) for one in m.Frame)
 SHADES = tuple(str(one) for one in m.ShadeKind)
-SHADE_RULES = (DRAWN_IN_SUMMER_SUN, "drawn by night", "")
+SHADE_RULES = (DRAWN_IN_SUMMER_SUN, DRAWN_BY_THE_CLOCK, "drawn by night", "")
+GLASS_COATINGS = ("", *COATINGS)
+MIDNIGHT = 24
 
 
 @dataclass(frozen=True)
@@ -89,6 +93,8 @@ class OpeningFacts:
     u_value_w_m2k: StatedValue[float]
     shgc: StatedValue[float]
     panes: int | None
+    coating: str
+    shgc_by_angle: tuple[tuple[float, float], ...]
     overhang_depth_m: float
     overhang_above_head_m: float
     overhang_left_m: float
@@ -105,6 +111,10 @@ class OpeningFacts:
     shade: str
     shade_solar_factor: float | None
     shade_rule: str
+    shade_from_hour: int | None
+    shade_to_hour: int | None
+    shade_from_month: int | None
+    shade_to_month: int | None
 
 
 @dataclass(frozen=True)
@@ -162,6 +172,7 @@ class HouseEditService:
         for word, value in (("Width", facts.width_m), ("Height", facts.height_m), ("Number", facts.count)):
             _above_zero(word, value)
         _shade_can_be(facts)
+        _course_can_be(facts.shgc_by_angle)
         with self._project.action(f"Change {facts.name}") as work:
             row = _row(work.session, m.Opening, opening_id, "window")
             changed = _apply(row, facts)
@@ -193,12 +204,33 @@ def _shade_can_be(facts: OpeningFacts) -> None:
     passes = facts.shade_solar_factor
     if passes is not None and not 0.0 <= passes <= 1.0:
         raise CannotBe("a share is not below 0 or above 1", where="Sun that the drawn shade lets through")
-    if drawn and facts.shade_rule == DRAWN_IN_SUMMER_SUN and passes is None:
+    by_clock = facts.shade_rule == DRAWN_BY_THE_CLOCK
+    if drawn and (by_clock or facts.shade_rule == DRAWN_IN_SUMMER_SUN) and passes is None:
         raise CannotBe(
-            "a shade against the summer sun needs the share of the sun that it lets through",
+            f"a shade {facts.shade_rule} needs the share of the sun that it lets through",
             where="Sun that the drawn shade lets through",
             do="type it, or choose another rule",
         )
+    if drawn and by_clock:
+        _clock_can_be(facts)
+
+
+def _clock_can_be(facts: OpeningFacts) -> None:
+    hours = (facts.shade_from_hour, facts.shade_to_hour)
+    if any(hour is None for hour in hours):
+        raise CannotBe("a shade drawn by the clock needs its hours", where="Drawn from hour")
+    if any(hour is not None and not 0 <= hour <= MIDNIGHT for hour in hours):
+        raise CannotBe("an hour of the day lies between 0 and 24", where="Drawn from hour")
+    if (facts.shade_from_month is None) != (facts.shade_to_month is None):
+        raise CannotBe("the other month is missing", where="In the months", do="choose both, or all year")
+
+
+def _course_can_be(course: tuple[tuple[float, float], ...]) -> None:
+    try:
+        TypeAdapter(Course).validate_python([{"angle_deg": angle, "shgc": share} for angle, share in course])
+    except ValidationError as error:
+        said = error.errors()[0]["msg"].removeprefix("Value error, ")
+        raise CannotBe(said[:1].lower() + said[1:], where="SHGC by angle") from None
 
 
 def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[str]:
@@ -210,10 +242,15 @@ def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[
             if row.stated(field.name) != value:
                 row.set_stated(field.name, value)
                 changed.append(field.name)
-        elif (kept := getattr(row, field.name)) != value:
+        elif (kept := getattr(row, field.name)) != (value := _as_kept(value)):
             setattr(row, field.name, type(kept)(value) if isinstance(kept, StrEnum) else value)
             changed.append(field.name)
     return changed
+
+
+def _as_kept(value: Any) -> Any:
+    """Pairs are kept as a list, none of them as nothing."""
+    return ([list(pair) for pair in value] or None) if isinstance(value, tuple) else value
 
 
 def _note(session: Session, table: str, row_id: int, columns: list[str], because: Because) -> None:

@@ -87,6 +87,8 @@ class OpeningSheet:
     u_value_w_m2k: StatedValue[float]
     shgc: StatedValue[float]
     panes: int | None
+    coating: str
+    shgc_by_angle: tuple[tuple[float, float], ...]
     frame: str
     overhang_depth_m: float
     overhang_above_head_m: float
@@ -102,6 +104,10 @@ class OpeningSheet:
     shade: str
     shade_solar_factor: float | None
     shade_rule: str
+    shade_from_hour: int | None
+    shade_to_hour: int | None
+    shade_from_month: int | None
+    shade_to_month: int | None
     noon: tuple[NoonSunAngle, ...]
     sources: tuple[FactSource, ...]
 
@@ -276,6 +282,8 @@ def _opening(session: Session, row: m.Opening, site: m.Site | None) -> OpeningSh
         u_value_w_m2k=row.stated("u_value_w_m2k"),
         shgc=row.stated("shgc"),
         panes=row.panes,
+        coating=row.coating,
+        shgc_by_angle=tuple((angle, share) for angle, share in row.shgc_by_angle or ()),
         frame=str(row.frame),
         overhang_depth_m=row.overhang_depth_m,
         overhang_above_head_m=row.overhang_above_head_m,
@@ -291,6 +299,10 @@ def _opening(session: Session, row: m.Opening, site: m.Site | None) -> OpeningSh
         shade=str(row.shade),
         shade_solar_factor=row.shade_solar_factor,
         shade_rule=row.shade_rule,
+        shade_from_hour=row.shade_from_hour,
+        shade_to_hour=row.shade_to_hour,
+        shade_from_month=row.shade_from_month,
+        shade_to_month=row.shade_to_month,
         noon=_noon(row.surface, site),
         sources=sources_of(session, "opening", row.id),
     )

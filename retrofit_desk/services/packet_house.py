@@ -19,6 +19,7 @@ from retrofit_desk.paperwork.contents import (
     QuantityLine,
 )
 from retrofit_desk.physics.description import House, Surface
+from retrofit_desk.physics.elements import GlazingByLabel
 from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
 from retrofit_desk.physics.layers import assembly_resistance
 from retrofit_desk.physics.network import as_layer
@@ -239,8 +240,8 @@ def _windows(surface: Surface, later: Surface, before: House, after: House, word
                 group="Doors" if is_door else "Windows",
                 room=words.rooms[surface.zone].name,
                 area_m2=window.width_m * window.height_m,
-                before=opening.name if is_door else _glass(opening, was.panes_count),
-                after=opening.name if is_door and was == now else _panes(now.panes_count),
+                before=opening.name if is_door else _glass(opening, was),
+                after=opening.name if is_door and was == now else _panes(now),
                 u_before=was.u_value_w_m2k,
                 u_after=now.u_value_w_m2k,
                 shgc_before=was.shgc,
@@ -250,12 +251,14 @@ def _windows(surface: Surface, later: Surface, before: House, after: House, word
     return faces
 
 
-def _glass(opening: m.Opening, panes: int) -> str:
-    return f"{opening.frame} {opening.operation}, {_panes(panes)}"
+def _glass(opening: m.Opening, glass: GlazingByLabel) -> str:
+    return f"{opening.frame} {opening.operation}, {_panes(glass)}"
 
 
-def _panes(count: int) -> str:
-    return {1: "single glass", 2: "double glass", 3: "triple glass"}.get(count, f"{count} panes")
+def _panes(glass: GlazingByLabel) -> str:
+    count = glass.panes_count
+    words = {1: "single glass", 2: "double glass", 3: "triple glass"}.get(count, f"{count} panes")
+    return words if glass.coating is None else f"{words}, {glass.coating}"
 
 
 # machines and leakage

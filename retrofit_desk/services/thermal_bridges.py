@@ -6,15 +6,20 @@ from dataclasses import asdict, dataclass
 
 from sqlalchemy import select
 
+from retrofit_desk.estimate.surface_heat import ground_u_w_m2k, opaque_area_m2, surface_u_w_m2k
+from retrofit_desk.physics.description import LEAST_PSI_W_MK
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import NotRecorded
 from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.values.errors import DeskError
 
 LEADS_OUTSIDE = (m.Boundary.OUTDOORS, m.Boundary.GROUND)
 """Faces whose edges end outdoors: a slab on the ground does at its rim."""
 MOST_PSI_W_MK = 3.0
 """Above the largest default of ISO 14683:2017; more is a slip of the pen (common practice, no source)."""
+MOST_TAKEN_AWAY = 0.5
+"""Of a face's own loss, at most, by bridges below 0; more is a slip too (common practice, no source)."""
 KEPT = "nothing was changed"
 
 
@@ -76,6 +81,7 @@ class ThermalBridgeService:
                     do="record it at the outer wall, roof or floor it belongs to",
                 )
             surface.bridges.append(m.ThermalBridge(**asdict(facts)))
+            _leave_a_loss(surface)
 
     def change(self, bridge_id: int, facts: BridgeFacts) -> None:
         """Change a bridge. Raises `CannotBe`, `NotRecorded`."""
@@ -86,6 +92,7 @@ class ThermalBridgeService:
                 raise _gone()
             for column, value in asdict(facts).items():
                 setattr(row, column, value)
+            _leave_a_loss(row.surface)
 
     def take_out(self, bridge_id: int) -> None:
         """Take a bridge out of the record; undo brings it back. Raises `NotRecorded`."""
@@ -96,6 +103,28 @@ class ThermalBridgeService:
             row.surface.bridges.remove(row)
 
 
+def _leave_a_loss(surface: m.Surface) -> None:
+    """A face measured from outside counts its corners twice; its bridges take that away, not the face itself.
+
+    Raises `CannotBe`. Where the face's own loss is not known yet, nothing can be said against them.
+    """
+    added_w_k = sum(one.psi_w_mk * one.length_m for one in surface.bridges)
+    if added_w_k >= 0.0:
+        return
+    try:
+        on_ground = surface.boundary is m.Boundary.GROUND
+        u_value = ground_u_w_m2k(surface) if on_ground else surface_u_w_m2k(surface)
+    except DeskError:
+        return
+    if -added_w_k > MOST_TAKEN_AWAY * u_value * opaque_area_m2(surface):
+        raise CannotBe(
+            "its thermal bridges would take away more than half of what the face itself loses",
+            where=surface.name,
+            kept=KEPT,
+            do="check length and sign",
+        )
+
+
 def _gone() -> NotRecorded:
     return NotRecorded("this thermal bridge is not recorded any more", do="undo brings it back")
 
@@ -103,12 +132,12 @@ def _gone() -> NotRecorded:
 def _can_be(facts: BridgeFacts) -> None:
     if not facts.length_m > 0.0:
         raise CannotBe("it must be more than 0", where="Length", kept=KEPT, do="type it again")
-    if not 0.0 <= facts.psi_w_mk <= MOST_PSI_W_MK:
+    if not LEAST_PSI_W_MK <= facts.psi_w_mk <= MOST_PSI_W_MK:
         raise CannotBe(
-            f"it must lie between 0 and {MOST_PSI_W_MK:g} W/(m·K)",
+            f"it must lie between {LEAST_PSI_W_MK:g} and {MOST_PSI_W_MK:g} W/(m·K)",
             where="Loss by length",
             kept=KEPT,
-            do="type it again, or leave a line that loses nothing out",
+            do="type it again; below 0 only corners and edges of faces measured from outside",
         )
     if not facts.source:
         raise CannotBe(

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
 
 def day_text(day: date | None) -> str:
     """`Mar 4, 2026`; a missing date is said, not left blank."""
@@ -13,6 +18,11 @@ def day_text(day: date | None) -> str:
 def month_text(day: date) -> str:
     """`Mar 2026`."""
     return f"{day:%b %Y}"
+
+
+def months_text(first: int, last: int) -> str:
+    """`April to October`, from months 1 to 12; `July` where both are the same."""
+    return MONTHS[first - 1] if first == last else f"{MONTHS[first - 1]} to {MONTHS[last - 1]}"
 
 
 def days_text(days: int) -> str:

@@ -64,6 +64,8 @@ def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
         sheet.u_value_w_m2k,
         sheet.shgc,
         sheet.panes,
+        sheet.coating,
+        sheet.shgc_by_angle,
         sheet.overhang_depth_m,
         sheet.overhang_above_head_m,
         sheet.overhang_left_m,
@@ -80,6 +82,10 @@ def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
         sheet.shade,
         sheet.shade_solar_factor,
         sheet.shade_rule,
+        sheet.shade_from_hour,
+        sheet.shade_to_hour,
+        sheet.shade_from_month,
+        sheet.shade_to_month,
     )
 
 
@@ -219,3 +225,53 @@ def test_a_summer_shade_without_what_it_lets_through_is_refused(sample_project: 
     )
     with pytest.raises(CannotBe, match="share of the sun"):
         HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
+
+
+CLOCK = {
+    "shade": "shutter",
+    "shade_solar_factor": 0.15,
+    "shade_rule": "drawn by the clock",
+    "shade_from_hour": 9,
+    "shade_to_hour": 17,
+}
+COURSE = ((0.0, 0.58), (40.0, 0.55), (60.0, 0.45))
+
+
+def test_glass_and_the_clock_of_a_shade_are_recorded_in_one_undo_step(sample_project: Project) -> None:
+    faces, edits = FaceService(sample_project), HouseEditService(sample_project)
+    before = faces.sheet(1).openings[1]
+    facts = replace(opening_facts(before), **CLOCK, coating="low-e", shgc_by_angle=COURSE, shade_from_month=5)
+    facts = replace(facts, shade_to_month=9)
+    edits.change_opening(before.id, facts, TAPE)
+    after = faces.sheet(1).openings[1]
+    assert opening_facts(after) == facts
+    assert {"coating", "shgc_by_angle", "shade_from_hour"} <= {one.column for one in after.sources}
+    edits.change_opening(before.id, replace(facts, shgc_by_angle=(), coating=""), TAPE)
+    assert faces.sheet(1).openings[1].shgc_by_angle == ()
+    sample_project.undo()
+    assert faces.sheet(1).openings[1] == after
+    sample_project.undo()
+    assert faces.sheet(1).openings[1] == before
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"shade_from_hour": None}, "needs its hours"),
+        ({"shade_to_hour": 25}, "between 0 and 24"),
+        ({"shade_solar_factor": None}, "needs the share"),
+        ({"shade_from_month": 5}, "other month is missing"),
+        ({"shgc_by_angle": ((40.0, 0.5), (60.0, 0.4))}, "begins with 0 degrees"),
+        ({"shgc_by_angle": ((0.0, 0.5), (95.0, 0.4))}, "less than or equal to 90"),
+        ({"shgc_by_angle": ((0.0, 0.5), (60.0, 1.4))}, "less than or equal to 1"),
+    ],
+    ids=str,
+)
+def test_a_clock_or_a_course_that_cannot_be_is_refused(
+    sample_project: Project, wrong: dict[str, object], says: str
+) -> None:
+    window = FaceService(sample_project).sheet(1).openings[1]
+    facts = replace(opening_facts(window), **CLOCK | wrong)  # type: ignore[arg-type]
+    with pytest.raises(CannotBe, match=says):
+        HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
+    assert FaceService(sample_project).sheet(1).openings[1] == window

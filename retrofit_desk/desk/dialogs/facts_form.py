@@ -8,6 +8,7 @@ from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import QuantityField
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.services.house_edits import Because, Certainty
+from retrofit_desk.values.dates import MONTHS
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import StatedValue
@@ -58,6 +59,16 @@ class FactsForm(FormDialog):
         line = QLineEdit(text)
         self.add(words, name, line)
         return line
+
+    def add_month(self, words: str, name: str, month: int | None, none: str) -> QComboBox:
+        """A month, 1 to 12, as the box's data; `none` is its first entry, for no month."""
+        box = QComboBox()
+        box.addItem(none, None)
+        for number, called in enumerate(MONTHS, start=1):
+            box.addItem(called, number)
+        box.setCurrentIndex(month or 0)
+        self.add(words, name, box)
+        return box
 
     def add_because(self) -> None:
         """How the owner knows; call last."""

@@ -6,10 +6,13 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
+from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.services.airing import AiringHabit, AiringService
 from retrofit_desk.services.house import RoomSheet
 from retrofit_desk.services.house_edits import (
+    DRAWN_BY_THE_CLOCK,
     FRAMES,
+    GLASS_COATINGS,
     HINGES,
     OPERATIONS,
     SHADE_RULES,
@@ -20,9 +23,9 @@ from retrofit_desk.services.house_edits import (
     SurfaceFacts,
 )
 from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, number_text, parse, show
 
-NOT_RECORDED = "not recorded"
+NOT_RECORDED, ALL_YEAR = "not recorded", "all year"
 
 
 class RoomDialog(FactsForm):
@@ -146,6 +149,7 @@ class OpeningDialog(FactsForm):
         self._shgc = self.add_stated("SHGC, whole window", "shgc", plain, sheet.shgc)
         panes = None if sheet.panes is None else float(sheet.panes)
         self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0, decimals=0)
+        self._add_glass(sheet)
         self._depth = self.add_quantity("Overhang", "depth", length, sheet.overhang_depth_m, low_si=0.0)
         self._above = self.add_quantity(
             "Overhang above the glass", "above", length, sheet.overhang_above_head_m, low_si=0.0
@@ -160,6 +164,36 @@ class OpeningDialog(FactsForm):
         self._add_movable(sheet)
         self.add_because()
         self.begin()
+
+    def _add_glass(self, sheet: OpeningSheet) -> None:
+        """What the glass does with the sun at an angle."""
+        self._coating = self._choice("Coating of the glass", "coating", GLASS_COATINGS, sheet.coating)
+        self._coating.setToolTip("Not recorded: told from panes and U-value")
+        self._course = RowsField("SHGC by angle", ("Angle from square on", "SHGC"), ("0°", "0.76"))
+        self._course.setToolTip(
+            "By the maker's sheet, from 0° on, scaled to the SHGC above. Empty: panes and coating tell it"
+        )
+        for angle, shgc in sheet.shgc_by_angle:
+            self._course.add_row(
+                (
+                    show(angle, Dimension.ANGLE, self.desk.units),
+                    number_text(shgc, Dimension.PLAIN, self.desk.units, decimals=2),
+                )
+            )
+        self._course.changed.connect(self._keep.start)
+        self.add("SHGC by angle, maker's sheet", "course", self._course)
+
+    def _typed_course(self) -> tuple[tuple[float, float], ...]:
+        """The angles and shares as typed. Raises a `DeskError`."""
+        where = "SHGC by angle"
+        pairs = [(*row, "")[:2] for row in self._course.rows()]
+        return tuple(
+            (
+                parse(angle, Dimension.ANGLE, self.desk.units, where=where).value_si,
+                parse(shgc, Dimension.PLAIN, self.desk.units, where=where).value_si,
+            )
+            for angle, shgc in pairs
+        )
 
     def _add_beside(self, sheet: OpeningSheet) -> None:
         """What stands out beside the glass, and where the opening lies in its wall. Seen from outside."""
@@ -195,6 +229,34 @@ class OpeningDialog(FactsForm):
             low_si=0.0,
             decimals=2,
         )
+        self._add_clock(sheet)
+
+    def _add_clock(self, sheet: OpeningSheet) -> None:
+        """Hours and months of a shade drawn by the clock."""
+        self._hours = [
+            self.add_quantity(
+                words, name, Dimension.PLAIN, None if hour is None else float(hour), low_si=0.0, decimals=0
+            )
+            for words, name, hour in (
+                ("Drawn from hour (0 to 24, standard time)", "from hour", sheet.shade_from_hour),
+                ("Until hour (the same: all day)", "to hour", sheet.shade_to_hour),
+            )
+        ]
+        self._months = [
+            self.add_month(words, name, month, ALL_YEAR)
+            for words, name, month in (
+                ("In the months from", "from month", sheet.shade_from_month),
+                ("Until the end of", "to month", sheet.shade_to_month),
+            )
+        ]
+        self._rule.currentIndexChanged.connect(lambda _at: self._rule_chosen())
+        self._rule_chosen()
+
+    def _rule_chosen(self) -> None:
+        """Only a shade drawn by the clock has hours and months."""
+        by_clock = self._rule.currentData() == DRAWN_BY_THE_CLOCK
+        for field in (*self._hours, *self._months):
+            field.setEnabled(by_clock)
 
     def _choice(self, words: str, name: str, choices: tuple[str, ...], now: str) -> QComboBox:
         box = QComboBox()
@@ -206,6 +268,7 @@ class OpeningDialog(FactsForm):
 
     def record(self) -> None:
         left_fin, left_gap, right_fin, right_gap = (fin.value() or 0.0 for fin in self._fins)
+        from_hour, to_hour = (None if hour.value() is None else counted(hour) for hour in self._hours)
         facts = OpeningFacts(
             name=needed_text(self._name, "Name"),
             width_m=needed(self._width),
@@ -215,6 +278,8 @@ class OpeningDialog(FactsForm):
             u_value_w_m2k=self._u_value.stated(),
             shgc=self._shgc.stated(),
             panes=None if self._panes.value() is None else counted(self._panes),
+            coating=self._coating.currentData(),
+            shgc_by_angle=self._typed_course(),
             overhang_depth_m=self._depth.value() or 0.0,
             overhang_above_head_m=self._above.value() or 0.0,
             overhang_left_m=self._left.value() or 0.0,
@@ -231,6 +296,10 @@ class OpeningDialog(FactsForm):
             shade=self._shade.currentData(),
             shade_solar_factor=self._passes.value(),
             shade_rule=self._rule.currentData(),
+            shade_from_hour=from_hour,
+            shade_to_hour=to_hour,
+            shade_from_month=self._months[0].currentData(),
+            shade_to_month=self._months[1].currentData(),
         )
         self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())
 

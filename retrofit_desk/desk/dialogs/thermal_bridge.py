@@ -28,13 +28,10 @@ class ThermalBridgeDialog(FactsForm):
             "Length", "length", Dimension.LENGTH, None if facts is None else facts.length_m, low_si=0.0
         )
         self._psi = self.add_quantity(
-            "Loss by length (psi)",
-            "psi",
-            Dimension.LINEAR_LOSS,
-            None if facts is None else facts.psi_w_mk,
-            low_si=0.0,
+            "Loss by length (psi)", "psi", Dimension.LINEAR_LOSS, None if facts is None else facts.psi_w_mk
         )
         self._psi.setToolTip("For the system of dimensions in which the face's area was measured")
+        self._psi.setPlaceholderText("below 0 at outside corners of faces measured from outside")
         self._psi_source = self.add_line("Source", "source", "" if facts is None else facts.source)
         self._psi_source.setPlaceholderText("ISO 14683, a calculation by ISO 10211, a maker's sheet …")
         self.begin()

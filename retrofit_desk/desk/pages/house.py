@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QSplitter, QTabWidget
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.pages.house_around import AroundPane
 from retrofit_desk.desk.pages.house_equipment import EquipmentPane
 from retrofit_desk.desk.pages.house_leakage import LeakagePane
 from retrofit_desk.desk.pages.house_meters import MetersPane
@@ -25,7 +26,7 @@ HABITS = frozenset({"preference", "savings_result", "sent_packet"})
 
 
 class HousePage(Page):
-    """The plan at the left; at the right a room, the machines, the panel, meters and leakage tests."""
+    """The plan at the left; at the right a room, what stands around, machines, panel, meters, leaks."""
 
     key = PageKey.HOUSE
     title = "House"
@@ -40,6 +41,7 @@ class HousePage(Page):
         self._peaks: dict[int, float] = {}
         self.plan = PlanPane(desk)
         self.room = RoomPane(desk)
+        self.around = AroundPane(desk)
         self.equipment = EquipmentPane(desk)
         self.panel = PanelPane(desk)
         self.meters = MetersPane(desk)
@@ -59,7 +61,7 @@ class HousePage(Page):
             self._room_id = next(iter(heated or rooms), None)
         self.plan.show_plan(plan, self._room_id, self._about(plan))
         self.room.show_room(self._house.room(self._room_id) if self._room_id is not None else None)
-        for pane in (self.equipment, self.panel, self.meters, self.leakage):
+        for pane in (self.around, self.equipment, self.panel, self.meters, self.leakage):
             pane.refresh()
 
     def show_item(self, place: Place) -> None:
@@ -114,6 +116,7 @@ class HousePage(Page):
         self._tabs = QTabWidget()
         for pane, words in (
             (self.room, "Room"),
+            (self.around, "Around it"),
             (self.equipment, "Equipment"),
             (self.panel, "Panel"),
             (self.meters, "Meters and bills"),

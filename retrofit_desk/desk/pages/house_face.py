@@ -9,7 +9,14 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.notices import in_one_line
-from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
+from retrofit_desk.desk.pages.house_text import (
+    certainty_line,
+    glass_words,
+    maybe_text,
+    shade_words,
+    stated_text,
+    touch_line,
+)
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.core_sample import (
     CoreFace,
@@ -226,11 +233,12 @@ class FacePart(QWidget):
         panes = {None: "panes not counted", 1: "one pane"}.get(opening.panes, f"{opening.panes} panes")
         frame = "" if opening.frame == "other" else f", {opening.frame} frame"
         hinge = "" if opening.hinge == "none" else f", hinged at the {opening.hinge} seen from outside"
-        shade = "" if opening.shade == "none" else f" Shade: {opening.shade}, {opening.shade_rule}."
         lines = [
             f"{many}{size}, {opening.operation}{hinge}{frame}, {panes}. "
             f"U {stated_text(desk, opening.u_value_w_m2k, Dimension.U_VALUE)}, "
-            f"SHGC {stated_text(desk, opening.shgc, Dimension.PLAIN)}.{shade}"
+            f"SHGC {stated_text(desk, opening.shgc, Dimension.PLAIN)}.",
+            glass_words(desk, opening),
+            shade_words(desk, opening),
         ]
         known = certainty_line(opening.sources)
         for words in (*lines, known):

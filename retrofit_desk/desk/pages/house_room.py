@@ -35,10 +35,6 @@ class RoomPane(ScrollPane):
         airing.setToolTip("When the windows of the house are opened against warmth")
         airing.clicked.connect(self.change_airing)
         self._heading.row.addWidget(airing)
-        horizon = QPushButton("Horizon …")
-        horizon.setToolTip("How high hills and houses stand around")
-        horizon.clicked.connect(self.change_horizon)
-        self._heading.row.addWidget(horizon)
         self._heading.row.addWidget(self._change)
         self._facts, self._load, self._sure = soft_label(), soft_label(), soft_label()
         self.faces = RecordTable[SurfaceRow](desk, "Faces of the room", self._columns())
@@ -90,12 +86,6 @@ class RoomPane(ScrollPane):
 
         if self._sheet is not None:
             RoomDialog(self._desk, self, self._sheet).exec()
-
-    def change_horizon(self) -> None:
-        """Open the form of the horizon."""
-        from retrofit_desk.desk.dialogs.horizon import HorizonDialog
-
-        HorizonDialog(self._desk, self).exec()
 
     def change_airing(self) -> None:
         """Open the form of when windows are opened."""

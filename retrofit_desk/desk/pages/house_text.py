@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine
 from retrofit_desk.services.house import FactSource, MeasureTouch
-from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, show
+from retrofit_desk.services.house_edits import DRAWN_BY_THE_CLOCK
+from retrofit_desk.services.house_faces import OpeningSheet
+from retrofit_desk.values.dates import day_text, months_text
+from retrofit_desk.values.quantity import Dimension, number_text, show
 from retrofit_desk.values.stated import StatedValue
 
 COLUMN_WORDS = {
@@ -50,6 +52,12 @@ COLUMN_WORDS = {
     "shade": "shade",
     "shade_solar_factor": "sun through the shade",
     "shade_rule": "when the shade is drawn",
+    "shade_from_hour": "first hour of the shade",
+    "shade_to_hour": "last hour of the shade",
+    "shade_from_month": "first month of the shade",
+    "shade_to_month": "last month of the shade",
+    "coating": "coating",
+    "shgc_by_angle": "SHGC by angle",
     "flow_50pa_m3_s": "flow at 50 Pa",
     "volume_m3": "volume",
     "quantity": "use",
@@ -67,6 +75,35 @@ def stated_text(desk: Desk, value: StatedValue[float], dimension: Dimension) -> 
 def maybe_text(desk: Desk, value: float | None, dimension: Dimension, none: str = "not stated") -> str:
     """The same for a value that has no word of its own."""
     return none if value is None else show(value, dimension, desk.units)
+
+
+def glass_words(desk: Desk, opening: OpeningSheet) -> str:
+    """The coating and the sun at an angle, as far as they are recorded: "Low-e. SHGC by angle: ..."."""
+    words = [f"Glass: {opening.coating}."] if opening.coating else []
+    if opening.shgc_by_angle:
+        told = ", ".join(
+            f"{number_text(share, Dimension.PLAIN, desk.units, decimals=2)} at "
+            f"{show(angle, Dimension.ANGLE, desk.units)}"
+            for angle, share in opening.shgc_by_angle
+        )
+        words.append(f"SHGC by angle, by the maker's sheet: {told}.")
+    return " ".join(words)
+
+
+def shade_words(desk: Desk, opening: OpeningSheet) -> str:
+    """The movable shade: what it is, when it is drawn and what it lets through; empty where there is none."""
+    if opening.shade == "none":
+        return ""
+    parts = [opening.shade, opening.shade_rule or "not recorded when it is drawn"]
+    if opening.shade_rule == DRAWN_BY_THE_CLOCK:
+        parts.append(f"hours {opening.shade_from_hour} to {opening.shade_to_hour} of standard time")
+        first, last = opening.shade_from_month, opening.shade_to_month
+        parts.append("all year" if first is None or last is None else months_text(first, last))
+    if opening.shade_solar_factor is not None:
+        parts.append(
+            f"lets through {show(opening.shade_solar_factor, Dimension.SHARE, desk.units)} of the sun"
+        )
+    return f"Shade: {', '.join(parts)}."
 
 
 def certainty_line(sources: Iterable[FactSource]) -> str:
