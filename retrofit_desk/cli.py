@@ -85,10 +85,14 @@ def _sample(args: argparse.Namespace) -> Answer:
 def _savings(args: argparse.Namespace) -> Answer:
     from retrofit_desk.services.worth import WorthService
     from retrofit_desk.services.worth_words import savings_data, savings_lines
+    from retrofit_desk.services.worth_years import WorthYearsService
+    from retrofit_desk.services.worth_years_data import years_data, years_lines
 
     with _project(args.project) as project:
         savings = WorthService(project).savings(progress=_progress(args))
-    return Answer(savings_lines(savings), savings_data(savings))
+        years = WorthYearsService(project).of(savings)
+    lines = savings_lines(savings, years_lines(years))
+    return Answer(lines, savings_data(savings) | years_data(savings, years))
 
 
 def _run_year(args: argparse.Namespace) -> Answer:

@@ -27,6 +27,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.database import database_of
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
+from retrofit_desk.services.worth_years import WorthYearsService
 from tests.physics.houses import box
 
 ROOT = Path(__file__).parents[1]
@@ -391,9 +392,15 @@ def test_savings_are_told_in_words_and_as_data(
         "moves_most",
         "sources",
         "notes",
+        "edition",
+        "over_years",
+        "carbon",
+        "comfort",
     }
     jsonschema.validate(found, json.loads((ROOT / "shared" / "answers" / "savings.schema.json").read_text()))
     assert [one["key"] for one in found["measures"]] == ["air-sealing"]
+    assert (found["schema"], found["edition"]) == ("retrofit-desk/savings/1", 2)
+    tells_the_years(found, sample_copy)
     fuel = found["whole"]["fuel_removed_kwh_per_year"]
     assert fuel["low"] < fuel["value"] < fuel["high"]
     before, after = (
@@ -403,6 +410,61 @@ def test_savings_are_told_in_words_and_as_data(
     assert all(one["source"] for one in found["sources"])
     assert "1. Air sealing: fuel removed" in told
     assert "likely range" in told
+
+
+def tells_the_years(found: dict[str, Any], folder: Path) -> None:
+    """The same as the window reads: money by year adds up, carbon by stage and year, what is unknown."""
+    with Project.open(folder, read_only=True) as project:
+        kept = WorthService(project).latest()
+        assert kept is not None
+        years = WorthYearsService(project).of(kept)
+    told, money = found["over_years"], found["over_years"]["whole"]
+    assert money["npv_cents"] == years.reserved.net_present_cents
+    rate = told["outlook"]["discount_rate_share_per_year"]
+    present = sum(cents / (1 + rate) ** year for year, cents in enumerate(money["flows_by_year_cents"]))
+    assert money["npv_cents"] == pytest.approx(present, abs=1)
+    assert len(told["cash_own_by_year_cents"]) == told["outlook"]["study_years"] + 1
+    assert told["npv_low_cents"] <= told["npv_median_cents"] <= told["npv_high_cents"]
+    (sealing,) = told["measures"]
+    assert (sealing["upkeep_cents_per_year"], sealing["upkeep_is"]) == (None, "unknown")
+    assert money["upkeep_is_complete"] is False
+    assert sealing["parts"][0]["life_source"]
+    assert told["loan"]["payment_cents"] > 0
+    stages, by_year = found["carbon"]["by_stage"], found["carbon"]["by_year"]
+    assert "C1 taking out" in stages["left_out"]
+    assert len(by_year) == told["outlook"]["study_years"]
+    saved = found["carbon"]["put_in_at_start_kg"] - sum(one["saved_in_use_kg"] for one in by_year)
+    left = saved + sum(one["refrigerant_lost_kg_co2e"] for one in by_year)
+    assert by_year[-1]["put_in_not_yet_saved_kg"] == pytest.approx(left)
+    assert found["comfort"]["waking_hours_per_year"] == 16 * 365
+
+
+def test_each_number_that_was_added_to_the_answer_has_its_unit_in_its_name() -> None:
+    schema = json.loads((ROOT / "shared" / "answers" / "savings.schema.json").read_text())
+    units = ("cents", "dollars", "years", "year", "months", "hours", "kg", "kg_co2", "kg_co2e", "share")
+    units += ("ratio", "percent")
+    rates = ("_per_year", "_per_kwh")
+    names: list[str] = []
+
+    def walk(node: dict[str, Any]) -> None:
+        for name, one in node.get("properties", {}).items():
+            kinds = one["type"] if isinstance(one["type"], list) else [one["type"]]
+            items = one.get("items", {})
+            if {"number", "integer"} & {*kinds, items.get("type", "")}:
+                names.append(name)
+            walk(one)
+            walk(items)
+
+    for part in ("over_years", "carbon", "comfort"):
+        walk({"properties": {part: schema["properties"][part]}})
+    assert len(names) > 60
+    for name in names:
+        bare = name
+        for rate in rates:
+            bare = bare.removesuffix(rate)
+        assert (
+            bare.endswith((*units, "dollars", "months", "by_year_cents")) or name == "bought_again_in_years"
+        ), name
 
 
 @pytest.mark.parametrize("kind", PACKET_KINDS)

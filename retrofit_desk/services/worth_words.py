@@ -20,8 +20,11 @@ from retrofit_desk.values.quantity import Dimension, Units, number_text, show, u
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
-def savings_lines(found: SavingsSum) -> tuple[str, ...]:
-    """The headline and one line for each measure, in US units, with likely ranges."""
+def savings_lines(found: SavingsSum, over_years: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The headline and one line for each measure, in US units, with likely ranges.
+
+    `over_years`: lines of the study period, told after the payback.
+    """
     whole = found.whole
     head = (
         f"Savings sum of {day_text(found.made_at.date())}, on the weather of {found.weather}",
@@ -37,6 +40,7 @@ def savings_lines(found: SavingsSum) -> tuple[str, ...]:
         f"  cost                {_total(whole.cost)}, "
         f"{whole_dollars_text(whole.rebates_cents)} of rebates reserved or paid",
         f"  simple payback      {_payback(whole.payback, whole.payback_words)}",
+        *over_years,
         f"  ranges              10 to 90 %. {found.range_basis}",
         "",
         "Each measure in its place in the line-up (likely range in brackets):",
