@@ -4,23 +4,14 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import ElidedLabel
 from retrofit_desk.values.place import PageKey, Place
-
-
-class _AsHighAsItsWords(QWidget):
-    """What a page scrolls. Qt asks for the height that wrapped words would have in a narrow column."""
-
-    def minimumSizeHint(self) -> QSize:
-        hint, column = super().minimumSizeHint(), self.layout()
-        if column is not None and column.hasHeightForWidth() and self.width() > hint.width():
-            hint.setHeight(min(hint.height(), column.totalHeightForWidth(self.width())))
-        return hint
 
 
 class Page(QWidget):
@@ -87,7 +78,7 @@ class Page(QWidget):
         return head
 
     def _scroll_area(self) -> QScrollArea:
-        inside = _AsHighAsItsWords()
+        inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         inside.setLayout(self.body)
         self.body.setContentsMargins(0, 0, 8, 0)

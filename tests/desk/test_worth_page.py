@@ -41,7 +41,7 @@ from tests.services.small_house import Work, a_recorded_house, add_bills, put_in
 
 FIRST = date(2024, 10, 1)
 DONE = FIRST + timedelta(days=360)
-LONG_MS = 60_000
+LONG_MS = 180_000
 
 
 @pytest.fixture(scope="module")

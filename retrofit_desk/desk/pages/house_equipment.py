@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QDialog, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.machine_forms import (
@@ -16,6 +16,7 @@ from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.equipment import EquipmentService, MachineRow, RatingLine, WarrantyLine
 from retrofit_desk.services.holds import HoldEffect
@@ -24,7 +25,7 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, show
 
 
-class EquipmentPane(QWidget):
+class EquipmentPane(ScrollPane):
     """What stands in the house, those in use first."""
 
     def __init__(self, desk: Desk) -> None:
@@ -33,13 +34,11 @@ class EquipmentPane(QWidget):
         self.table = RecordTable[MachineRow](desk, "Equipment", self._columns())
         self._heading = SectionHeading("")
         self._about = StackedList(desk, "About the machine", "Nothing more is recorded of it.")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(8, 4, 8, 8)
         self._buttons = ButtonRow()
-        column.addWidget(self.table, 1)
-        column.addWidget(self._heading)
-        column.addWidget(self._buttons)
-        column.addWidget(self._about)
+        self.column.addWidget(self.table, 1)
+        self.column.addWidget(self._heading)
+        self.column.addWidget(self._buttons)
+        self.column.addWidget(self._about)
         self.table.chosen.connect(self._show)
 
     def refresh(self) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.meters import LeakageRow, MeterService
 from retrofit_desk.values.dates import day_text
@@ -20,7 +21,7 @@ CAUTION = (
 )
 
 
-class LeakagePane(QWidget):
+class LeakagePane(ScrollPane):
     """Tests, the newest first."""
 
     def __init__(self, desk: Desk) -> None:
@@ -36,12 +37,10 @@ class LeakagePane(QWidget):
         title = SectionHeading("Air leakage", "blower-door tests")
         title.row.addWidget(self._take_out)
         title.row.addWidget(record)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(8, 4, 8, 8)
-        column.addWidget(title)
-        column.addWidget(self.table, 1)
-        column.addWidget(self._about)
-        column.addWidget(soft_label(CAUTION))
+        self.column.addWidget(title)
+        self.column.addWidget(self.table, 1)
+        self.column.addWidget(self._about)
+        self.column.addWidget(soft_label(CAUTION))
         self.table.chosen.connect(self._show)
 
     def refresh(self) -> None:

@@ -9,8 +9,9 @@ from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
-from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label, wrap
 from retrofit_desk.money.ledger import CashMonth, CashMove
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import Budget, DrawRow, LoanSheet, MeasureLine, RebateRow
@@ -78,22 +79,20 @@ def _could_be(row: MeasureLine) -> str:
     return "–" if row.cost_high_cents is None else cents_text(row.cost_high_cents)
 
 
-class MeasuresPane(QWidget):
+class MeasuresPane(ScrollPane):
     """Budget, committed, paid and forecast."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
         self.sums = QLabel()
-        self.sums.setWordWrap(True)
+        wrap(self.sums)
         self.contingency = StackedList(desk, "Contingency", "")
         self.table = RecordTable(desk, "Money by measure", _columns())
         self.table.opened.connect(lambda row: desk.go_to(Place(PageKey.MEASURES, "measure", row.measure_id)))
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 8, 0, 0)
-        column.addWidget(self.sums)
-        column.addWidget(self.contingency)
-        column.addWidget(self.table, 1)
+        self.column.addWidget(self.sums)
+        self.column.addWidget(self.contingency)
+        self.column.addWidget(self.table, 1)
 
     def refresh(self) -> None:
         budget = self._desk.service(MoneyService).budget()

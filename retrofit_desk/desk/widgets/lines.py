@@ -117,10 +117,10 @@ class LineRow(QWidget):
         # where the words would be squeezed, the buttons go below them, and then what stands at the right
         words = self.fontMetrics().averageCharWidth() * WORDS_NEED
         aside = self._aside.sizeHint().width() if self._line.aside else 0
+        buttons = self._buttons.minimumSize().width()
+        beside = not self._line.buttons or event.size().width() - aside - buttons >= words
         if aside:
             self._place_aside(beside=event.size().width() - aside >= words)
-        room = event.size().width() - self._buttons.minimumSize().width()
-        beside = not self._line.buttons or room >= words
         wanted = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
         if self._whole.direction() != wanted:
             self._whole.setDirection(wanted)

@@ -40,6 +40,7 @@ Row = TypeVar("Row")
 Index = QModelIndex | QPersistentModelIndex
 SORT_ROLE = Qt.ItemDataRole.UserRole
 WIDEST_CHARS = 46
+LEAST_ROWS = 3
 
 
 @dataclass(frozen=True)
@@ -156,6 +157,7 @@ class RecordTable(QWidget, Generic[Row]):
         self._proxy = _SortAndFilter(self.model)
         self.view = QTableView()
         self._filter = QLineEdit()
+        self._shows_all = False
         self._set_up_view()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -197,11 +199,22 @@ class RecordTable(QWidget, Generic[Row]):
 
     def show_all_rows(self) -> None:
         """As high as its rows, for short tables in a page that scrolls as a whole."""
+        self._shows_all = True
         self.view.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        rows = max(self._proxy.rowCount(), 1) * self.view.verticalHeader().defaultSectionSize()
+        self._fit_height()
+
+    def _fit_height(self) -> None:
+        """At any size of the text at least a few rows are seen."""
+        if self._shows_all:
+            self.view.setFixedHeight(self._height_of(max(self._proxy.rowCount(), 1)))
+        else:
+            self.view.setMinimumHeight(self._height_of(LEAST_ROWS))
+
+    def _height_of(self, rows: int) -> int:
         bar = self.view.horizontalScrollBar().sizeHint().height()
         head = self.view.horizontalHeader().sizeHint().height()
-        self.view.setFixedHeight(rows + head + bar + 2 * self.view.frameWidth())
+        row = self.view.verticalHeader().defaultSectionSize()
+        return rows * row + head + bar + 2 * self.view.frameWidth()
 
     def copy(self) -> None:
         """The selected rows, or all when fewer than two are selected, as a table to paste."""
@@ -295,6 +308,7 @@ class RecordTable(QWidget, Generic[Row]):
             width = min(self.view.columnWidth(number) + metrics.averageCharWidth(), widest)
             self.view.setColumnWidth(number, width)
         self._give_spare_width()
+        self._fit_height()
 
     def _give_spare_width(self) -> None:
         """Width that is left goes to the last column of words, so that numbers stay beside their names."""

@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+
+class AsHighAsItsWords(QWidget):
+    """What a pane scrolls. Qt asks for the height that wrapped words would have in a narrow column."""
+
+    def minimumSizeHint(self) -> QSize:
+        hint, column = super().minimumSizeHint(), self.layout()
+        if column is not None and column.hasHeightForWidth() and self.width() > hint.width():
+            hint.setHeight(min(hint.height(), column.totalHeightForWidth(self.width())))
+        return hint
 
 
 class ScrollPane(QScrollArea):
@@ -14,7 +24,7 @@ class ScrollPane(QScrollArea):
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
-        inside = QWidget()
+        inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         self.setWidget(inside)
         self.column = QVBoxLayout(inside)
