@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.estimate.scenario import EnergyYear
-from retrofit_desk.physics.bills_cleaning import MeterSpan, usable_bills
+from retrofit_desk.physics.bills_cleaning import MeterSpan, usable_bills, usable_fills
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.plant_results import EndUse
 
@@ -104,21 +104,15 @@ def billed(
 def delivered(
     name: str, fuel: Fuel, fills: Sequence[MeterSpan], kwh_per_unit: float, until: date | None
 ) -> FuelPeriods:
-    """A tank filled up each time: a fill of one day replaces what was used since the fill before it.
-
-    A delivery recorded with a longer period stands for the use of that period.
-    """
-    periods: list[BilledPeriod] = []
-    out: list[str] = []
-    full_on: date | None = None
-    for fill in sorted(fills, key=lambda one: one.start):
-        start, end = (fill.start, fill.end) if fill.days > 1 else (full_on, fill.start)
-        full_on = end
-        if fill.used is None:
-            out.append(f"{name}, fill of {end:%b %Y}: its quantity is missing")
-        elif start is not None and start < end and (until is None or end <= until):
-            periods.append(BilledPeriod(start, end, fill.used * kwh_per_unit))
-    return FuelPeriods(name, fuel, tuple(periods), tuple(out), by_fills=True)
+    """What a tank's fills say of the time before the work."""
+    usable = usable_fills(fills)
+    periods = [
+        BilledPeriod(span.start, span.end, (span.used or 0.0) * kwh_per_unit)
+        for span in usable.kept
+        if until is None or span.end <= until
+    ]
+    out = tuple(f"{name}, fill of {one.span.end:%b %Y}: {one.why}" for one in usable.left_out)
+    return FuelPeriods(name, fuel, tuple(periods), out, by_fills=True)
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,17 +1,26 @@
-"""Bills before and after a piece of work, with the weather taken out."""
+"""A piece of work held against what the meters say before and since, with the weather taken out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.physics.bills_cleaning import LeftOut, MeterSpan, usable_bills, without_gap
-from retrofit_desk.physics.bills_limits import BillSpan, bills_are_enough, degree_days
+from retrofit_desk.estimate.proof_periods import (
+    Basis,
+    MeterRecord,
+    Periods,
+    Window,
+    billed_periods,
+    read_days,
+    too_few,
+    with_closing,
+)
+from retrofit_desk.physics.bills_cleaning import MeterSpan
 from retrofit_desk.physics.bills_regression import Fit, choose
 from retrofit_desk.physics.bills_savings import Avoided, MeterChange, avoided_use, site_change
 from retrofit_desk.physics.outside_temps import OutsideTemps
@@ -19,59 +28,34 @@ from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay
 
 Floats = NDArray[np.float64]
-SHOWN_CONFIDENCE = 0.90
-BASE_F = 65.0
-"""Degree-days by which bills are judged enough: BPI-2400-S-2012 counts from 65 F (from memory)."""
-CLOSED_SPAN_DAYS = 30
-
-
-@dataclass(frozen=True)
-class MeterBills:
-    """All bills of one meter in its own unit. `closed_on`: from then on it is known to be zero."""
-
-    name: str
-    fuel: str
-    unit: str
-    kwh_per_unit: float
-    bills: tuple[MeterSpan, ...]
-    closed_on: date | None = None
-
-    @property
-    def is_power(self) -> bool:
-        return self.fuel == "electricity"
-
-
-@dataclass(frozen=True)
-class Window:
-    """When the work was; bills before count from `since`, bills after up to `until`."""
-
-    began: date
-    ended: date
-    since: date | None = None
-    until: date | None = None
+SHOWN_CONFIDENCE, JUDGED_CONFIDENCE = 0.90, 0.68
+"""The range that is shown, and the one by which a saving is judged (ASHRAE Guideline 14-2014, 4.2)."""
 
 
 @dataclass(frozen=True)
 class MeterProof:
-    """One meter: bills taken, the fit, what the house as it was would have used, and what that says."""
+    """One meter: what was taken and why, the fit, the use of the house as it was, and what that says."""
 
-    meter: MeterBills
-    before: tuple[MeterSpan, ...]
-    after: tuple[MeterSpan, ...]
+    meter: MeterRecord
+    periods: Periods
+    why: str
     predicted: tuple[MeterSpan, ...]
     fit: Fit | None
     avoided: Avoided | None
     faults: tuple[str, ...]
-    left_out: tuple[LeftOut, ...]
 
 
 @dataclass(frozen=True)
 class SiteProof:
-    """All meters; `site` in kWh at the house with its uncertainty at 90 %, `share_68` the same at 68 %."""
+    """All meters; `site` in kWh at the house with its uncertainty at 90 %, `share_68` the same at 68 %.
+
+    `counted`: the days since the work that every meter covers.
+    """
 
     meters: tuple[MeterProof, ...]
     site: Avoided | None
     share_68: float | None
+    counted: tuple[date, date] | None
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -83,65 +67,142 @@ def daily_means_f(weather: WeatherYear) -> Floats:
     return np.asarray(weather.temp_c.reshape(HOURS // 24, 24).mean(axis=1) * 1.8 + 32.0)
 
 
-def prove(meters: Sequence[MeterBills], window: Window, temps: OutsideTemps, today: date) -> SiteProof:
-    """Fit the bills before the work and hold the bills after against the fit (ASHRAE Guideline 14).
+def prove(meters: Sequence[MeterRecord], window: Window, temps: OutsideTemps, today: date) -> SiteProof:
+    """Fit what is recorded before the work and hold what came after against it (ASHRAE Guideline 14).
 
-    Fuel and electricity count together: after a change of fuel one meter alone says "all saved".
+    Fuel and electricity count together, over the same days: after a change of fuel one meter alone says "all
+    saved". A meter that was closed before anything counts is left out.
     """
-    seen_until = max((bill.end for meter in meters for bill in meter.bills), default=window.ended)
-    proofs = tuple(_meter(_with_closing(meter, seen_until), window, temps, today) for meter in meters)
+    used = [one for one in meters if one.closed_on is None or one.closed_on > window.earliest]
+    seen_until = max((one.seen_until for one in used if one.seen_until is not None), default=window.ended)
+    looks = [_look(with_closing(one, seen_until), window, temps, today) for one in used]
+    counted = _covered_by_all(looks)
+    proofs = tuple(_proof(look, counted, temps, today) for look in looks)
     if not proofs or any(one.avoided is None for one in proofs):
-        return SiteProof(proofs, None, None)
-    return SiteProof(
-        proofs, _site(proofs, temps, SHOWN_CONFIDENCE), _site(proofs, temps, 0.68).uncertainty_share
+        return SiteProof(proofs, None, None, counted)
+    site, judged = (_site(proofs, temps, confidence) for confidence in (SHOWN_CONFIDENCE, JUDGED_CONFIDENCE))
+    return SiteProof(proofs, site, judged.uncertainty_share, counted)
+
+
+@dataclass(frozen=True)
+class _Look:
+    """What could be taken of a meter: the periods, their fit, and what is wrong on either side."""
+
+    meter: MeterRecord
+    periods: Periods
+    fit: Fit | None
+    before_faults: tuple[str, ...]
+    after_faults: tuple[str, ...]
+    why: str = ""
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        return (*self.before_faults, *self.after_faults)
+
+
+def _look(meter: MeterRecord, window: Window, temps: OutsideTemps, today: date) -> _Look:
+    """Days where they are as good a ground as the bills, for they show more; else the bills."""
+    by_bills = _looked(meter, billed_periods(meter, window), window, temps, today)
+    if not meter.days_read:
+        return replace(by_bills, why="no readings by the day or finer are filed")
+    by_days = _looked(meter, read_days(meter, window, temps), window, temps, today)
+    if by_days.fit is not None and len(by_days.faults) <= len(by_bills.faults):
+        return replace(by_days, why=_why_days(by_days, window))
+    if not any(one.start in temps.actual_f for one in meter.days_read):
+        missing = "the temperatures of the days read are not read in"
+    else:
+        missing = "; ".join(by_days.faults)
+    return replace(by_bills, why=f"its readings do not do: {missing}")
+
+
+def _looked(meter: MeterRecord, periods: Periods, window: Window, temps: OutsideTemps, today: date) -> _Look:
+    found, faults = _fitted(meter, periods, temps)
+    cv = found.cv if found is not None else None
+    before = too_few("before the work", periods.before, window.began, temps, periods.basis, cv)
+    after = too_few("since the work", periods.after, today, temps, periods.basis, None)
+    return _Look(meter, periods, found, (*faults, *before), after)
+
+
+def _why_days(look: _Look, window: Window) -> str:
+    days = look.periods
+    in_time = [one for one in look.meter.days_read if one.start >= days.before[0].start]
+    worked = [one for one in in_time if window.began <= one.start < window.ended]
+    missing = len(in_time) - len(worked) - len(days.before) - len(days.after)
+    out = (
+        f"; {missing} days with no temperature, no use or nobody at home are left out" if missing > 0 else ""
+    )
+    part = f"; {look.meter.days_in_part} days were read in part only" if look.meter.days_in_part else ""
+    assert look.fit is not None
+    return (
+        f"they show more than bills{out}{part}; as days follow each other "
+        f"(correlation {look.fit.correlation:.2f}), the {len(days.before)} before the work count as "
+        f"{look.fit.independent_periods:.0f}"
     )
 
 
-def _meter(meter: MeterBills, window: Window, temps: OutsideTemps, today: date) -> MeterProof:
-    usable = usable_bills(
-        meter.bills, zero_is_missing=meter.is_power, is_bimonthly=_is_bimonthly(meter.bills)
-    )
-    before, after = without_gap(usable, window.began, window.ended)
-    before = tuple(span for span in before if window.since is None or span.start >= window.since)
-    after = tuple(span for span in after if window.until is None or span.end <= window.until)
-    found, faults = _fitted(meter, before, temps)
-    faults += _too_few("before the work", before, window.began, temps, found.cv if found else None)
-    faults += _too_few("since the work", after, today, temps, None)
-    predicted: tuple[MeterSpan, ...] = ()
-    avoided = None
-    if found is not None and after:
-        per_day = found.per_day([temps.of(span.start, span.end) for span in after])
-        predicted = tuple(
-            replace(span, used=float(use * span.days)) for span, use in zip(after, per_day, strict=True)
-        )
-        avoided = _avoided(found, after, temps, SHOWN_CONFIDENCE)
-    return MeterProof(meter, before, after, predicted, found, avoided, faults, usable.left_out)
-
-
-def _fitted(
-    meter: MeterBills, before: Sequence[MeterSpan], temps: OutsideTemps
-) -> tuple[Fit | None, tuple[str, ...]]:
+def _fitted(meter: MeterRecord, periods: Periods, temps: OutsideTemps) -> tuple[Fit | None, tuple[str, ...]]:
+    before = periods.before
     used = [span.used or 0.0 for span in before]
     if before and not any(used):
         return None, ("before the work: nothing was used",)
     days = [float(span.days) for span in before]
-    per_day = [use / many for use, many in zip(used, days, strict=True)]
-    by_day = [temps.of(span.start, span.end) for span in before]
     try:
-        # the open M&V methods document 2.0 allows balance points up to 3 F apart
-        step_f = 1.0 if not meter.is_power else 2.0
-        found = choose(by_day, per_day, days=days, cooling_possible=meter.is_power, step_f=step_f)
+        found = choose(
+            [temps.of(span.start, span.end) for span in before],
+            [use / many for use, many in zip(used, days, strict=True)],
+            days=days,
+            away=_away(periods, before),
+            follows=_follows(before) if periods.basis is Basis.DAYS else None,
+            cooling_possible=meter.is_power,
+        )
     except CannotSay:
         return None, ()
     return found, ()
 
 
-def _avoided(found: Fit, after: Sequence[MeterSpan], temps: OutsideTemps, confidence: float) -> Avoided:
+def _follows(days: Sequence[MeterSpan]) -> NDArray[np.bool_]:
+    return np.array([this.end == then.start for this, then in pairwise(days)], bool)
+
+
+def _away(periods: Periods, spans: Sequence[MeterSpan]) -> list[float] | None:
+    return [one.away_share for one in spans] if periods.learns_away else None
+
+
+def _covered_by_all(looks: Sequence[_Look]) -> tuple[date, date] | None:
+    after = [look.periods.after for look in looks]
+    if not after or not all(after):
+        return None
+    start, end = max(one[0].start for one in after), min(one[-1].end for one in after)
+    return (start, end) if start < end else None
+
+
+def _proof(look: _Look, counted: tuple[date, date] | None, temps: OutsideTemps, today: date) -> MeterProof:
+    periods = look.periods if counted is None else look.periods.within(*counted)
+    cut = look.after_faults
+    if periods.after != look.periods.after:
+        cut = too_few("since the work", periods.after, today, temps, periods.basis, None)
+    predicted: tuple[MeterSpan, ...] = ()
+    avoided = None
+    if look.fit is not None and periods.after:
+        by_day = [temps.of(span.start, span.end) for span in periods.after]
+        per_day = look.fit.per_day(by_day, _away(periods, periods.after))
+        predicted = tuple(
+            replace(span, used=float(use * span.days))
+            for span, use in zip(periods.after, per_day, strict=True)
+        )
+        avoided = _avoided(look.fit, periods, temps, SHOWN_CONFIDENCE)
+    faults = (*look.before_faults, *cut)
+    return MeterProof(look.meter, periods, look.why, predicted, look.fit, avoided, faults)
+
+
+def _avoided(found: Fit, periods: Periods, temps: OutsideTemps, confidence: float) -> Avoided:
+    after = periods.after
     return avoided_use(
         found,
         [temps.of(span.start, span.end) for span in after],
         [float(span.days) for span in after],
         [span.used or 0.0 for span in after],
+        away=_away(periods, after),
         confidence=confidence,
     )
 
@@ -150,39 +211,9 @@ def _site(proofs: Sequence[MeterProof], temps: OutsideTemps, confidence: float) 
     return site_change(
         [
             MeterChange(
-                one.meter.fuel, _avoided(one.fit, one.after, temps, confidence), one.meter.kwh_per_unit
+                one.meter.fuel, _avoided(one.fit, one.periods, temps, confidence), one.meter.kwh_per_unit
             )
             for one in proofs
             if one.fit is not None
         ]
     )
-
-
-def _too_few(
-    when: str, spans: Sequence[MeterSpan], seen_from: date, temps: OutsideTemps, cv: float | None
-) -> tuple[str, ...]:
-    if not spans:
-        return (f"{when}: no bill lies wholly within",)
-    heating = [
-        degree_days([float(day) for day in temps.of(span.start, span.end)], BASE_F)[0] for span in spans
-    ]
-    told = [BillSpan(span.days, cold) for span, cold in zip(spans, heating, strict=True)]
-    normal, _ = degree_days([float(day) for day in temps.typical_f], BASE_F)
-    found = bills_are_enough(told, (seen_from - spans[-1].end).days, normal, cv)
-    return tuple(f"{when}: {fault}" for fault in found.faults)
-
-
-def _is_bimonthly(bills: Sequence[MeterSpan]) -> bool:
-    return bool(bills) and float(np.median([span.days for span in bills])) > 45
-
-
-def _with_closing(meter: MeterBills, seen_until: date) -> MeterBills:
-    """A closed account has no bills: its zero is known, up to the newest bill of the others."""
-    closed = meter.closed_on
-    if closed is None or seen_until <= closed:
-        return meter
-    days = (seen_until - closed).days
-    count = max(round(days / CLOSED_SPAN_DAYS), 1)  # of even length: one too long would be left out as a bill
-    ends = [closed + timedelta(days=days * number // count) for number in range(count + 1)]
-    silent = tuple(MeterSpan(start, end, 0.0) for start, end in pairwise(ends) if end > start)
-    return replace(meter, bills=(*meter.bills, *silent))

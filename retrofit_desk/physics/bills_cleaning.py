@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 SHORTEST_DAYS, LONGEST_MONTHLY_DAYS, LONGEST_BIMONTHLY_DAYS = 25, 35, 70
 LONGEST_MISSING_DAYS = 37  # a tenth of a year
@@ -15,12 +15,16 @@ LONGEST_MISSING_DAYS = 37  # a tenth of a year
 
 @dataclass(frozen=True)
 class MeterSpan:
-    """One bill from `start` up to, not including, `end`; `used` is none when not known."""
+    """One bill, fill or day from `start` up to, not including, `end`; `used` is none when not known.
+
+    `away_share`: of its days, those with nobody at home.
+    """
 
     start: date
     end: date
     used: float | None
     is_estimated: bool = False
+    away_share: float = 0.0
 
     @property
     def days(self) -> int:
@@ -72,6 +76,40 @@ def usable_bills(
     return UsableBills(tuple(kept), tuple(out))
 
 
+def usable_fills(fills: Sequence[MeterSpan]) -> UsableBills:
+    """A tank filled up each time: a fill of one day replaces what was used since the fill before it.
+
+    A delivery recorded with a longer period stands for the use of that period. However long, none is left
+    out: a tank is filled when it is nearly empty.
+    """
+    kept: list[MeterSpan] = []
+    out: list[LeftOut] = []
+    full_on: date | None = None
+    for fill in sorted(fills, key=lambda one: one.start):
+        start, end = (fill.start, fill.end) if fill.days > 1 else (full_on, fill.start)
+        full_on = end
+        if fill.used is None:
+            out.append(LeftOut(MeterSpan(start or end, end, None), "its quantity is missing"))
+        elif start is not None and start < end:
+            away_days = fill.away_share * fill.days
+            away = min(away_days / (end - start).days, 1.0)
+            kept.append(MeterSpan(start, end, fill.used, away_share=away))
+    return UsableBills(tuple(kept), tuple(out))
+
+
+def by_calendar_month(days: Sequence[MeterSpan]) -> tuple[MeterSpan, ...]:
+    """Single days added up: a span for each month, as long as the days that are known of it."""
+    months: dict[tuple[int, int], list[MeterSpan]] = {}
+    for day in days:
+        months.setdefault((day.start.year, day.start.month), []).append(day)
+    return tuple(
+        MeterSpan(
+            known[0].start, known[0].start + timedelta(days=len(known)), sum(one.used or 0.0 for one in known)
+        )
+        for known in months.values()
+    )
+
+
 def without_gap(
     bills: UsableBills, work_began: date, work_ended: date
 ) -> tuple[tuple[MeterSpan, ...], tuple[MeterSpan, ...]]:
@@ -90,7 +128,8 @@ def _merged(spans: Sequence[MeterSpan]) -> list[tuple[MeterSpan, bool]]:
             together = (span.end - last.start).days
             fits = last.is_estimated and last.end == span.start and together <= LONGEST_BIMONTHLY_DAYS
             if fits and last.used is not None and span.used is not None:
-                whole = MeterSpan(last.start, span.end, last.used + span.used, span.is_estimated)
+                away = (last.away_share * last.days + span.away_share * span.days) / together
+                whole = MeterSpan(last.start, span.end, last.used + span.used, span.is_estimated, away)
                 found[-1] = (whole, True)
                 continue
         found.append((span, False))

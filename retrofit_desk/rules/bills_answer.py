@@ -15,6 +15,15 @@ LARGEST_SHARE = 0.50
 """ASHRAE Guideline 14-2014, 4.2: uncertainty below half of the saving at 68 % confidence (from memory)."""
 
 
+JUDGED_BY = (
+    f"Proven: what is saved stands out, its uncertainty at {CONFIDENCE:.0%} confidence being at most "
+    f"{LARGEST_SHARE:.0%} of it (ASHRAE Guideline 14). Not borne out: it does not, or more is used. "
+    f"Too soon: too little is recorded before or since, such as fewer than 330 days, or {FEWEST_DAYS} with "
+    "cold and mild months (BPI-2400)."
+)
+"""The thresholds, for the owner."""
+
+
 @dataclass(frozen=True)
 class Done:
     """A measure in service: when its work began, and when it was placed in service."""
@@ -76,4 +85,4 @@ def reason_of(evidence: BillsEvidence) -> str:
         return "how sure the saving is cannot be said"
     if share <= LARGEST_SHARE:
         return f"the uncertainty is {share:.0%} of the saving, and half would be allowed"
-    return f"the saving does not stand out of the bills' scatter: its uncertainty is {share:.0%} of it"
+    return f"the saving does not stand out of the scatter: its uncertainty is {share:.0%} of it"

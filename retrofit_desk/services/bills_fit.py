@@ -35,9 +35,10 @@ from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.services.did_it_work import done_of, span_of
+from retrofit_desk.services.did_it_work import done_of
 from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.kept_results import KeptResults
+from retrofit_desk.services.metered import span_of
 from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.dates import day_text

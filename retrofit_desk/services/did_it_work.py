@@ -3,35 +3,53 @@
 from __future__ import annotations
 
 import math
+from calendar import monthrange
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
+from datetime import date, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.proof import MeterBills, MeterProof, SiteProof, Window, prove
-from retrofit_desk.money.bills import bill_month, plain_use
-from retrofit_desk.money.tariff import Tariff
+from retrofit_desk.estimate.proof import MeterProof, SiteProof, prove
+from retrofit_desk.estimate.proof_periods import Basis, Window, in_bills
 from retrofit_desk.physics.bills_cleaning import MeterSpan
 from retrofit_desk.physics.bills_savings import Avoided
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules import states
-from retrofit_desk.rules.bills_answer import BillsEvidence, Done, Spell, answer_of, reason_of, spells
+from retrofit_desk.rules.bills_answer import (
+    JUDGED_BY,
+    BillsEvidence,
+    Done,
+    Spell,
+    answer_of,
+    reason_of,
+    spells,
+)
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
 from retrofit_desk.services.days import today_of
-from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.measures import MeasureGone, move_in
-from retrofit_desk.services.meters import Month, by_month
+from retrofit_desk.services.metered import DatedTariff, meter_records, priced_cents, tariffs_of
 from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay
 
+__all__ = [
+    "JUDGED_BY",
+    "Basis",
+    "DidItWorkService",
+    "MeasureAsked",
+    "MeterAnswer",
+    "Saved",
+    "WorkAnswer",
+    "done_of",
+    "in_service_of",
+]
+
+MOST_MISSING_OF_MONTH = 5
+"""A month of which no more days are missing is drawn, brought to its full length."""
 _GONE = (MeasureState.DROPPED, MeasureState.REPLACED)
 _BILLS_SPOKE = (
     MeasureState.SIGNED_OFF,
@@ -60,17 +78,23 @@ class Saved:
 
 @dataclass(frozen=True)
 class MeterAnswer:
-    """One meter in its own unit. `before`, `after`, `as_it_was`: January to December, None where no bill."""
+    """One meter in its own unit. `before`, `after`, `as_it_was`: January to December, None where not known.
+
+    `basis`: bills, fills or days read, `why` these; `periods_*`: how many of them.
+    """
 
     name: str
     unit: str
+    basis: Basis
+    why: str
     saved: Saved | None
     money_cents: Saved | None
     """What both uses cost by the tariff of their days; None where that cannot be said."""
     shape: str
+    parameters: int
     cv: float | None
-    bills_before: int
-    bills_after: int
+    periods_before: int
+    periods_after: int
     days_before: int
     days_after: int
     before: tuple[float | None, ...]
@@ -100,6 +124,8 @@ class WorkAnswer:
     meters: tuple[MeterAnswer, ...]
     site_kwh: Saved | None
     money_cents: Saved | None
+    counted: tuple[date, date] | None
+    """The days since the work that every meter covers: all savings are those of these days."""
     answer: BillsAnswer
     reason: str
     weather: str
@@ -166,7 +192,8 @@ def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
         return ()
     weather = weather_in_use(project, session)
     temps = outside_temps_in_use(project, session, weather)
-    today, meters, tariffs = today_of(session), _meters(session), _tariffs(project, session)
+    today, meters = today_of(session), meter_records(project, session)
+    tariffs = tariffs_of(project, session)
     answers = []
     for number, spell in enumerate(found):
         window = Window(
@@ -201,53 +228,6 @@ def _asked(measure: m.Measure) -> MeasureAsked:
     )
 
 
-def _meters(session: Session) -> tuple[MeterBills, ...]:
-    tables = Tables()
-    found = []
-    for meter in session.scalars(select(m.Meter).order_by(m.Meter.id)):
-        if not meter.bills:
-            continue
-        closed = meter.account.closed_on if meter.account is not None else None
-        found.append(
-            MeterBills(
-                name=meter.name,
-                fuel=str(meter.fuel),
-                unit=str(meter.unit),
-                kwh_per_unit=kwh_per_unit(meter, tables),
-                bills=tuple(span_of(bill) for bill in meter.bills),
-                closed_on=closed or meter.removed_on,
-            )
-        )
-    return tuple(found)
-
-
-@dataclass(frozen=True)
-class DatedTariff:
-    """The tariff of a meter from a day on."""
-
-    starts_on: date
-    tariff: Tariff
-
-
-def _tariffs(project: Project, session: Session) -> dict[str, tuple[DatedTariff, ...]]:
-    """By the meter's name, the oldest first; a tariff whose table is gone is left out."""
-    tables = Tables(project.own_tables)
-    found: dict[str, tuple[DatedTariff, ...]] = {}
-    for meter in session.scalars(select(m.Meter)):
-        dated = []
-        for choice in meter.tariffs:
-            with suppress(NotInTable):
-                dated.append(DatedTariff(choice.starts_on, tables.tariff(choice.tariff_key)))
-        found[meter.name] = tuple(dated)
-    return found
-
-
-def span_of(bill: m.Bill) -> MeterSpan:
-    """What is fed in is taken off: what counts is what the house needs of the network."""
-    used = None if bill.quantity is None else bill.quantity - (bill.exported or 0.0)
-    return MeterSpan(bill.period_start, bill.period_end, used, bill.kind is m.BillKind.ESTIMATED)
-
-
 def _answer(
     asked: tuple[MeasureAsked, ...],
     spell: Spell,
@@ -265,6 +245,7 @@ def _answer(
         meters=meters,
         site_kwh=site,
         money_cents=_together([one.money_cents for one in meters]),
+        counted=proof.counted,
         answer=answer_of(evidence),
         reason=reason_of(evidence),
         weather=weather,
@@ -272,22 +253,33 @@ def _answer(
 
 
 def _meter_answer(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> MeterAnswer:
+    periods, fit = proof.periods, proof.fit
     return MeterAnswer(
         name=proof.meter.name,
         unit=proof.meter.unit,
+        basis=periods.basis,
+        why=proof.why,
         saved=_saved(proof.avoided),
         money_cents=_money(proof, tariffs),
-        shape=str(proof.fit.shape) if proof.fit is not None else "",
-        cv=proof.fit.cv if proof.fit is not None else None,
-        bills_before=len(proof.before),
-        bills_after=len(proof.after),
-        days_before=sum(span.days for span in proof.before),
-        days_after=sum(span.days for span in proof.after),
-        before=_months(proof.before),
-        after=_months(proof.after),
+        shape=str(fit.shape) if fit is not None else "",
+        parameters=fit.parameters if fit is not None else 0,
+        cv=fit.cv if fit is not None else None,
+        periods_before=len(periods.before),
+        periods_after=len(periods.after),
+        days_before=sum(span.days for span in periods.before),
+        days_after=sum(span.days for span in periods.after),
+        before=_months(periods.before),
+        after=_months(periods.after),
         as_it_was=_months(proof.predicted),
-        left_out=tuple(f"{one.span.start:%b %Y}: {one.why}" for one in proof.left_out),
+        left_out=_left_out(proof),
     )
+
+
+def _left_out(proof: MeterProof) -> tuple[str, ...]:
+    """By bill or fill; days are counted in the reason why they were taken."""
+    if proof.periods.basis is Basis.DAYS:
+        return ()
+    return tuple(f"{one.span.start:%b %Y}: {one.why}" for one in proof.periods.left_out)
 
 
 def _saved(avoided: Avoided | None) -> Saved | None:
@@ -300,27 +292,18 @@ def _money(proof: MeterProof, tariffs: Sequence[DatedTariff]) -> Saved | None:
     """Priced bill by bill; a closed account costs nothing, not even its fixed charge."""
     if proof.avoided is None:
         return None
+    basis = proof.periods.basis
+    closed = proof.meter.closed_on
+    billed = [one for one in proof.periods.after if closed is None or one.start < closed]
     try:
-        predicted = sum(_cost_cents(span, tariffs) for span in proof.predicted)
-        closed = proof.meter.closed_on
-        billed = [one for one in proof.after if closed is None or one.start < closed]
-        measured = sum(_cost_cents(span, tariffs) for span in billed)
+        predicted = sum(priced_cents(span, tariffs) for span in in_bills(proof.predicted, basis))
+        measured = sum(priced_cents(span, tariffs) for span in in_bills(billed, basis))
     except CannotSay:
         return None
     use = _saved(proof.avoided)
     if use is None or use.half_width is None or not use.saved:
         return Saved(predicted, measured, None)
     return Saved(predicted, measured, abs(use.half_width * (predicted - measured) / use.saved))
-
-
-def _cost_cents(span: MeterSpan, tariffs: Sequence[DatedTariff]) -> int:
-    """Raises `CannotSay` without a tariff, or for one that asks for the hours."""
-    began = [one for one in tariffs if one.starts_on <= span.start] or list(tariffs[:1])
-    if not began:
-        raise CannotSay("what the use cost", "the tariff of the meter")
-    tariff = began[-1].tariff
-    units = Decimal(str(max(span.used or 0.0, 0.0)))
-    return bill_month(tariff, plain_use(tariff, span.start.month, span.days, units)).total_cents
 
 
 def _together(parts: Sequence[Saved | None]) -> Saved | None:
@@ -334,9 +317,15 @@ def _together(parts: Sequence[Saved | None]) -> Saved | None:
 
 
 def _months(spans: Sequence[MeterSpan]) -> tuple[float | None, ...]:
-    """The newest covered year, January to December."""
-    known = by_month((span.start, span.end, span.used) for span in spans if span.used is not None)
-    newest: dict[int, Month] = {}
-    for month in sorted(known):
-        newest[month[1]] = month
-    return tuple(known[newest[number]] if number in newest else None for number in range(1, 13))
+    """The newest year, January to December, of months that are known but for a few days."""
+    use: dict[tuple[int, int], list[float]] = {}
+    for span in spans:
+        for number in range(span.days):
+            day = span.start + timedelta(days=number)
+            use.setdefault((day.year, day.month), []).append((span.used or 0.0) / span.days)
+    newest: dict[int, float] = {}
+    for month, days in sorted(use.items()):
+        whole = monthrange(*month)[1]
+        if len(days) >= whole - MOST_MISSING_OF_MONTH:
+            newest[month[1]] = sum(days) / len(days) * whole
+    return tuple(newest.get(number) for number in range(1, 13))

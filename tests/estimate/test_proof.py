@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from retrofit_desk.estimate.proof import MeterBills, Window, daily_means_f, prove
+from retrofit_desk.estimate.proof import daily_means_f, prove
+from retrofit_desk.estimate.proof_periods import MeterRecord, Window
 from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.physics.bills_cleaning import MeterSpan
 from retrofit_desk.physics.bills_savings import savings_uncertainty
@@ -27,7 +28,7 @@ def use_of(start: date, days: int, share: float = 1.0) -> float:
     return float(ALWAYS * days + PER_DEGREE * share * below.sum())
 
 
-def gas(after: float = 0.8, scatter: float = 0.0) -> MeterBills:
+def gas(after: float = 0.8, scatter: float = 0.0) -> MeterRecord:
     """Two years of bills; the heating takes a share of what it took from the day of the work on."""
     rng = np.random.default_rng(5)
     bills = []
@@ -36,7 +37,7 @@ def gas(after: float = 0.8, scatter: float = 0.0) -> MeterBills:
         end = FIRST + timedelta(days=round(30.4375 * (number + 1)))
         used = use_of(start, (end - start).days, 1.0 if end <= WORK else after)
         bills.append(MeterSpan(start, end, used * (1 + scatter * rng.standard_normal())))
-    return MeterBills("Gas meter", "natural gas", "therm", 29.3, tuple(bills))
+    return MeterRecord("Gas meter", "natural gas", "therm", 29.3, tuple(bills))
 
 
 def test_a_noiseless_saving_is_found_whole() -> None:
@@ -46,7 +47,7 @@ def test_a_noiseless_saving_is_found_whole() -> None:
     assert meter.fit is not None
     assert (meter.fit.low_f, meter.fit.base) == pytest.approx((BASE_F, ALWAYS))
     assert meter.avoided is not None
-    heating = sum(use_of(span.start, span.days) - ALWAYS * span.days for span in meter.after)
+    heating = sum(use_of(span.start, span.days) - ALWAYS * span.days for span in meter.periods.after)
     assert meter.avoided.saved == pytest.approx(0.2 * heating)
     assert proof.site is not None
     assert proof.site.saved == pytest.approx(0.2 * heating * 29.3)
@@ -58,7 +59,12 @@ def test_the_uncertainty_is_that_of_guideline_14() -> None:
     assert meter.fit is not None
     assert meter.avoided is not None
     expected = savings_uncertainty(
-        meter.fit.cv, meter.avoided.share, len(meter.before), len(meter.after), 3, confidence=0.90
+        meter.fit.cv,
+        meter.avoided.share,
+        len(meter.periods.before),
+        len(meter.periods.after),
+        3,
+        confidence=0.90,
     )
     assert meter.avoided.uncertainty_share == pytest.approx(expected)
 
@@ -66,7 +72,7 @@ def test_the_uncertainty_is_that_of_guideline_14() -> None:
 def test_fuel_and_power_count_together_so_that_a_change_of_fuel_is_not_all_saved() -> None:
     # MV-11: after fuel switching a gas model alone shows "100 % saved"
     heat = gas(after=0.0)
-    power = MeterBills(
+    power = MeterRecord(
         "Electric meter",
         "electricity",
         "kWh",
@@ -93,15 +99,15 @@ def test_a_few_months_after_the_work_are_too_few() -> None:
 def test_bills_of_other_work_count_for_neither_side() -> None:
     since, until = FIRST + timedelta(days=60), WORK + timedelta(days=200)
     (meter,) = prove([gas()], Window(WORK, WORK, since, until), TEMPS, TODAY).meters
-    assert min(span.start for span in meter.before) >= since
-    assert max(span.end for span in meter.after) <= until
+    assert min(span.start for span in meter.periods.before) >= since
+    assert max(span.end for span in meter.periods.after) <= until
 
 
 def test_a_bill_across_the_work_is_left_out() -> None:
     (meter,) = prove(
         [gas()], Window(WORK + timedelta(days=10), WORK + timedelta(days=10)), TEMPS, TODAY
     ).meters
-    assert len(meter.before) + len(meter.after) == 23
+    assert len(meter.periods.before) + len(meter.periods.after) == 23
 
 
 def test_a_closed_account_is_known_to_use_nothing() -> None:
@@ -113,7 +119,7 @@ def test_a_closed_account_is_known_to_use_nothing() -> None:
     )
     power = replace(gas(after=1.0), name="Electric meter", fuel="electricity", kwh_per_unit=1.0)
     proof = prove([closed, power], Window(WORK, WORK), TEMPS, TODAY)
-    assert sum(span.days for span in proof.meters[0].after) == (power.bills[-1].end - WORK).days
+    assert sum(span.days for span in proof.meters[0].periods.after) == (power.bills[-1].end - WORK).days
     assert proof.meters[0].avoided is not None
     assert proof.meters[0].avoided.measured == 0.0
     assert proof.meters[0].avoided.saved == pytest.approx(proof.meters[0].avoided.predicted)
@@ -125,7 +131,7 @@ def test_an_estimated_bill_joins_the_reading_that_follows() -> None:
     real = replace(meter.bills[4], used=(meter.bills[4].used or 0) - (meter.bills[3].used or 0) * 0.1)
     changed = replace(meter, bills=(*meter.bills[:3], guessed, real, *meter.bills[5:]))
     (one,) = prove([changed], Window(WORK, WORK), TEMPS, TODAY).meters
-    assert len(one.before) == 11
+    assert len(one.periods.before) == 11
     assert one.fit is not None
     assert one.fit.cv == pytest.approx(0.0, abs=1e-9)
 

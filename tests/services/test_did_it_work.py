@@ -132,7 +132,7 @@ def test_what_is_fed_in_is_taken_off_the_electricity(project: Project) -> None:
                 bill.exported = 200.0
     power = DidItWorkService(project).works()[0].meters[1]
     assert power.saved is not None
-    assert power.saved.saved == pytest.approx(200.0 * power.bills_after, rel=0.02)
+    assert power.saved.saved == pytest.approx(200.0 * power.periods_after, rel=0.02)
 
 
 def test_the_months_show_what_the_house_as_it_was_would_have_used(project: Project) -> None:

@@ -16,19 +16,19 @@ from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.did_it_work import DidItWorkService, MeterAnswer, WorkAnswer
+from retrofit_desk.services.did_it_work import JUDGED_BY, DidItWorkService, MeterAnswer, WorkAnswer
 from retrofit_desk.values.errors import DeskError
 
 NOTHING = "No measure is in service yet: there is nothing to ask the bills about."
 METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
     Column("Meter", lambda one: one.name, is_strong=True),
-    Column("Bills before", lambda one: words.bills_text(one.bills_before, one.days_before)),
-    Column("Bills since", lambda one: words.bills_text(one.bills_after, one.days_after)),
+    Column("Before", lambda one: words.periods_text(one.basis, one.periods_before, one.days_before)),
+    Column("Since", lambda one: words.periods_text(one.basis, one.periods_after, one.days_after)),
     Column("As the house was", lambda one: words.metered(one, lambda saved: saved.predicted), is_number=True),
-    Column("As billed", lambda one: words.metered(one, lambda saved: saved.measured), is_number=True),
+    Column("As metered", lambda one: words.metered(one, lambda saved: saved.measured), is_number=True),
     Column("Saved (90 % range)", words.meter_saved, is_number=True),
     Column("Money saved, by the tariff", lambda one: words.money_saved(one.money_cents), is_number=True),
-    Column("Model of the bills before", words.fit_text, hint=lambda one: "; ".join(one.left_out)),
+    Column("Model of before", words.fit_text, hint=words.fit_hint),
 )
 
 
@@ -48,7 +48,9 @@ class DidItWork(WorthPane):
         self._build_detail()
         self.strips = StripsSection(desk)
         self.add(
-            SectionHeading("Did it work?", "bills before and since, with the weather taken out"),
+            SectionHeading(
+                "Did it work?", "bills or daily readings before and since, with the weather taken out"
+            ),
             self.answers,
             self.weather,
             self._detail,
@@ -69,10 +71,13 @@ class DidItWork(WorthPane):
         row.addStretch(1)
         column.addLayout(row)
         desk = self.desk
-        self.months = Picture(lambda: desk.theme, "Bills before and since, month by month")
+        self.months = Picture(lambda: desk.theme, "Use before and since, month by month")
         column.addWidget(self.months)
         self.table: RecordTable[MeterAnswer] = RecordTable(desk, "Meters", METER_COLUMNS, filters=False)
         column.addWidget(self.table)
+        self.grounds, self.rule = soft_label(), soft_label(JUDGED_BY)
+        column.addWidget(self.grounds)
+        column.addWidget(self.rule)
 
     def fill(self, look: WorthLook) -> None:
         """Ask the bills and the readings anew."""
@@ -117,6 +122,7 @@ class DidItWork(WorthPane):
         self._show_meter_buttons(shown)
         self.table.set_rows(shown.meters)
         self.table.show_all_rows()
+        self.grounds.setText(words.grounds(shown))
         self._draw()
 
     def _show_meter_buttons(self, shown: WorkAnswer) -> None:
@@ -145,9 +151,9 @@ class DidItWork(WorthPane):
             return
         meter = meters[self._meter]
         series = [
-            MonthSeries("billed before", meter.before),
+            MonthSeries("before", meter.before),
             MonthSeries("as the house was, in the weather since", meter.as_it_was),
-            MonthSeries("billed since", meter.after),
+            MonthSeries("since", meter.after),
         ]
         told = f"{meter.name}: {words.meter_saved(meter)}"
         self.months.set_drawing(

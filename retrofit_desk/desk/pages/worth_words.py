@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import StrEnum
 
 from retrofit_desk.desk.pictures.line_up_steps import Step
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
 from retrofit_desk.rules.states import BillsAnswer
-from retrofit_desk.services.did_it_work import MeterAnswer, Saved, WorkAnswer
+from retrofit_desk.services.did_it_work import Basis, MeterAnswer, Saved, WorkAnswer
 from retrofit_desk.services.worth import NEVER_YEARS, Gain, SavingsLine, SavingsSum, YearSummary
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
@@ -225,8 +226,13 @@ def money_saved(saved: Saved | None) -> str:
     return f"{whole_dollars_text(round(saved.saved))}{half}"
 
 
-def bills_text(bills: int, days: int) -> str:
-    return f"{bills} over {days} days" if bills else "none"
+def periods_text(basis: Basis, periods: int, days: int) -> str:
+    """How many bills or fills over how many days; days read are told by their number."""
+    if not periods:
+        return "none"
+    if basis is Basis.DAYS:
+        return f"{periods} days read"
+    return f"{periods} {'bills' if basis is Basis.BILLS else 'fills'} over {days} days"
 
 
 def metered(meter: MeterAnswer, pick: Callable[[Saved], float]) -> str:
@@ -243,10 +249,26 @@ def units_of(meter: MeterAnswer) -> str:
 
 
 def fit_text(meter: MeterAnswer) -> str:
-    """The family of the fit and how closely the bills follow it."""
+    """The shape of the fit and how closely the use follows it."""
     if meter.cv is None:
-        return "too few bills"
+        return "too few"
     return f"{meter.shape}, CV(RMSE) {meter.cv:.1%}"
+
+
+def fit_hint(meter: MeterAnswer) -> str:
+    """How many parameters, and what was left out."""
+    told = [f"{meter.parameters} parameters"] if meter.cv is not None else []
+    return "; ".join([*told, *meter.left_out])
+
+
+def grounds(work: WorkAnswer) -> str:
+    """What each meter's answer leans on and why, and over which days they all count; a line each."""
+    lines = [f"{meter.name}: by {meter.basis}, as {meter.why}." for meter in work.meters]
+    if work.counted is not None:
+        start, end = work.counted
+        last = day_text(end - timedelta(days=1))
+        lines.append(f"All are counted from {day_text(start)} to {last}, the days that every meter covers.")
+    return "\n".join(lines)
 
 
 def _saved_text(saved: Saved, unit: str) -> str:
