@@ -135,7 +135,8 @@ def pass_hold(session: Session, hold_id: int, on: date, *, reason: str = "", by:
     if row is None:
         raise HoldGone("this hold is no longer recorded", do="undo, or look at the list again")
     if row.done_on is None:
-        _pass_one(session, row, on, reason, by)
+        _go_past(session, row, on, reason, by)
+        _note_done(session, row, on)
 
 
 def pass_holds(
@@ -161,7 +162,8 @@ def pass_holds(
         )
     ).all()
     for row in rows:
-        _pass_one(session, row, on, reason, by)
+        _go_past(session, row, on, reason, by)
+        _note_done(session, row, on)
 
 
 def pass_for_work(
@@ -195,7 +197,25 @@ def pass_for_work(
             do="file what is missing, or write down why the work went on",
         )
     for row in rows:
-        _pass_one(session, row, on, reason, by)
+        _go_past(session, row, on, reason, by)
+        if row.action is HoldAction.START or _is_all_closed(session, row, closed):
+            _note_done(session, row, on)
+
+
+def _is_all_closed(session: Session, row: m.Hold, closed: Sequence[tuple[int, int | None]]) -> bool:
+    """Whether nothing that this hold keeps open is left: of a room every face that its measure touches."""
+    if row.subject is not HoldSubject.ROOM or (row.subject_id, None) in closed:
+        return True
+    touched = select(m.MeasurePlace.surface_id).where(
+        m.MeasurePlace.measure_id == row.measure_id, m.MeasurePlace.room_id == row.subject_id
+    )
+    covered = select(m.WorkPlace.surface_id).where(
+        m.WorkPlace.room_id == row.subject_id,
+        m.WorkPlace.covered_on.is_not(None),
+        m.WorkPlace.reopened_on.is_(None),
+    )
+    left = {one for one in session.scalars(touched) if one is not None} - set(session.scalars(covered))
+    return not left
 
 
 def _keeps_from_work(
@@ -233,7 +253,7 @@ def effect_between(
     return HoldEffect(tuple(frees), tuple(still))
 
 
-def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> None:
+def _go_past(session: Session, row: m.Hold, on: date, reason: str, by: str) -> None:
     plain = RecordedHold.of(row).plain(inspection_roots(session))
     _answer, override = rules.go_on(plain, all_evidence(session), on, reason=reason, by=by)
     if override is not None:
@@ -245,6 +265,9 @@ def _pass_one(session: Session, row: m.Hold, on: date, reason: str, by: str) -> 
                 missing="\n".join(override.missing),
             )
         )
+
+
+def _note_done(session: Session, row: m.Hold, on: date) -> None:
     row.done_on = on
     for place in _covered_places(session, row):
         place.covered_on, place.reopened_on = on, None

@@ -11,12 +11,14 @@ from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import states
 from retrofit_desk.rules.states import MeasureState, MoveAnswer
 from retrofit_desk.services.budget import committed_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.measure_facts import facts_of
+from retrofit_desk.services.usual_holds import take_usual
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.quantity import Units
@@ -192,8 +194,16 @@ class MeasureService:
         with self._project.action("Take a measure in" if is_in else "Leave a measure out") as work:
             _measure(work.session, measure_id).in_line_up = is_in
 
-    def add(self, kind: str, title: str, why: str = "", *, own_work: bool = False) -> int:
-        """Write a new idea down; it stands last."""
+    def add(
+        self,
+        kind: str,
+        title: str,
+        why: str = "",
+        *,
+        own_work: bool = False,
+        usual_holds: Sequence[str] = (),
+    ) -> int:
+        """Write a new idea down; it stands last. `usual_holds`: keys of the usual holds it gets at once."""
         if not title.strip():
             raise CannotMove("a measure needs a title", do="say in a few words what is done to the house")
         with self._project.action(f"Add {title}") as work:
@@ -209,7 +219,7 @@ class MeasureService:
             )
             measure.in_line_up = False
             work.session.add(measure)
-            work.session.flush()
+            take_usual(work.session, Tables(self._project.own_tables), measure, usual_holds)
             return measure.id
 
     def cost_it(self, measure_id: int, cost_cents: StatedValue[int], source: str) -> None:

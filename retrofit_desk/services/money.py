@@ -163,7 +163,7 @@ class MoneyService:
         from retrofit_desk.services.money_entry import put_contract
 
         with self._project.action("Write down a contract") as work:
-            return put_contract(work, written)
+            return put_contract(work, written, Tables(self._project.own_tables))
 
     def end_contract(self, contract_id: int, reason: str) -> None:
         """End a contract before its time; what was paid stays, the rest is promised no more.

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
 from retrofit_desk.services.measures import advance
@@ -23,10 +24,11 @@ from retrofit_desk.services.money_values import (
     WrittenWaiver,
 )
 from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.services.usual_holds import take_usual
 from retrofit_desk.values.cents import cents_text
 
 
-def put_contract(work: Work, written: WrittenContract) -> int:
+def put_contract(work: Work, written: WrittenContract, tables: Tables) -> int:
     """Inside an action: a contract that had no quote. Raises `ContractUnclear`."""
     session = work.session
     check_stages(written.price_cents, written.stages)
@@ -48,6 +50,7 @@ def put_contract(work: Work, written: WrittenContract) -> int:
     session.flush()
     file_contract(work, contract, written.paper)
     advance(session, measure)
+    take_usual(session, tables, measure, written.usual_holds)
     return contract.id
 
 

@@ -376,6 +376,8 @@ class WrittenContract:
     retainage_percent: float
     stages: tuple[WrittenStage, ...]
     paper: Path | None = None
+    usual_holds: tuple[str, ...] = ()
+    """Keys of the usual holds that the work gets with it."""
 
 
 @dataclass(frozen=True)

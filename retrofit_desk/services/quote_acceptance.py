@@ -14,6 +14,7 @@ from retrofit_desk.services.measures import advance
 from retrofit_desk.services.quote_values import Acceptance, QuoteUnclear
 from retrofit_desk.services.quotes import found_quote
 from retrofit_desk.services.signing import pass_signing, signed_with
+from retrofit_desk.services.usual_holds import take_usual
 
 
 def accept_in(work: Work, acceptance: Acceptance, tables: Tables) -> int:
@@ -55,4 +56,5 @@ def accept_in(work: Work, acceptance: Acceptance, tables: Tables) -> int:
     session.flush()
     file_contract(work, contract, acceptance.paper)
     advance(session, request.measure)
+    take_usual(session, tables, request.measure, acceptance.usual_holds)
     return contract.id

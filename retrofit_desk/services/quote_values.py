@@ -268,6 +268,8 @@ class Acceptance:
     paper: Path | None = None
     """The signed contract itself, to be filed with it."""
     special_order_cents: StatedValue[int] = NOT_STATED_CENTS
+    usual_holds: tuple[str, ...] = ()
+    """Keys of the usual holds that the work gets with it."""
 
 
 @dataclass(frozen=True)

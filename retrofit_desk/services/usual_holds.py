@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -32,7 +33,7 @@ class NothingUsual(DeskError):
 
 @dataclass(frozen=True)
 class UsualHold:
-    """A hold that is not on record yet. `key` tells it apart within its measure."""
+    """A hold that is not on record yet. `key` tells it apart: within its measure, or among all templates."""
 
     key: str
     name: str
@@ -53,9 +54,27 @@ class UsualHoldService:
             drafts = drafted_holds(session, self._tables(), _measure(session, measure_id))
             return tuple(_offered(session, row) for row in drafts)
 
-    def measure_title(self, measure_id: int) -> str:
+    def of_kind(self, kind: str, *, needs_permit: bool = False) -> tuple[UsualHold, ...]:
+        """What this kind of work usually brings, before the record says on which wall or machine.
+
+        Their keys are taken together with what is recorded then, in the same step: `take_usual`.
+        """
+        return tuple(
+            _foretold(one)
+            for one in self._tables().hold_templates
+            if not one.by_itself
+            and (
+                kind in one.measures
+                or one.action == HoldAction.PAY
+                or (needs_permit and one.action == HoldAction.START and not one.measures)
+            )
+        )
+
+    def of_measure(self, measure_id: int) -> tuple[UsualHold, ...]:
+        """The same, for a measure on record."""
         with self._project.session() as session:
-            return _measure(session, measure_id).title
+            measure = _measure(session, measure_id)
+            return self.of_kind(measure.kind, needs_permit=measure.needs_permit)
 
     def take(self, measure_id: int, keys: Iterable[str]) -> int:
         """Record the chosen ones in one undo step. Returns how many."""
@@ -74,6 +93,15 @@ def take_holds(session: Session, tables: Tables, measure: m.Measure, keys: Itera
     session.add_all(drafts)
     session.flush()
     return len(drafts)
+
+
+def take_usual(session: Session, tables: Tables, measure: m.Measure, templates: Iterable[str]) -> None:
+    """Inside an action: record what these templates bring to the measure as it stands now."""
+    session.flush()
+    wanted = set(templates)
+    drafts = drafted_holds(session, tables, measure) if wanted else []
+    session.add_all(row for row in drafts if row.template_key in wanted)
+    session.flush()
 
 
 def take_by_itself(session: Session, tables: Tables, measure: m.Measure) -> None:
@@ -123,6 +151,14 @@ def _is_on_record(session: Session, template: HoldTemplate, subject: HoldSubject
     rows = session.scalars(
         select(m.Hold).where(m.Hold.subject == subject, m.Hold.subject_id == subject_id)
     ).all()
+    if subject is HoldSubject.ROOM:
+        of_room = select(m.Surface.id).where(m.Surface.room_id == subject_id)
+        rows = [
+            *rows,
+            *session.scalars(
+                select(m.Hold).where(m.Hold.subject == HoldSubject.SURFACE, m.Hold.subject_id.in_(of_room))
+            ),
+        ]
     same_action = [row for row in rows if row.action == HoldAction(template.action)]
     if subject is HoldSubject.STAGE:
         return bool(same_action)
@@ -136,6 +172,7 @@ def _things(session: Session, template: HoldTemplate, measure: m.Measure) -> lis
     """The walls, machines, payments that one template speaks about."""
     of_subject: dict[HoldSubject, Callable[[], list[_Thing]]] = {
         HoldSubject.SURFACE: lambda: _surfaces(session, measure),
+        HoldSubject.ROOM: lambda: _rooms(session, measure),
         HoldSubject.EQUIPMENT: lambda: _machines(session, template, measure),
         HoldSubject.ACCOUNT: lambda: _accounts(session, measure),
         HoldSubject.STAGE: lambda: _stages(session, measure),
@@ -145,11 +182,39 @@ def _things(session: Session, template: HoldTemplate, measure: m.Measure) -> lis
     return of_subject.get(HoldSubject(template.subject), list)()
 
 
+def _rooms(session: Session, measure: m.Measure) -> list[_Thing]:
+    """One thing for each room that is worked in; its only wall where the work touches no other there."""
+    faces: dict[int, list[_Thing]] = {}
+    names: dict[int, str] = {}
+    for row in _faces(session, measure):
+        names[row.room_id] = row.room.name
+        faces.setdefault(row.room_id, []).append(
+            (HoldSubject.SURFACE, row.id, f"{row.name}, {row.room.name}")
+        )
+    for place in measure.places:
+        if place.room is not None and place.room.id not in names:
+            names[place.room.id] = place.room.name
+    found = [
+        faces[room_id][0] if len(faces.get(room_id, ())) == 1 else (HoldSubject.ROOM, room_id, name)
+        for room_id, name in names.items()
+    ]
+    return found or [(HoldSubject.MEASURE, measure.id, measure.title)]
+
+
 def _surfaces(session: Session, measure: m.Measure) -> list[_Thing]:
-    rows = session.scalars(select(m.Surface).where(m.Surface.key.in_(_keys(measure, "surfaces")))).all()
-    rows = rows or [place.surface for place in measure.places if place.surface is not None]
-    named = [(HoldSubject.SURFACE, row.id, f"{row.name}, {row.room.name}") for row in rows]
+    named = [
+        (HoldSubject.SURFACE, row.id, f"{row.name}, {row.room.name}") for row in _faces(session, measure)
+    ]
     return named or [(HoldSubject.MEASURE, measure.id, measure.title)]
+
+
+def _face_thing(row: m.Surface) -> _Thing:
+    return HoldSubject.SURFACE, row.id, f"{row.name}, {row.room.name}"
+
+
+def _faces(session: Session, measure: m.Measure) -> Sequence[m.Surface]:
+    rows = session.scalars(select(m.Surface).where(m.Surface.key.in_(_keys(measure, "surfaces")))).all()
+    return rows or [place.surface for place in measure.places if place.surface is not None]
 
 
 def _machines(session: Session, template: HoldTemplate, measure: m.Measure) -> list[_Thing]:
@@ -219,8 +284,6 @@ def _draft(
     ]
     for position, need in enumerate(needs):
         need.position = position
-    because = " ".join(part for part in (template.because, template.caution) if part)
-    origin = template.origin
     return m.Hold(
         key=f"{template.key}-{measure.key}-{subject}-{subject_id}",
         action=HoldAction(template.action),
@@ -228,8 +291,8 @@ def _draft(
         subject=subject,
         subject_id=subject_id,
         measure_id=measure.id,
-        because=because,
-        source=", ".join(part for part in (origin.source, origin.edition, origin.confidence) if part),
+        because=_because(template),
+        source=_source(template),
         template_key=template.key,
         made_on=today_of(session),
         needs=needs,
@@ -313,6 +376,23 @@ def link_visits(session: Session, tables: Tables, permit: m.Permit) -> None:
                 need.inspection_id = visit.id if visit is not None else None
             if need.kind is NeedKind.PERMIT and need.permit_id is None:
                 need.permit_id = permit.id
+
+
+def _foretold(one: HoldTemplate) -> UsualHold:
+    needs = tuple(rules.Need(NeedKind(need.kind), need.text) for need in one.needs)
+    hold = rules.Hold(one.key, HoldAction(one.action), one.what, needs)
+    name = f"{one.action.capitalize()} {one.what}"
+    sentence = rules.answer(hold, (), date.min).sentence
+    return UsualHold(one.key, name, sentence, _because(one), _source(one))
+
+
+def _because(one: HoldTemplate) -> str:
+    return " ".join(part for part in (one.because, one.caution) if part)
+
+
+def _source(one: HoldTemplate) -> str:
+    origin = one.origin
+    return ", ".join(part for part in (origin.source, origin.edition, origin.confidence) if part)
 
 
 def _offered(session: Session, row: m.Hold) -> UsualHold:

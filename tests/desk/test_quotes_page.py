@@ -11,8 +11,8 @@ from retrofit_desk.desk.dialogs.accept_quote import AcceptDialog
 from retrofit_desk.desk.dialogs.firm_form import FirmDialog
 from retrofit_desk.desk.dialogs.quote_form import QuoteDialog
 from retrofit_desk.desk.dialogs.request_form import RequestDialog
-from retrofit_desk.desk.dialogs.usual_holds import UsualHoldsDialog
 from retrofit_desk.desk.pages.quotes import QuotesPage
+from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
@@ -115,16 +115,17 @@ def test_signing_from_the_form_leads_to_the_contract(
         dialog.accept()
         return dialog.result()
 
-    offered: list[str] = []
     monkeypatch.setattr(AcceptDialog, "exec", sign)
-    monkeypatch.setattr(UsualHoldsDialog, "exec", lambda dialog: offered.append(dialog.windowTitle()))
     went: list[Place] = []
     page.desk.went_to.connect(went.append)
     quote = page.request.quote
     assert quote is not None
+    holds = HoldService(page.desk.project)
+    before = {view.id for view in holds.all()}
     press(page, "Accept and sign …")
-    assert offered
-    assert offered[0].startswith("Usual holds: ")
+    made = [view.sentence for view in holds.all() if view.id not in before]
+    assert any("don't pay the stage" in one for one in made)
+    assert page.desk.project.undo_title == "Accept a quote"  # the contract and its holds are one step
     assert went
     assert went[0].page is PageKey.MONEY
     page.refresh()

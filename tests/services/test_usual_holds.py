@@ -12,9 +12,10 @@ from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.permits import NewPermit, PermitService
 from retrofit_desk.services.usual_holds import UsualHoldService
-from retrofit_desk.services.work_log import WorkLogService, WriteUp
+from retrofit_desk.services.work_log import WorkLogService, WriteUp, WrittenPlace
 
 
 def measure_id(project: Project, key: str) -> int:
@@ -111,6 +112,74 @@ def test_sealing_a_house_that_burns_gas_asks_for_a_safety_test_by_itself(sample_
         assert furnace is not None
         furnace.status, furnace.removed_on = m.EquipmentStatus.REMOVED, date(2026, 11, 20)
     assert found[0].id not in {view.id for view in HoldService(sample_project).blocking()}
+
+
+def test_a_measure_and_its_usual_holds_are_one_step(sample_project: Project) -> None:
+    usual, holds = UsualHoldService(sample_project), HoldService(sample_project)
+    kinds = {one.key for one in usual.of_kind("insulation_batts")}
+    assert {"close_walls", "pay_after_waiver"} <= kinds
+    before = holds.all()
+    batts = MeasureService(sample_project).add(
+        "insulation_batts", "Batts, study", usual_holds=("close_walls",)
+    )
+    (made,) = holds.of_measure(batts)
+    assert made.sentence.startswith("Not yet: don't cover what is open (Batts, study) until")
+    assert sample_project.undo() == "Add Batts, study"
+    assert holds.all() == before
+
+
+def test_walls_of_one_room_wait_together_and_a_lone_wall_by_itself(sample_project: Project) -> None:
+    with sample_project.action("Name the walls") as work:
+        faces = work.session.scalars(select(m.Surface).where(m.Surface.kind == m.SurfaceKind.WALL)).all()
+        rooms: dict[int, list[m.Surface]] = {}
+        for face in faces:
+            rooms.setdefault(face.room_id, []).append(face)
+        two = next(found for found in rooms.values() if len(found) > 1)[:2]
+        one = next(found for room, found in rooms.items() if room != two[0].room_id)[:1]
+        measure = m.Measure(key="trial", kind="insulation_batts", title="Trial")
+        measure.inputs = {"surfaces": [face.key for face in (*two, *one)]}
+        work.session.add(measure)
+        work.session.flush()
+        trial, room_id, wall_id = measure.id, two[0].room_id, one[0].id
+    service = UsualHoldService(sample_project)
+    service.take(trial, [one.key for one in service.offer(trial)])
+    covers = {
+        (view.subject, view.subject_id)
+        for view in HoldService(sample_project).of_measure(trial)
+        if view.answer.hold.action is HoldAction.COVER
+    }
+    assert covers == {(HoldSubject.ROOM, room_id), (HoldSubject.SURFACE, wall_id)}
+    assert service.offer(trial) == ()
+
+
+def test_a_room_closed_in_part_still_waits_for_the_rest(sample_project: Project) -> None:
+    with sample_project.action("Two walls") as work:
+        den = work.session.scalars(select(m.Room).where(m.Room.key == "den")).one()
+        walls = [face for face in den.surfaces if face.kind is m.SurfaceKind.WALL][:2]
+        measure = m.Measure(key="trial", kind="insulation_batts", title="Trial", own_work=True)
+        measure.places = [m.MeasurePlace(room_id=den.id, surface_id=face.id) for face in walls]
+        work.session.add(measure)
+        work.session.flush()
+        hold = m.Hold(
+            key="trial-den",
+            action=HoldAction.COVER,
+            what="the den",
+            subject=HoldSubject.ROOM,
+            subject_id=den.id,
+            measure_id=measure.id,
+        )
+        for other in work.session.scalars(select(m.Hold).where(m.Hold.action == HoldAction.COVER)):
+            other.done_on = date(2026, 11, 1)
+        work.session.add(hold)
+        work.session.flush()
+        trial, hold_id, room_id = measure.id, hold.id, den.id
+        first, second = (face.id for face in walls)
+    log = WorkLogService(sample_project)
+    for wall, is_done in ((first, False), (second, True)):
+        place = WrittenPlace(room_id, wall, is_covered=True)
+        log.record(WriteUp(trial, date(2026, 11, 20), "Owner", places=(place,)))
+        (view,) = [one for one in HoldService(sample_project).all() if one.id == hold_id]
+        assert view.is_done is is_done
 
 
 @pytest.mark.parametrize("action", ["cover", "remove", "pay", "start", "energize"])

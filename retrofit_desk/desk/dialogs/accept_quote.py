@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QLineEdit, QPlainT
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.dialogs.usual_holds import HOW, HoldChoice
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.notch import Notch
@@ -20,6 +21,7 @@ from retrofit_desk.services.quote_values import (
     WrittenStage,
 )
 from retrofit_desk.services.quotes import QuoteService
+from retrofit_desk.services.usual_holds import UsualHoldService
 from retrofit_desk.values.quantity import Dimension
 
 CANCEL = (
@@ -69,6 +71,10 @@ class AcceptDialog(FormDialog):
         for words, name, widget in rows:
             self.add(words, name, widget)
         self.body.addWidget(soft_label(CANCEL))
+        self.usual = HoldChoice(desk.service(UsualHoldService).of_measure(sheet.row.measure_id))
+        self.body.addWidget(soft_label(f"From now on the work waits for this. {HOW}"))
+        self.body.addWidget(self.usual)
+        self.watch("usual", self.usual)
         self.resize(self.fontMetrics().averageCharWidth() * 105, self.fontMetrics().lineSpacing() * 34)
         self.body.addStretch(1)
         self.begin()
@@ -88,6 +94,7 @@ class AcceptDialog(FormDialog):
                 reason=self.reason.toPlainText().strip(),
                 decline_others=self.others.isChecked(),
                 paper=self.paper.path(),
+                usual_holds=self.usual.keys(),
             )
         )
 

@@ -6,13 +6,16 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.dialogs.usual_holds import HOW, HoldChoice
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.stages_field import StagesField
+from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.contract_entry import ContractUnclear
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenContract
+from retrofit_desk.services.usual_holds import UsualHoldService
 from retrofit_desk.values.quantity import Dimension
 
 
@@ -47,9 +50,19 @@ class ContractDialog(FormDialog):
         )
         for words, name, widget in rows:
             self.add(words, name, widget)
+        self.usual = HoldChoice(())
+        self.measure.currentIndexChanged.connect(lambda _at: self._offer_holds())
+        self.body.addWidget(soft_label(f"From now on the work waits for this. {HOW}"))
+        self.body.addWidget(self.usual)
+        self.watch("usual", self.usual)
         self.resize(self.fontMetrics().averageCharWidth() * 100, self.fontMetrics().lineSpacing() * 28)
         self.body.addStretch(1)
         self.begin()
+
+    def _offer_holds(self) -> None:
+        measure_id: int | None = self.measure.currentData()
+        holds = self.desk.service(UsualHoldService)
+        self.usual.set_holds(holds.of_measure(measure_id) if measure_id is not None else ())
 
     def record(self) -> None:
         firm_id, measure_id = self.firm.currentData(), self.measure.currentData()
@@ -67,5 +80,6 @@ class ContractDialog(FormDialog):
                 retainage_percent=round(100 * (self.held_back.value() or 0.0), 6),
                 stages=self.stages.stages(),
                 paper=self.paper.path(),
+                usual_holds=self.usual.keys(),
             )
         )

@@ -7,10 +7,12 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QPlainTextEdit, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty
 from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.dialogs.usual_holds import HOW, HoldChoice
 from retrofit_desk.desk.widgets.fields import MoneyField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.services.step_plan import OfferedStep, StepPlanService
+from retrofit_desk.services.usual_holds import UsualHoldService
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -31,9 +33,19 @@ class AddMeasureDialog(FactsForm):
         self.add("Why", "why", self.why)
         self.own_work = QCheckBox("We do it ourselves")
         self.add("Who", "own", self.own_work)
+        self.usual = HoldChoice((), ticked=False)
+        self.kind.currentIndexChanged.connect(lambda _at: self._offer_holds())
+        self._offer_holds()
+        self.body.addWidget(soft_label(f"Tick what it is to wait for from the start. {HOW}"))
+        self.body.addWidget(self.usual)
+        self.watch("usual", self.usual)
         self.body.addStretch(1)
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 17)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 30)
         self.begin()
+
+    def _offer_holds(self) -> None:
+        kind: str = self.kind.currentData()
+        self.usual.set_holds(self.desk.service(UsualHoldService).of_kind(kind))
 
     def record(self) -> None:
         self.measure_id = self.desk.service(MeasureService).add(
@@ -41,6 +53,7 @@ class AddMeasureDialog(FactsForm):
             self.name.text().strip() or self.kind.currentText(),
             self.why.toPlainText().strip(),
             own_work=self.own_work.isChecked(),
+            usual_holds=self.usual.keys(),
         )
 
 

@@ -16,34 +16,42 @@ HOW = (
 
 
 class HoldChoice(QWidget):
-    """One box for each hold, ticked to begin with."""
+    """One box for each hold; those of another measure or kind of work can take their place."""
 
-    def __init__(self, holds: tuple[UsualHold, ...]) -> None:
+    def __init__(self, holds: tuple[UsualHold, ...], *, ticked: bool = True) -> None:
         super().__init__()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        self._ticked = ticked
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
         self.boxes: list[tuple[str, QCheckBox]] = []
+        self.set_holds(holds)
+
+    def set_holds(self, holds: tuple[UsualHold, ...]) -> None:
+        while (item := self._column.takeAt(0)) is not None:
+            if (old := item.widget()) is not None:
+                old.deleteLater()
+        self.boxes = []
         for hold in holds:
             box = QCheckBox(hold.name)
             box.setAccessibleName(hold.sentence)
-            box.setChecked(True)
+            box.setChecked(self._ticked)
             told = soft_label(f"{hold.sentence}\n{hold.because}\nSource: {hold.source}.")
             told.setContentsMargins(self.fontMetrics().averageCharWidth() * 3, 0, 0, 6)
-            column.addWidget(box)
-            column.addWidget(told)
+            self._column.addWidget(box)
+            self._column.addWidget(told)
             self.boxes.append((hold.key, box))
 
     def keys(self) -> tuple[str, ...]:
         return tuple(key for key, box in self.boxes if box.isChecked())
 
     def draft_text(self) -> str:
-        """The ones left out, for keeping a half-finished entry."""
-        return "\n".join(key for key, box in self.boxes if not box.isChecked())
+        """Those decided otherwise than they were offered, for keeping a half-finished entry."""
+        return "\n".join(key for key, box in self.boxes if box.isChecked() is not self._ticked)
 
     def restore_draft(self, text: str) -> None:
-        left_out = set(text.split("\n"))
+        changed = set(text.split("\n"))
         for key, box in self.boxes:
-            box.setChecked(key not in left_out)
+            box.setChecked((key in changed) is not self._ticked)
 
 
 class UsualHoldsDialog(FormDialog):
@@ -63,10 +71,3 @@ class UsualHoldsDialog(FormDialog):
 
     def record(self) -> None:
         self.made = self._service.take(self._measure_id, self.choice.keys())
-
-
-def offer_usual_holds(desk: Desk, parent: QWidget | None, measure_id: int) -> None:
-    """After signing: what the work now has to wait for, if anything usual is missing."""
-    holds = desk.service(UsualHoldService)
-    if holds.offer(measure_id):
-        UsualHoldsDialog(desk, parent, measure_id, holds.measure_title(measure_id)).exec()

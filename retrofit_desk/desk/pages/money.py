@@ -167,11 +167,9 @@ class MoneyPage(Page):
 
     def new_contract(self) -> None:
         from retrofit_desk.desk.dialogs.contract_form import ContractDialog
-        from retrofit_desk.desk.dialogs.usual_holds import offer_usual_holds
 
         dialog = ContractDialog(self.desk, self)
         if dialog.exec():
-            offer_usual_holds(self.desk, self, dialog.measure.currentData())
             self.refresh()
             self._select(dialog.contract_id)
 

@@ -156,13 +156,11 @@ class QuotesPage(Page):
     def accept_quote(self, quote: QuoteSheet) -> None:
         """Sign: afterwards the contract stands on the Money page."""
         from retrofit_desk.desk.dialogs.accept_quote import AcceptDialog
-        from retrofit_desk.desk.dialogs.usual_holds import offer_usual_holds
 
         if self.request.sheet is None:
             return
         dialog = AcceptDialog(self.desk, self, self.request.sheet, quote)
         if dialog.exec() and dialog.contract_id is not None:
-            offer_usual_holds(self.desk, self, self.request.sheet.row.measure_id)
             self.desk.notices.tell(f"Signed with {quote.firm}. The contract stands on the Money page.")
             self.desk.go_to(Place(PageKey.MONEY, "contract", dialog.contract_id))
 
