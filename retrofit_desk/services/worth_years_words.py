@@ -52,8 +52,9 @@ def returning(years: WorthYears) -> tuple[str, str]:
     good.sort(key=lambda one: one[0] or Decimal("Infinity"), reverse=True)
     if not good:
         return "nothing by the bills alone", "Nothing that is still to do returns its cost in that time."
-    names = ", ".join(title for _, title in good)
-    return names, "Each in its place. The others do not return their cost by the bills alone."
+    best, *rest = (title for _, title in good)
+    then = f"Then: {'; '.join(rest)}. " if rest else ""
+    return best, f"{then}Each in its place. The others do not return their cost by the bills alone."
 
 
 def ratio_text(ratio: Decimal | None) -> str:
