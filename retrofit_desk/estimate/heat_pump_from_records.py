@@ -9,6 +9,7 @@ from retrofit_desk.estimate.seasonal_ratings import (
     SEER2_BY_SEER,
     cooling_point,
     heating_points,
+    worked_back,
 )
 from retrofit_desk.physics.errors import ImpossibleValue
 from retrofit_desk.physics.plant_machines import HeatPump, OutdoorAir, RatingPoint, Ratings
@@ -58,6 +59,16 @@ def known_by(row: m.Equipment) -> tuple[str, ...]:
     if row.kind in (Kind.AIR_SOURCE_HEAT_PUMP, Kind.AIR_CONDITIONER) and not _knows_cooling(row):
         names.append(_first(row, "SEER2", "SEER"))
     return tuple(name for name in names if name)
+
+
+def marked(row: m.Equipment) -> str:
+    """How results from such a machine are marked; empty where more is known of it."""
+    known = known_by(row)
+    if not known:
+        return ""
+    guessed = known[0].startswith("HSPF") and CAPACITY_COLD.key not in row.details
+    cold = f" Its capacity at 17 °F (−8 °C) is taken as {CAPACITY_17_BY_47:.0%} of the one stated."
+    return worked_back(known) + (cold if guessed else "")
 
 
 def _heating(row: m.Equipment) -> Ratings:

@@ -8,8 +8,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
 
-from retrofit_desk.estimate.heat_pump_from_records import known_by
-from retrofit_desk.estimate.seasonal_ratings import worked_back
+from retrofit_desk.estimate.heat_pump_from_records import marked
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.equipment_entry import SETTINGS
@@ -169,11 +168,6 @@ def _machine(session: Session, row: m.Equipment, rooms: dict[int, m.Room]) -> Ma
         services=tuple(ServiceLine(one.done_on, one.by, one.what) for one in row.services),
         settings=tuple((str(name), str(value)) for name, value in row.details.get(SETTINGS, {}).items()),
         sources=sources_of(session, "equipment", row.id),
-        worked_back=_worked_back(row),
+        worked_back=marked(row),
         notes=row.notes,
     )
-
-
-def _worked_back(row: m.Equipment) -> str:
-    known = known_by(row)
-    return worked_back(known) if known else ""

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.heat_pump_from_records import air_machine, known_by
+from retrofit_desk.estimate.heat_pump_from_records import air_machine, known_by, marked
 from retrofit_desk.estimate.plant_from_records import plant_of
 from retrofit_desk.estimate.seasonal_ratings import REGION, _region
 from retrofit_desk.exchange.weather import greensboro
@@ -70,6 +70,8 @@ def test_its_points_earn_the_published_hspf2_by_the_test_procedure() -> None:
     assert (machine.heating.basis, machine.cooling.basis) == ("seasonal ratings", "seasonal ratings")
     assert machine.heating.points[0].capacity_w == pytest.approx(6_300.0)
     assert known_by(row) == ("HSPF2", "SEER2")
+    assert marked(row).startswith("Worked back from HSPF2 and SEER2")
+    assert "17 °F" not in marked(row)
 
 
 def test_ratings_of_the_older_procedure_are_brought_to_the_newer() -> None:
@@ -79,6 +81,7 @@ def test_ratings_of_the_older_procedure_are_brought_to_the_newer() -> None:
         for heat, hot, cold, cool in (("HSPF", 8.8, "SEER", 15.0), ("HSPF2", 7.5, "SEER2", 14.3))
     )
     assert earned(old, 10_000.0) == pytest.approx(7.5, abs=1e-6)
+    assert "17 °F (−8 °C) is taken as 60%" in marked(a_heat_pump(rating("HSPF", 8.8), cools_w=None))
     assert old.cooling is not None
     assert new.cooling is not None
     assert old.cooling.points[0].power_w == pytest.approx(new.cooling.points[0].power_w)
