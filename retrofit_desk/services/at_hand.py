@@ -190,14 +190,13 @@ def _to_send(endings: tuple[EndingLine, ...]) -> list[ReadyLine]:
     lines = []
     for one in endings:
         ending = one.seen.ending
-        if ending.kind not in (*_TO_SEND, EndKind.WARRANTY_REGISTRATION):
+        if one.seen.days_left < 0 or ending.kind not in (*_TO_SEND, EndKind.WARRANTY_REGISTRATION):
             continue
         title = ending.what
         if ending.kind in _TO_SEND:
             title = f"{_TO_SEND[ending.kind]}: {ending.what.partition(': ')[2]}"
         why = f"The last day is {day_text(ending.ends_on)}. {ending.means}".strip()
-        is_late = one.seen.days_left < 0
-        lines.append(ReadyLine(title, why, one.seen.days_left, is_late, None, one.place))
+        lines.append(ReadyLine(title, why, one.seen.days_left, one.needs_owner, None, one.place))
     return lines
 
 

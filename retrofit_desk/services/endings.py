@@ -117,7 +117,8 @@ def _programmes(session: Session, tables: Tables, today: date) -> Iterator[tuple
                     _ending(EndKind.RESERVATION, what, held.ends_on, held.held_from, key, means),
                     place,
                 )
-            if held.state in FALLEN and held.appeal_by is not None:
+            was_followed = held is not choice.reservations[-1]
+            if held.state in FALLEN and held.appeal_by is not None and not was_followed:
                 what, key = f"Appeal, reservation: {subject}", f"reservation-appeal:{held.id}"
                 yield _ending(EndKind.APPEAL_BY, what, held.appeal_by, held.answered_on, key), place
         start, last = choice.measure.placed_in_service_on, _last_day_to_claim(session, choice, tables, today)

@@ -11,9 +11,10 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.paperwork.contents import PacketKind, Party
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules.states import MeasureState, notches
-from retrofit_desk.services.signing import programme_name
+from retrofit_desk.services.signing import office_firm, programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
 
@@ -82,7 +83,7 @@ def _by_claim(choice: m.ProgrammeChoice) -> tuple[bool, date, int]:
 
 def _claim(session: Session, tables: Tables, choice: m.ProgrammeChoice) -> Aim:
     name = programme_name(choice.programme_key, tables)
-    held = [one for one in choice.reservations if one.number]
+    held = [one for one in choice.reservations if one.number and one.state not in FALLEN]
     claims = [one for one in choice.claims if one.number]
     numbers = [f"reservation {one.number}" for one in held] + [f"claim {one.number}" for one in claims]
     waiting = [claim.claim_by for claim in choice.claims if claim.state in OPEN_CLAIMS and claim.claim_by]
@@ -106,7 +107,7 @@ def _office(session: Session, tables: Tables, key: str) -> Party:
         office = tables.programme(key).office
     except NotInTable:
         office = programme_name(key, tables)
-    known = next((firm for firm in session.scalars(select(m.Firm)) if office.startswith(firm.name)), None)
+    known = office_firm(session, office)
     return firm_party(known, "Rebate claims") if known is not None else Party("Rebate claims", office)
 
 

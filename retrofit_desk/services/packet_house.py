@@ -45,17 +45,23 @@ def house_part(session: Session) -> HousePart:
         elements = _elements(session, before.house, with_measures(before, measures).house)
     except DeskError as error:
         unsaid = f". Walls and windows are left out: {error.line()}"
-    built = sum(1 for measure in measures if measure.placed_in_service_on is not None)
+    built = _built_words(measures)
     return HousePart(
         year_built=site.stated("year_built") if site else StatedValue(None, Stated.UNKNOWN),
         stories=_stories(session),
-        after_is=f"with all {len(measures)} measures of the line-up; {built} are in place today, the others "
-        f"as planned{unsaid}",
+        after_is=f"with all {len(measures)} measures of the line-up; {built}{unsaid}",
         quantities=_quantities(session, site),
         elements=elements,
         machines=_machines(session, measures),
         leakage=_leakage(session),
     )
+
+
+def _built_words(measures: Sequence[m.Measure]) -> str:
+    built = sum(1 for measure in measures if measure.placed_in_service_on is not None)
+    if built == len(measures):
+        return "every one is in place today"
+    return f"{built} {'is' if built == 1 else 'are'} in place today, the others as planned"
 
 
 def line_up(session: Session) -> list[m.Measure]:

@@ -14,6 +14,7 @@ from retrofit_desk.paperwork.needs import When
 from retrofit_desk.paperwork.readiness import Fact, FiledPaper, Subject
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.papers_store import PapersStore
 from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.packet_aims import Aim
@@ -50,8 +51,12 @@ OF_THE_HOUSE = frozenset(
 
 
 def papers_in(session: Session) -> Sequence[m.Paper]:
-    """Every filed paper, the oldest first."""
-    query = select(m.Paper).options(selectinload(m.Paper.facts), selectinload(m.Paper.uses))
+    """Every filed paper, the oldest first; a letter of a reservation that fell away speaks for nothing."""
+    fell = select(m.Reservation.paper_id).where(
+        m.Reservation.state.in_(FALLEN), m.Reservation.paper_id.is_not(None)
+    )
+    query = select(m.Paper).where(m.Paper.id.not_in(fell))
+    query = query.options(selectinload(m.Paper.facts), selectinload(m.Paper.uses))
     return session.scalars(query.order_by(m.Paper.on_paper, m.Paper.id)).all()
 
 

@@ -43,7 +43,7 @@ def _permit(session: Session, row: m.Permit) -> PermitLine:
         covers="; ".join(measure.title for measure in covered if measure is not None) or row.title,
         state=str(row.state),
         issued_on=row.issued_on,
-        runs_out_on=row.extended_until or row.ends_on,
+        runs_out_on=None if row.final_on else row.extended_until or row.ends_on,
         inspections=tuple(_inspection(one) for one in row.inspections),
     )
 
@@ -52,7 +52,7 @@ def _inspection(row: m.Inspection) -> InspectionLine:
     return InspectionLine(
         name=row.title,
         visit_on=row.visited_on or row.booked_for,
-        result=str(row.result),
+        result="not asked for" if row.result is m.InspectionResult.CANCELLED else str(row.result),
         open_corrections=tuple(_correction(one) for one in row.corrections if one.closed_on is None),
         closed_corrections=tuple(_correction(one) for one in row.corrections if one.closed_on is not None),
     )

@@ -112,7 +112,8 @@ def _made(worked: SavingsSum) -> NamedFigure:
     figure = Figure(
         made, min(low, made), max(high, made), "kg", "tables of material carbon", worked.made_at.date()
     )
-    note = f"once, not by year; {unknown} materials unknown" if unknown else "once, not by year"
+    missing = f"; {unknown} material{'' if unknown == 1 else 's'} unknown" if unknown else ""
+    note = f"once, not by year{missing}"
     return NamedFigure("Carbon in the material", figure, None, note)
 
 

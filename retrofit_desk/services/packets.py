@@ -21,7 +21,7 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.matching import Readiness
-from retrofit_desk.services.days import now_of, today_of
+from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.packet_aims import Aim, aim_of, aims_of
 from retrofit_desk.services.packet_contents import Gathering, Worked, contents_of, readiness_lines
 from retrofit_desk.services.packet_papers import filed_papers, papers_in
@@ -318,7 +318,7 @@ class PacketService:
             id=row.id,
             kind=PacketKind(row.kind),
             title=row.title,
-            made_at=row.made_at,
+            made_at=row.made_at.astimezone(zone_of(session)),
             pages=row.pages,
             readiness=row.readiness,
             sent_on=row.sent_on,

@@ -33,6 +33,11 @@ def programme_name(key: str, tables: Tables) -> str:
         return key.replace("-", " ").title()
 
 
+def office_firm(session: Session, office: str) -> m.Firm | None:
+    """The programme's office among the people and firms; its rule file may say more after the name."""
+    return next((firm for firm in session.scalars(select(m.Firm)) if office.startswith(firm.name)), None)
+
+
 def signed_with(session: Session, quote: m.Quote) -> str:
     """The firm that has a contract for the same work, one that was not ended; empty for none."""
     query = (

@@ -19,7 +19,7 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.account_entry import case_numbers_with
 from retrofit_desk.services.places import found
 from retrofit_desk.services.schedule import ScheduleView
-from retrofit_desk.services.signing import programme_name
+from retrofit_desk.services.signing import office_firm, programme_name
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
 
@@ -95,6 +95,8 @@ def _programmes(session: Session, tables: Tables) -> Iterator[_Asked]:
         programme = next((one for one in tables.programmes if one.key == choice.programme_key), None)
         name = programme_name(choice.programme_key, tables)
         office, place = programme.office if programme else name, found(choice).place
+        known = office_firm(session, office)
+        office = known.name if known is not None else office
         for held in choice.reservations:
             if held.state is ReservationState.ASKED:
                 what = f"Reservation {held.number}".strip()

@@ -19,7 +19,7 @@ def made_words(row: SentRow) -> str:
     pages = "1 page" if row.pages == 1 else f"{row.pages} pages"
     lacked = len(row.readiness.splitlines())
     open_words = f", {lacked} not ready then" if lacked else ""
-    return f"made {day_text(row.made_at.astimezone().date())}, {pages}{open_words}"
+    return f"made {day_text(row.made_at.date())}, {pages}{open_words}"
 
 
 def sent_words(row: SentRow) -> str:

@@ -46,10 +46,15 @@ def draw_pages(project: Project, days: Iterable[date], folder: Path) -> list[Pat
 
 
 def _settle(desk: Desk) -> None:
-    """Until nothing runs any more."""
+    """Until nothing runs any more, and what the last answer put on the page is laid out."""
     waited = 0
     while waited == 0 or (desk.jobs.running and waited < LONGEST_MS):
-        loop = QEventLoop()
-        QTimer.singleShot(SETTLE_MS, loop.quit)
-        loop.exec()
+        _wait()
         waited += SETTLE_MS
+    _wait()
+
+
+def _wait() -> None:
+    loop = QEventLoop()
+    QTimer.singleShot(SETTLE_MS, loop.quit)
+    loop.exec()

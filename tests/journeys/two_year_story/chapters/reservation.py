@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
+from retrofit_desk.records.models.papers import FactKind
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenFall
 from retrofit_desk.services.steps import StepService
 from tests.journeys.two_year_story.story import Story, on
-from tests.journeys.two_year_story.words import reserve
+from tests.journeys.two_year_story.words import ADDRESS, OWNER, read_off, reserve
 
 
 @on(2026, 7, 20)
@@ -37,4 +38,6 @@ def a_second_reservation(story: Story) -> None:
         asked_on=date(2026, 9, 17),
         held_from=story.today,
         ends_on=date(2027, 3, 31),
+        paper=story.letter("Reservation CG-26-301"),
     )
+    read_off(story, "Reservation letter, Ground", (FactKind.NAME, OWNER), (FactKind.ADDRESS, ADDRESS))
