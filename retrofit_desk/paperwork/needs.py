@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from typing import Any
 
@@ -47,6 +48,8 @@ class Need:
     max_age_days: int | None = None
     when: When | None = None
     """None: always."""
+    before: date | None = None
+    """The paper must be of a day before this one; none: of any day."""
 
 
 def needs_of(packet: PacketKind) -> tuple[Need, ...]:

@@ -44,6 +44,8 @@ class FiledPaper:
     ends_on: date | None = None
     about: frozenset[str] = frozenset()
     facts: tuple[Fact, ...] = ()
+    trouble: str = ""
+    """Why nobody can read it, such as "is damaged and cannot be read"; empty where that was not found."""
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,7 @@ def _lines_of(
     carriers: dict[FactKind, list[FiledPaper]] = {}
     for need in needs:
         answering = [paper for paper in papers if _answers(paper, need)]
-        current = [paper for paper in answering if not _too_old(paper, need, today)]
+        current = [paper for paper in answering if not (paper.trouble or _too_old(paper, need, today))]
         lines.append(_presence(need, subject, answering, current, today))
         for kind in (one for one in need.match if one not in subject.has_no):
             seen = carriers.setdefault(kind, [])
@@ -118,8 +120,12 @@ def _presence(
     place = _place(subject)
     if not answering:
         return ReadinessLine(label, Readiness.MISSING, "", need.do, place)
+    if not current and all(paper.trouble for paper in answering):
+        told = "; ".join(f"{paper.title} {paper.trouble}" for paper in answering[:3])
+        return ReadinessLine(label, Readiness.MISSING, told, f"File it again, readable. {need.do}", place)
     if not current:
-        newest = max(answering, key=lambda paper: paper.dated_on or date.min)
+        sound = [paper for paper in answering if not paper.trouble]
+        newest = max(sound, key=lambda paper: paper.dated_on or date.min)
         return ReadinessLine(label, Readiness.OUT_OF_DATE, _too_old(newest, need, today), need.do, place)
     found = "; ".join(_named(paper) for paper in current[:3])
     rest = f" and {len(current) - 3} more" if len(current) > 3 else ""
@@ -134,6 +140,9 @@ def _too_old(paper: FiledPaper, need: Need, today: date) -> str:
     """Why the paper no longer serves; empty while it does."""
     if paper.ends_on is not None and paper.ends_on < today:
         return f"{paper.title} ran out on {day(paper.ends_on)}"
+    if need.before is not None and paper.dated_on is not None and paper.dated_on >= need.before:
+        was = day(paper.dated_on)
+        return f"{paper.title} is of {was}; it had to be there before the work, begun {day(need.before)}"
     if need.max_age_days is None:
         return ""
     if paper.dated_on is None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from retrofit_desk.carbon.gases import LeakShares
+from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.rules.hazards import HazardKind
 from retrofit_desk.rules.permits import InspectionRule, PermitTemplate
 from retrofit_desk.rules.programme_file import Programme
@@ -171,11 +172,21 @@ def read_programme(path: Path) -> Programme:
     from pydantic import ValidationError
 
     try:
-        return Programme.model_validate(toml_file(path))
+        programme = Programme.model_validate(toml_file(path))
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
         raise TableDamaged(f"{key}: {first['msg']}", where=path.name, do="correct this entry") from error
+    for at, version in enumerate(programme.versions):
+        for place, document in enumerate(version.documents):
+            for kind in document.papers:
+                if kind not in set(PaperKind):
+                    raise TableDamaged(
+                        f"versions.{at}.documents.{place}.papers: '{kind}' is no kind of paper",
+                        where=path.name,
+                        do="take one of the kinds that the form for filing offers",
+                    )
+    return programme
 
 
 def gas_parts(row: Row) -> tuple[tuple[str, float], ...]:

@@ -9,6 +9,8 @@ from typing import Annotated
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from retrofit_desk.rules.matching import FactKind
+
 
 class Funding(StrEnum):
     OPEN = "open"
@@ -174,9 +176,11 @@ class Document(_Part):
 
     key: str
     label: str
+    papers: tuple[str, ...] = ()
+    """Kinds of filed papers, any of which answers it; empty: a statement on the claim itself."""
     kinds: tuple[str, ...] = ()
     after_install: bool = True
-    must_match: tuple[str, ...] = ()
+    must_match: tuple[FactKind, ...] = ()
     max_age_days: int | None = None
 
 

@@ -41,8 +41,10 @@ from retrofit_desk.services.packet_papers import (
     measure_subject,
     paper_items,
     photo_titles,
+    with_plates_looked_at,
 )
 from retrofit_desk.services.packet_permits import override_lines, permit_lines, visit_part
+from retrofit_desk.services.packet_programme import itemized_line, programme_papers
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness, savings_sources
 from retrofit_desk.services.quote_message import TO_STATE
 from retrofit_desk.values.place import PageKey, Place
@@ -85,13 +87,17 @@ class Gathering:
 def readiness_lines(with_: Gathering, aim: Aim) -> tuple[ReadinessLine, ...]:
     """What the packet needs against the record, the project's needs first."""
     measures = _measures(with_.session, aim)
+    asked = programme_papers(with_.session, with_.tables, aim, with_.today)
     lines = readiness_of(
-        needs_of(aim.kind),
+        asked.added_to(needs_of(aim.kind)),
         house_subject(with_.session),
         [measure_subject(with_.session, measure) for measure in measures],
-        with_.filed,
+        with_plates_looked_at(with_.store, with_.papers, with_.filed, {one.key for one in measures}),
         with_.today,
     )
+    if aim.kind is PacketKind.REBATE:
+        apart = (itemized_line(with_.session, measure, Place(PageKey.MONEY)) for measure in measures)
+        lines = (*lines, *(line for line in apart if line is not None), *asked.statements)
     if Part.SAVINGS not in profile_of(aim.kind).parts:
         return lines
     permits = (_permit_line(with_.session, measure) for measure in measures if measure.needs_permit)

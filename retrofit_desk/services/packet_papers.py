@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, selectinload
@@ -11,6 +13,7 @@ from sqlalchemy.orm import Session, selectinload
 from retrofit_desk.paperwork.contents import PacketKind, PaperItem, Private
 from retrofit_desk.paperwork.kinds import PacketProfile
 from retrofit_desk.paperwork.needs import When
+from retrofit_desk.paperwork.papers import DAMAGED
 from retrofit_desk.paperwork.readiness import Fact, FiledPaper, Subject
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
@@ -48,6 +51,9 @@ OF_THE_HOUSE = frozenset(
     }
 )
 """Kinds that belong to a packet whichever measures it is about."""
+PLATE_FACTS = (FactKind.SERIAL, FactKind.MODEL)
+FEWEST_PX = 480
+"""A plate photographed on fewer dots is not readable: own judgment."""
 
 
 def papers_in(session: Session) -> Sequence[m.Paper]:
@@ -78,6 +84,37 @@ def filed_papers(session: Session, papers: Sequence[m.Paper]) -> tuple[FiledPape
         )
         for paper in papers
     )
+
+
+def with_plates_looked_at(
+    store: PapersStore, papers: Sequence[m.Paper], filed: Sequence[FiledPaper], measures: set[str]
+) -> tuple[FiledPaper, ...]:
+    """The photos that should show a plate of these measures, each opened; whether words can be read on it."""
+
+    def is_plate(paper: m.Paper, one: FiledPaper) -> bool:
+        states = any(fact.kind in PLATE_FACTS for fact in one.facts)
+        return paper.kind is PaperKind.PHOTO and states and bool(one.about & measures)
+
+    return tuple(
+        replace(one, trouble=_photo_trouble(store.path(paper.sha256))) if is_plate(paper, one) else one
+        for paper, one in zip(papers, filed, strict=True)
+    )
+
+
+def _photo_trouble(path: Path) -> str:
+    from PIL import Image
+
+    try:
+        with Image.open(path) as photo:
+            long_side = max(photo.size)
+            photo.verify()
+    except FileNotFoundError:
+        return "is gone from the papers folder; its record was kept"
+    except Exception:  # a broken picture may fail anywhere in the decoder
+        return DAMAGED
+    if long_side < FEWEST_PX:
+        return f"is only {long_side} dots wide, too coarse to read a plate"
+    return ""
 
 
 def _plates_of_the_gone(session: Session) -> set[tuple[str, str]]:

@@ -11,20 +11,27 @@ import pytest
 from icalendar import Calendar
 from sqlalchemy import select
 
+from retrofit_desk.paperwork.contents import ReadinessLine
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.holds import NotYet
+from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.rules.programmes import ProgrammeStatus
 from retrofit_desk.rules.site_tests import TestRecord, judge, limits_for
+from retrofit_desk.services.account_entry import AccountEntryService
 from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.circuit_entry import CircuitEntryService, WrittenCircuit
 from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.hazard_entry import HazardEntryService, Settlement, WrittenFind
 from retrofit_desk.services.hazards import HazardService
 from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.inside import InsideService
 from retrofit_desk.services.machine_page import MachinePageService
+from retrofit_desk.services.machine_trend import MachineTrendService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenChange, WrittenPayment
@@ -42,8 +49,10 @@ from retrofit_desk.services.strip_heat import StripAnswer, StripHeatService
 from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.services.work_log import WorkLogService
 from retrofit_desk.values.place import PageKey
+from retrofit_desk.values.stated import Stated, StatedValue
 from tests.journeys.two_year_story import Story
 from tests.journeys.two_year_story.clock import HOUSE, end_of
+from tests.services import test_machine_trend as trend_files
 from tests.services import test_strip_heat as strips
 from tests.services.small_house import a_recorded_house
 from tests.services.test_quotes import an_acceptance, quote_of, request_named
@@ -93,14 +102,72 @@ def test_need_02_the_budget_is_told_with_and_without_what_nobody_promised(two_ye
         assert held.needs_owner
 
 
-def test_need_03_a_claim_is_looked_through_before_it_is_sent(reading: Project) -> None:
-    packets = PacketService(reading)
+def claim_lines(project: Project, programme: str) -> dict[str, ReadinessLine]:
+    """What the packet of a claim has and lacks, by the first words of each need."""
+    packets = PacketService(project)
     entry = next(one for one in packets.kinds() if one.title == "Rebate packet")
-    lines = packets.readiness(entry.kind, entry.subjects[0].id).lines
-    words = {str(line.word) for line in lines}
-    assert {"have", "missing", "out of date", "does not match"} <= words
-    assert any("look alike" in line.found for line in lines)
-    assert all(line.do for line in lines if str(line.word) != "have")
+    about = next(one.id for one in entry.subjects if programme in one.title)
+    return {line.need: line for line in packets.readiness(entry.kind, about).lines}
+
+
+def told(lines: dict[str, ReadinessLine], begins: str) -> ReadinessLine:
+    return next(line for need, line in lines.items() if need.startswith(begins))
+
+
+def test_need_03_each_programme_has_its_own_list_of_papers(reading: Project) -> None:
+    for key, name in (
+        ("carraway-ground-heat", "Carraway Ground Heat"),
+        ("carraway-water-heating", "Carraway Water Heating"),
+    ):
+        version = Tables().programme(key).version_on(TODAY)
+        assert version is not None
+        lines = claim_lines(reading, name)
+        for document in version.documents:
+            assert told(lines, f"{document.label} (asked for by {name})")
+    lines = claim_lines(reading, "Carraway Ground Heat")
+    assert told(lines, "Mechanical final").word is Readiness.MISSING
+
+
+def test_need_03_a_claim_is_looked_through_before_it_is_sent(sample_project: Project) -> None:
+    lines = claim_lines(sample_project, "Carraway Water Heating")
+    serial, name = told(lines, "Serial number"), told(lines, "Owner's name, Heat-pump water heater")
+    assert serial.word is Readiness.DOES_NOT_MATCH
+    assert "“O” and “0”" in serial.found.replace('"O" and "0"', "“O” and “0”")
+    assert name.word is Readiness.DOES_NOT_MATCH
+    assert "short name" in name.found
+    income = told(lines, "Proof of income")
+    assert (income.word, "90 days" in income.found) == (Readiness.OUT_OF_DATE, True)
+    assert told(lines, "Photo of the nameplate").word is Readiness.HAVE
+    assert all(line.do for line in lines.values() if line.word is not Readiness.HAVE)
+
+    with sample_project.action("What makes claims bounce") as work:
+        papers = {paper.title: paper for paper in work.session.scalars(select(m.Paper))}
+        bill = papers["Invoice PH-4410, Pennant Hill Plumbing"]
+        for fact in bill.facts:
+            if fact.kind is m.FactKind.ADDRESS:
+                fact.value = "281 Quillback Lane, Greensboro, NC 27407"
+        papers["Reservation CWH-2290"].on_paper = date(2026, 10, 20)  # after the work began
+        for row in work.session.scalars(select(m.Invoice).where(m.Invoice.number == "PH-4410")):
+            row.set_stated("labor_cents", StatedValue(None, Stated.NOT_STATED))
+        plate = papers["New water heater plate"].sha256
+        papers["Equipment match certificate, heat pump"].kind = PaperKind.OTHER
+    path = sample_project.papers.path(plate)
+    path.chmod(0o600)
+    path.write_bytes(path.read_bytes()[:200])  # half a photo, as a broken telephone sends it
+
+    lines = claim_lines(sample_project, "Carraway Water Heating")
+    address = told(lines, "Address, Heat-pump water heater")
+    assert (address.word, "281 Quillback" in address.found) == (Readiness.DOES_NOT_MATCH, True)
+    reservation = told(lines, "Reservation letter")
+    assert reservation.word is Readiness.OUT_OF_DATE
+    assert "it had to be there before the work" in reservation.found
+    apart = told(lines, "Equipment and labor apart")
+    assert (apart.word, "PH-4410" in apart.found) == (Readiness.MISSING, True)
+    photo = told(lines, "Photo of the nameplate")
+    assert photo.word is Readiness.MISSING
+    assert "New water heater plate is damaged and cannot be read" in photo.found
+    match = told(claim_lines(sample_project, "Carraway Ground Heat"), "Certificate that the parts")
+    assert match.word is Readiness.MISSING
 
 
 def test_need_04_an_installer_nobody_looked_up_is_told_before_signing(reading: Project) -> None:
@@ -174,10 +241,40 @@ def test_need_10_the_utility_is_asked_early_and_its_delay_is_in_the_plan(sample_
     assert (letter.days_low, letter.days_high) == (10, 150)  # NEED-11: up to +150 days were told
     StepPlanService(sample_project).plan(solar, ["panel_load", "utility_load_letter", "service_and_panel"])
     rows = {row.title: row for row in ScheduleService(sample_project).view().steps if row.measure_id == solar}
-    assert rows["Utility's answer on the added load"].title in rows["Service and panel"].waits_for
-    with sample_project.session() as session:
-        assert session.scalars(select(m.UtilityAccount.case_number)).first()
-    assert MoneyService(sample_project).budget().could_be_cents > 0
+    answer, service = rows["Utility's answer on the added load"], rows["Service and panel"]
+    assert answer.title in service.waits_for
+    assert answer.start < service.start
+    assert answer.start_by == answer.start + timedelta(days=answer.days_to_spare)
+
+
+def test_need_10_what_the_utility_may_ask_is_covered_or_told_and_a_load_can_be_held_back(
+    sample_project: Project,
+) -> None:
+    money = MoneyService(sample_project)
+    before = money.budget()
+    row = next(one for one in money.contracts() if "Solar" in one.title)
+    money.record_change(row.id, WrittenChange(TODAY, "The utility wants a larger transformer", 1_400_000))
+    after = money.budget()
+    assert after.may_come_cents == before.may_come_cents + 1_400_000
+    assert (before.is_short, after.is_short) == (False, True)  # more than the contingency has left
+    panels, circuits = PanelService(sample_project), CircuitEntryService(sample_project)
+    (panel,) = panels.sheets(Stage.ALL, 2020)
+    charger = WrittenCircuit(
+        "Car charger",
+        "",
+        60.0,
+        2,
+        measure_id=measure_named(sample_project, "Solar"),
+        volt_amperes=StatedValue(40_000.0),
+        category="fastened in place",
+    )
+    circuit = circuits.put(panel.id, None, charger)
+    (too_much,) = panels.sheets(Stage.ALL, 2020)
+    assert not too_much.fits
+    assert "Car charger" in too_much.fits_without
+    circuits.put(panel.id, circuit, replace(charger, is_managed=True))
+    (held,) = panels.sheets(Stage.ALL, 2020)
+    assert held.fits
 
 
 def test_need_11_waits_on_others_have_a_range_and_a_last_day_to_begin(reading: Project) -> None:
@@ -264,6 +361,48 @@ def test_need_17_hazards_are_listed_by_age_and_a_find_stops_the_work(two_years: 
         assert [line.stops for line in before.found] == [True]
 
 
+def test_need_17_a_find_stops_the_work_and_its_cost_is_held_against_the_contingency(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    money, hazards = MoneyService(sample_project), HazardEntryService(sample_project)
+    batts = measure_named(sample_project, "batts")
+    before = money.budget()
+    left = before.contingency.left_cents.value
+    assert left is not None
+    find = WrittenFind(
+        "vermiculite",
+        "den wall, behind the panel",
+        HazardState.FOUND,
+        TODAY,
+        batts,
+        cost_cents=StatedValue(left),
+    )
+    effect = hazards.record(find)
+    assert any("Wood-fiber batts" in one for one in effect.still_blocks)
+    mine = [view for view in HoldService(sample_project).all() if view.measure_id == batts]
+    assert any(not view.answer.may_go_on and "ermiculite" in view.answer.hold.because for view in mine)
+    found = money.budget()
+    assert found.open_finds_cents == left
+    assert found.may_come_cents == before.may_come_cents + left
+    assert found.is_short  # with what could come anyway it is more than is left
+
+    row = next(one for one in money.contracts() if "sheathing" in one.title)
+    signed = {"signed_by_owner_on": TODAY, "signed_by_firm_on": TODAY}
+    money.record_change(
+        row.id, WrittenChange(TODAY, "Vermiculite taken out", 310_000, measure_id=batts, **signed)
+    )
+    paper = tmp_path / "clearance.pdf"
+    paper.write_bytes(b"%PDF-1.4 cleared")
+    with sample_project.session() as session:
+        find_id = session.scalars(select(m.HazardFinding.id).order_by(m.HazardFinding.id.desc())).first()
+    assert find_id is not None
+    hazards.settle(find_id, Settlement(HazardState.CLEARED, TODAY, "Licensed abatement, A-77", paper))
+    after = money.budget()
+    assert after.open_finds_cents == before.open_finds_cents
+    assert after.contingency.by_changes_cents == before.contingency.by_changes_cents + 310_000
+    assert after.contingency.left_cents.value == left - 310_000
+
+
 def test_need_18_bills_are_held_against_the_weather_by_fuel_and_in_all(two_years: Story) -> None:
     (work,) = DidItWorkService(two_years.project).works()
     by_meter = {meter.name: meter.saved for meter in work.meters}
@@ -304,6 +443,20 @@ def test_need_18_running_strips_are_told_from_the_readings(
     assert sign.answer is answer
 
 
+def test_need_19_the_trend_of_the_first_days_is_filed_and_held_against_the_limits(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    trends = MachineTrendService(sample_project)
+    page = MachinePageService(sample_project)
+    pump = next(row for row, name in page.machines() if name.startswith("Ground-source heat pump"))
+    trends.keep(trend_files.a_log(tmp_path, 4, 4, return_f=102.0), pump)
+    (filed,) = trends.filed(pump)
+    faults = [one.title for one in filed.sheet.points if one.is_fault]
+    assert faults == ["It starts too often: a buffer, or more zones open", "Supply and return apart"]
+    assert page.page(pump).part("Logs of its controller")[1].startswith("It starts too often")
+    assert any("Log of Ground-source" in one.title for one in PaperService(sample_project).rows())
+
+
 def test_need_19_a_buffer_valves_and_sensors_are_asked_for_and_half_a_list_fails() -> None:
     # common practice, no source: the points themselves
     kind = Tables().test_kind("buffer_valves_sensors")
@@ -316,17 +469,31 @@ def test_need_19_a_buffer_valves_and_sensors_are_asked_for_and_half_a_list_fails
     assert judge(kind, replace(seen, has_photo=False), limits).passed is None
 
 
-def test_need_10_the_case_of_the_utility_is_kept_and_its_letter_found(
+def test_need_10_the_case_of_the_utility_is_kept_found_and_stands_in_its_message(
     sample_project: Project, tmp_path: Path
 ) -> None:
+    with sample_project.session() as session:
+        meter = session.scalars(select(m.Meter.id).where(m.Meter.key == "electric-meter")).one()
+    accounts = AccountEntryService(sample_project)
+    sheet = accounts.of_meter(meter)
+    assert sheet is not None
+    accounts.correct(sheet.account_id, replace(sheet.written, case_numbers="UC-4471"))
     letter = tmp_path / "letter.txt"
     letter.write_text("Your service can carry 48 A more.", encoding="utf-8")
     solar = measure_named(sample_project, "Solar")
     uses = (Use(PaperSubject.MEASURE, solar),)
     filing = Filing(PaperKind.LETTER, "Utility's load letter, case UC-4471", TODAY, uses=uses)
     filed = PaperService(sample_project).file(letter, filing)
-    found = SearchService(sample_project).find("UC-4471")
-    assert any(filed.paper_id == one.place.item for one in found if one.place.page is PageKey.PAPERS)
+    found = {one.place.page: one.place.item for one in SearchService(sample_project).find("UC-4471")}
+    assert found == {PageKey.HOUSE: meter, PageKey.PAPERS: filed.paper_id}
+    waits = AtHandService(sample_project).look().with_others
+    told_ = [one.message for one in waits if one.with_whom == "Carraway Light and Power"]
+    assert told_
+    assert all("My case with you: UC-4471." in message for message in told_)
+    assert not any("UC-4471" in one.message for one in waits if one.with_whom == "Haw Bend Gas")
+    sample_project.undo()
+    sample_project.undo()
+    assert SearchService(sample_project).find("UC-4471") == ()
 
 
 def test_need_20_no_payment_leaves_before_the_waivers_of_the_chain(two_years: Story) -> None:

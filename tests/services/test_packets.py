@@ -166,7 +166,7 @@ def test_another_claim_can_be_asked_for(packets: PacketService) -> None:
     other = next(one for one in claims if one.title.startswith("Ground-source"))
     state = packets.readiness("rebate", other.id)
     assert state.subject == other
-    assert any(line.need.startswith("Equipment match certificate") for line in state.lines)
+    assert any(line.need.startswith("Certificate that the parts belong together") for line in state.lines)
 
 
 def test_the_same_record_gives_the_same_bytes(packets: PacketService) -> None:
