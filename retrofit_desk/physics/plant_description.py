@@ -300,12 +300,21 @@ def _check_system(plant: PlantDescription, where: str, system: HeatingSystem | C
         _known(f"{where}.store", system.store, [s.name for s in plant.stores])
         if not isinstance(system.delivery, WaterRadiators | RadiantFloors):
             raise ValueError(f"{where}.store: a store needs water to the rooms")
+    if isinstance(system.delivery, WaterRadiators) and system.delivery.layout == "steam":
+        _check_steam(where, system, plant.machine(system.machine))
     _check_machine(where, system, plant.machine(system.machine))
     if isinstance(system, HeatingSystem) and system.backup is not None:
         _known(f"{where}.backup", system.backup, [m.name for m in plant.machines])
         if isinstance(plant.machine(system.backup), HeatPump):
             raise ValueError(f"{where}.backup: must be a burner or resistance heat")
     _check_served(where, system.serves, system.delivery)
+
+
+def _check_steam(where: str, system: HeatingSystem | CoolingSystem, machine: Machine) -> None:
+    if not isinstance(machine, Burner):
+        raise ValueError(f"{where}.machine: {machine.name!r} makes no steam")
+    if system.store is not None:
+        raise ValueError(f"{where}.store: a store of water takes no steam")
 
 
 def _once(path: str, names: Iterable[str]) -> None:

@@ -96,3 +96,18 @@ def test_radiators_that_cannot_be_are_one_line(change: dict[str, Any], says: str
     with pytest.raises(BadHouse, match=says) as told:
         parse_house(json.dumps(old_house(**(LOOP | change))), where="house")
     assert "\n" not in told.value.line()
+
+
+def test_steam_takes_a_burner_and_no_store_of_water() -> None:
+    house = old_house(**STEAM)
+    house["plant"]["machines"][0] = {"kind": "resistance", "name": "boiler", "capacity_w": 9000.0}
+    with pytest.raises(BadHouse, match="'boiler' makes no steam"):
+        parse_house(json.dumps(house), where="house")
+    house = old_house(**STEAM)
+    clock = {"kind": "clock", "hours": [11, 12]}
+    house["plant"]["stores"] = [
+        {"name": "tank", "volume_m3": 1.0, "loss_w_k": 3.0, "hot_charge_c": 60.0, "charge": clock}
+    ]
+    house["plant"]["heating"][0]["store"] = "tank"
+    with pytest.raises(BadHouse, match="takes no steam"):
+        parse_house(json.dumps(house), where="house")
