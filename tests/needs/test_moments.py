@@ -3,32 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from PIL import Image
 from pypdf import PdfReader
-from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programmes import ProgrammeStatus, evaluate
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.did_it_work import DidItWorkService
 from retrofit_desk.services.inside import HiddenKind, InsideService, WrittenHidden
 from retrofit_desk.services.machine_page import MachinePageService
+from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.panel import PanelService, Stage
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.programme_entry import ClaimState, ProgrammeEntryService, WrittenClaim
 from retrofit_desk.services.quotes import QuoteService
 from tests.journeys.two_year_story import Story
 from tests.journeys.two_year_story.clock import end_of
 
-LAST = date(2028, 1, 15)
+LAST, TODAY = date(2028, 1, 15), date(2026, 11, 20)
 
 
 @pytest.fixture
@@ -101,20 +104,58 @@ def test_mom_04_the_papers_for_a_visit_are_one_packet_with_the_earlier_list(samp
     assert "Box fill exceeded" in words
 
 
-def test_mom_05_an_audit_finds_the_claim_with_its_matches_and_a_refusal_its_last_day(
-    sample_project: Project,
+def test_mom_05_a_claim_an_audit_and_an_appeal_find_the_whole_set_and_its_days(
+    sample_project: Project, tmp_path: Path
 ) -> None:
-    packets = PacketService(sample_project)
-    entry = next(one for one in packets.kinds() if one.title == "Rebate packet")
-    assert any("Serial number" in line.need for line in packets.readiness(entry.kind).lines)
-    with sample_project.action("The claim bounced") as work:
-        choice = work.session.scalars(select(m.ProgrammeChoice)).first()
-        assert choice is not None
-        choice.claims = [
-            m.Claim(state=m.ClaimState.BOUNCED, answered_on=date(2026, 11, 15), appeal_by=date(2026, 12, 15))
-        ]
-    ends = {one.seen.ending.what: one.seen.days_left for one in AtHandService(sample_project).look().runs_out}
-    assert next(days for what, days in ends.items() if what.startswith("Appeal")) == 25
+    packets, entry = PacketService(sample_project), ProgrammeEntryService(sample_project)
+    rebate = next(one for one in packets.kinds() if one.title == "Rebate packet")
+    about = next(one.id for one in rebate.subjects if "Carraway Water Heating" in one.title)
+    assert about is not None
+    wrong = {
+        line.need.split(",")[0]
+        for line in packets.readiness(rebate.kind, about).lines
+        if line.word is Readiness.DOES_NOT_MATCH
+    }
+    assert wrong == {"Owner's name", "Serial number"}
+
+    # the claim goes out; the packet holds its papers, and says what did not match
+    made = packets.make(rebate.kind, about=about)
+    words = "\n".join(page.extract_text() for page in PdfReader(made.path).pages)
+    for paper in ("Reservation CWH-2290", "Invoice PH-4410", "New water heater plate"):
+        assert paper in words
+    packets.record_sent(made.id, "Carraway Light and Power", "by mail", TODAY)
+    entry.record_claim(about, WrittenClaim(ClaimState.SENT, sent_on=TODAY))
+    claim = next(one for one in AtHandService(sample_project).look().with_others if "Claim" in one.what)
+    assert claim.since == TODAY
+
+    # it bounces: the last day to appeal is by the rule, 30 days, and is told in time
+    letter = tmp_path / "bounced.pdf"
+    letter.write_bytes(b"%PDF-1.4 bounced")
+    bounced = WrittenClaim(
+        ClaimState.BOUNCED, sent_on=TODAY, answered_on=TODAY, answer="The serial does not match", paper=letter
+    )
+    entry.record_claim(about, bounced)
+    (ends,) = [
+        one
+        for one in AtHandService(sample_project).look().runs_out
+        if one.seen.ending.what.startswith("Appeal")
+    ]
+    assert (ends.seen.days_left, ends.seen.ending.ends_on) == (30, date(2026, 12, 20))
+    row = next(one for one in MoneyService(sample_project).rebates() if one.choice_id == about)
+    assert row.words == "claim bounced, appeal by Dec 20, 2026"
+    assert row.needs_owner
+
+    # an audit later: what was sent, to whom, when, and what was open then
+    (sent,) = [one for one in packets.sent() if one.id == made.id]
+    assert (sent.to_whom, sent.sent_on) == ("Carraway Light and Power", TODAY)
+    assert "does not match: Serial number" in sent.readiness
+    assert sent.path is not None
+
+    # appealed: nobody is alarmed any more, the office is waited for
+    entry.record_claim(about, replace(bounced, state=ClaimState.APPEALED, paper=None))
+    found = AtHandService(sample_project).look()
+    assert not any(one.seen.ending.what.startswith("Appeal") for one in found.runs_out)
+    assert any("Claim" in one.what and "Carraway Water Heating" in one.what for one in found.with_others)
 
 
 def test_mom_06_tax_time_tests_each_credit_by_its_own_date() -> None:
