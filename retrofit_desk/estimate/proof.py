@@ -107,7 +107,7 @@ def _look(meter: MeterRecord, window: Window, temps: OutsideTemps, today: date) 
         return replace(by_bills, why="no readings by the day or finer are filed")
     by_days = _looked(meter, read_days(meter, window, temps), window, temps, today)
     if by_days.fit is not None and len(by_days.faults) <= len(by_bills.faults):
-        return replace(by_days, why=_why_days(by_days, window))
+        return replace(by_days, why=_why_days(by_days))
     if not any(one.start in temps.actual_f for one in meter.days_read):
         missing = "the temperatures of the days read are not read in"
     else:
@@ -123,19 +123,16 @@ def _looked(meter: MeterRecord, periods: Periods, window: Window, temps: Outside
     return _Look(meter, periods, found, (*faults, *before), after)
 
 
-def _why_days(look: _Look, window: Window) -> str:
-    days = look.periods
-    in_time = [one for one in look.meter.days_read if one.start >= days.before[0].start]
-    worked = [one for one in in_time if window.began <= one.start < window.ended]
-    missing = len(in_time) - len(worked) - len(days.before) - len(days.after)
-    out = (
-        f"; {missing} days with no temperature, no use or nobody at home are left out" if missing > 0 else ""
-    )
-    part = f"; {look.meter.days_in_part} days were read in part only" if look.meter.days_in_part else ""
+def _why_days(look: _Look) -> str:
+    before, after = look.periods.before, look.periods.after
+    passed = sum((side[-1].end - side[0].start).days for side in (before, after) if side)
+    missing = passed - len(before) - len(after)
+    many = "1 day" if missing == 1 else f"{missing} days"
+    out = f"; {many} not read whole, without temperature or use, or with nobody at home left out"
     assert look.fit is not None
     return (
-        f"they show more than bills{out}{part}; as days follow each other "
-        f"(correlation {look.fit.correlation:.2f}), the {len(days.before)} before the work count as "
+        f"they show more than bills{out if missing else ''}; as days follow each other "
+        f"(correlation {look.fit.correlation:.2f}), the {len(before)} before the work count as "
         f"{look.fit.independent_periods:.0f}"
     )
 

@@ -45,8 +45,7 @@ class Basis(StrEnum):
 class MeterRecord:
     """All that is recorded of one meter, in its own unit.
 
-    `days_read`: days of which every hour was read; `days_in_part`: how many were read in part only.
-    `closed_on`: from then on its use is known to be zero.
+    `days_read`: days of which every hour was read. `closed_on`: from then on its use is known to be zero.
     """
 
     name: str
@@ -56,7 +55,6 @@ class MeterRecord:
     bills: tuple[MeterSpan, ...] = ()
     by_fills: bool = False
     days_read: tuple[MeterSpan, ...] = ()
-    days_in_part: int = 0
     closed_on: date | None = None
 
     @property

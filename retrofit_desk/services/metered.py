@@ -30,7 +30,7 @@ def meter_records(project: Project, session: Session) -> tuple[MeterRecord, ...]
     tables = Tables()
     found = []
     for meter in session.scalars(select(m.Meter).order_by(m.Meter.id)):
-        days, in_part = _days_read(project, session, meter)
+        days = _days_read(project, session, meter)
         if not meter.bills and not days:
             continue
         closed = meter.account.closed_on if meter.account is not None else None
@@ -43,7 +43,6 @@ def meter_records(project: Project, session: Session) -> tuple[MeterRecord, ...]
                 bills=tuple(span_of(bill) for bill in meter.bills),
                 by_fills=any(bill.kind is m.BillKind.DELIVERY for bill in meter.bills),
                 days_read=days,
-                days_in_part=in_part,
                 closed_on=closed or meter.removed_on,
             )
         )
@@ -63,11 +62,11 @@ def span_of(bill: m.Bill) -> MeterSpan:
     )
 
 
-def _days_read(project: Project, session: Session, meter: m.Meter) -> tuple[tuple[MeterSpan, ...], int]:
-    """Days read whole, and how many were read in part. A day is as lived in as the bill it lies in."""
+def _days_read(project: Project, session: Session, meter: m.Meter) -> tuple[MeterSpan, ...]:
+    """Days of which every hour was read. A day is as lived in as the bill it lies in."""
     readings = readings_in_use(project, session, meter)
     if readings is None:
-        return (), 0
+        return ()
     days = by_day(readings, zone_of(session))
     away = {
         bill.period_start + timedelta(days=at): bill.days_away / (bill.period_end - bill.period_start).days
@@ -76,12 +75,11 @@ def _days_read(project: Project, session: Session, meter: m.Meter) -> tuple[tupl
         for at in range((bill.period_end - bill.period_start).days)
     }
     used = days.used - days.fed_in
-    whole = tuple(
+    return tuple(
         MeterSpan(day, day + timedelta(days=1), float(use), away_share=away.get(day, 0.0))
         for day, use, is_whole in zip(days.days, used, days.is_whole, strict=True)
         if is_whole
     )
-    return whole, int(((days.hours_read > 0) & ~days.is_whole).sum())
 
 
 @dataclass(frozen=True)
