@@ -139,7 +139,7 @@ class StepsOfLineUp(Flowable):
         canvas.drawString(0, self.height - 10, f"Fuel removed step by step, {unit} a year")
         canvas.setFont(TEXT, 8)
         canvas.drawRightString(
-            self.width, self.height - 10, "bar: likeliest; thin line: likely range (10 to 90 %)"
+            self.width, self.height - 10, "bar: likeliest; thin line: likely range (10 to 90%)"
         )
 
     def _step(self, canvas: Any, step: LineUpStep, y: float, ends: Sequence[float]) -> None:

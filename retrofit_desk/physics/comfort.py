@@ -127,7 +127,7 @@ def adaptive_range_c(running_outdoor_mean_c: float, acceptable_pct: int = 80) ->
     apply. Source: ASHRAE 55, 5.4 (from memory).
     """
     if acceptable_pct not in ADAPTIVE_BAND_K:
-        raise ImpossibleValue(f"the adaptive range is given for 80 and 90 %, not {acceptable_pct} %")
+        raise ImpossibleValue(f"the adaptive range is given for 80 and 90%, not {acceptable_pct}%")
     low, high = ADAPTIVE_RANGE_C
     if not low <= running_outdoor_mean_c <= high:
         mean = f"{running_outdoor_mean_c:g} °C"

@@ -79,7 +79,7 @@ def tier_share(version: Version, facts: WorkFacts) -> tuple[Decimal | None, str]
         if income < tier.up_to_median or (income == tier.up_to_median and tier.at_limit is AtLimit.IN):
             return tier.share, ""
         if income == tier.up_to_median and tier.at_limit is AtLimit.CONFLICT:
-            return None, f"at exactly {tier.up_to_median * 100:.0f} % of the median the sources disagree"
+            return None, f"at exactly {tier.up_to_median * 100:.0f}% of the median the sources disagree"
     return Decimal(0), ""
 
 
@@ -150,15 +150,15 @@ def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount
     fitting = [tier for tier in rule.savings_tiers if facts.savings_share >= tier.from_savings]
     if not fitting:
         least = min(tier.from_savings for tier in rule.savings_tiers)
-        return RuleAmount(Decimal(0), binding=f"savings are below {least * 100:.0f} %")
+        return RuleAmount(Decimal(0), binding=f"savings are below {least * 100:.0f}%")
     low = _is_low_income(version, facts)
     if low is None:
         return RuleAmount(None, missing="household income against the area's median is not known")
     tier = max(fitting, key=lambda one: one.from_savings)
     share, amount = _tier_terms(tier, low)
     if cost * share < amount:
-        return RuleAmount(cost * share, cost * share, f"{share * 100:.0f} % of the cost")
-    return RuleAmount(amount, cost * share, f"the amount for savings from {tier.from_savings * 100:.0f} %")
+        return RuleAmount(cost * share, cost * share, f"{share * 100:.0f}% of the cost")
+    return RuleAmount(amount, cost * share, f"the amount for savings from {tier.from_savings * 100:.0f}%")
 
 
 def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
@@ -170,7 +170,7 @@ def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
     if facts.savings_share is None or low is None:
         return RuleAmount(None, missing="the share saved or the household's income is not known")
     if facts.savings_share < rule.from_savings:
-        return RuleAmount(Decimal(0), binding=f"savings are below {rule.from_savings * 100:.0f} %")
+        return RuleAmount(Decimal(0), binding=f"savings are below {rule.from_savings * 100:.0f}%")
     amount = rule.low_income_amount_dollars if low else rule.amount_dollars
     cap = (rule.low_income_cap_share if low else rule.cap_share) * cost
     paid = facts.saved_kwh * amount / (rule.of_average * facts.state_average_kwh)

@@ -130,7 +130,7 @@ def _capacity_points(facts: SizeFacts) -> list[Point]:
         Fit.OVERSIZED: "far more than is needed",
     }
     question = "" if fit is Fit.FITS else "Why this size? What is the least output in mild weather?"
-    text = f"The capacity is {percent} % of the load “{facts.load_name}”: {words[fit]}."
+    text = f"The capacity is {percent}% of the load “{facts.load_name}”: {words[fit]}."
     return [Point(Matter.SIZE, text, fit in (Fit.SHORT, Fit.OVERSIZED), question)]
 
 
@@ -141,7 +141,7 @@ def _load_points(facts: SizeFacts) -> list[Point]:
         found.append(Point(Matter.SIZE, text, True, "Did you calculate a load? Please send it."))
     elif abs(facts.firm_load_w.value / facts.load_w - 1) > SAME_LOAD_SHARE:
         percent = round(100 * facts.firm_load_w.value / facts.load_w)
-        text = f"The firm sized for {percent} % of the load “{facts.load_name}”."
+        text = f"The firm sized for {percent}% of the load “{facts.load_name}”."
         found.append(Point(Matter.SIZE, text, True, "Which version of the house is your load for?"))
     if not facts.based_on:
         ask = "Which version of the house is your quote for?"
@@ -216,7 +216,7 @@ def deposit_points(
         return (Point(Matter.MONEY, f"Deposit: {deposit_cents.stated}.", question=ask),)
     share = ""
     if price_cents.value:
-        share = f", {round(Decimal(100 * deposit_cents.value) / price_cents.value)} % of the price"
+        share = f", {round(Decimal(100 * deposit_cents.value) / price_cents.value)}% of the price"
     text = f"Deposit {cents_text(deposit_cents.value)}{share}"
     if highest_cents is not None and deposit_cents.value > highest_cents:
         return (

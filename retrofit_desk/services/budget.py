@@ -62,7 +62,7 @@ def set_budget_in(session: Session, written: WrittenBudget) -> None:
     percent = written.contingency_percent
     if percent.value is not None and not 0 <= percent.value <= 100:
         raise PaymentUnclear(
-            "a share lies between 0 and 100 %",
+            "a share lies between 0 and 100%",
             where="Contingency",
             kept="nothing was changed",
             do="correct it",

@@ -338,7 +338,7 @@ def _layer_can_be(facts: LayerFacts) -> None:
         if value is not None and value <= 0.0:
             raise CannotBe(f"its {word} must be more than 0", where=where, do="type it again")
     if not 0.0 <= facts.framing_fraction <= 0.95:
-        raise CannotBe("the share of framing must lie between 0 and 95 %", where=where, do="type it again")
+        raise CannotBe("the share of framing must lie between 0 and 95%", where=where, do="type it again")
     if facts.framing_fraction and facts.thickness_m.value is None:
         raise CannotBe("framing needs the depth of its layer", where=where, do="type its thickness")
     if facts.framing_fraction and facts.framing_material_key not in materials():

@@ -86,7 +86,7 @@ class ReadingsSummary:
             off = round((read / billed - 1.0) * 100.0, 1) + 0.0 if billed else 0.0  # no minus before a zero
             told.append(
                 f"{_many(bills, 'bill')} of the same days: {billed:,.0f} {self.unit}; "
-                f"the readings say {read:,.0f} ({off:+.1f} %)".replace("-", "−")
+                f"the readings say {read:,.0f} ({off:+.1f}%)".replace("-", "−")
             )
         told.extend(f"{note[:1].upper()}{note[1:]}" for note in self.notes)
         return tuple(told)

@@ -51,7 +51,7 @@ _BY_AREA, _BY_CIRCUIT = "general", "small appliance"
 ONE_TABLE_FROM = 2026
 """From this edition on heating and cooling are not counted apart for an existing dwelling (second-hand)."""
 BY_METER = (
-    "By the meter: 125 % of the highest demand of a year and what came since (NEC 220.87). Hourly peaks may "
+    "By the meter: 125% of the highest demand of a year and what came since (NEC 220.87). Hourly peaks may "
     "understate the 15-minute peaks that the rule asks for; with solar a 30-day recording does not count."
 )
 

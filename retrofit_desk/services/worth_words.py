@@ -41,7 +41,7 @@ def savings_lines(found: SavingsSum, over_years: tuple[str, ...] = ()) -> tuple[
         f"{whole_dollars_text(whole.rebates_cents)} of rebates reserved or paid",
         f"  simple payback      {_payback(whole.payback, whole.payback_words)}",
         *over_years,
-        f"  ranges              10 to 90 %. {found.range_basis}",
+        f"  ranges              10 to 90%. {found.range_basis}",
         "",
         "Each measure in its place in the line-up (likely range in brackets):",
     )

@@ -328,7 +328,7 @@ EXAMPLES: dict[Dimension, str] = {
     Dimension.WATER_FLOW: "1.5 gpm or 5.7 L/min",
     Dimension.PRESSURE: "50 Pa or 0.2 inH2O",
     Dimension.WATER_PRESSURE: "60 psi or 414 kPa",
-    Dimension.SHARE: "25 %",
+    Dimension.SHARE: "25%",
 }
 
 _OF_FUEL = {"gas": Dimension.GAS, "oil": Dimension.OIL, "propane": Dimension.PROPANE}

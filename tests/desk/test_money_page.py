@@ -162,7 +162,7 @@ def test_what_is_set_aside_is_shown_changed_and_marked_when_it_is_short(
     assert "what is left covers it" in row.accessibleName()
     dialog = BudgetDialog(page.desk, page, MoneyService(page.desk.project).budget())
     qtbot.addWidget(dialog)
-    dialog.share.field.setText("1 %")
+    dialog.share.field.setText("1%")
     dialog.share.field.editingFinished.emit()
     dialog.accept()
     assert dialog.result() == 1

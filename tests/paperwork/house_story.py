@@ -73,7 +73,7 @@ HOUSE = c.HousePart(
             "Heated floor area", Dimension.AREA, known(171.9), known(171.9), "plan, taped Feb 2026"
         ),
         c.QuantityLine(
-            "Design heat loss", Dimension.POWER, known(14800.0), known(7150.0), "worked out, 99 % at −8 °C"
+            "Design heat loss", Dimension.POWER, known(14800.0), known(7150.0), "worked out, 99% at −8 °C"
         ),
         c.QuantityLine("Design cooling", Dimension.POWER, known(9900.0), known(5400.0), "worked out"),
         c.QuantityLine(
@@ -225,8 +225,8 @@ SAVINGS = c.SavingsPart(
         "Each measure is a change to the described house or its equipment. The house is worked out hour by "
         "hour over the typical year of the Greensboro station, with rooms as zones, real sun and the "
         "recorded leakage.",
-        "The model was fitted to 24 months of bills; monthly CV(RMSE) 8.4 %, NMBE 1.1 %, inside the limits "
-        "of ASHRAE Guideline 14-2014 for monthly data (15 % and 5 %).",
+        "The model was fitted to 24 months of bills; monthly CV(RMSE) 8.4%, NMBE 1.1%, inside the limits "
+        "of ASHRAE Guideline 14-2014 for monthly data (15% and 5%).",
     ),
     is_out_of_date=False,
     years=YEARS,

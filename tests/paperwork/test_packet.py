@@ -140,7 +140,7 @@ def test_figures_stand_with_range_source_and_date(story):
     words = flat(story[PacketKind.REBATE][2])
     assert "747 therms a year (676 to 797)" in words
     assert "savings sum, hourly typical year, Nov 18, 2026" in words
-    assert "NMBE 1.1 %" in words
+    assert "NMBE 1.1%" in words
 
 
 def test_a_test_without_its_end_value_is_incomplete_not_passed(story):

@@ -86,7 +86,7 @@ def test_a_quote_for_an_older_load_is_marked_out_of_date() -> None:
 
 def test_a_load_far_from_ones_own_is_asked_about() -> None:
     points = size_points(a_size(StatedValue(9200.0), -7.0, StatedValue(10400.0)))
-    assert any("120 %" in point.text and point.question for point in points)
+    assert any("120%" in point.text and point.question for point in points)
 
 
 def test_what_is_not_stated_becomes_a_question_and_what_has_no_guess_a_warning() -> None:
@@ -124,7 +124,7 @@ def test_a_deposit_above_the_limit_of_the_state_is_told_with_its_rule() -> None:
     # QUO-2: Cal. Bus. & Prof. Code 7159.5(a)(3): at most $1,000
     (point,) = deposit_points(StatedValue(150_000), StatedValue(1_500_000), 100_000, "At most $1,000.")
     assert point.needs_owner
-    assert "10 % of the price" in point.text
+    assert "10% of the price" in point.text
     assert not deposit_points(StatedValue(100_000), StatedValue(1_500_000), 100_000, "")[0].needs_owner
 
 

@@ -109,7 +109,7 @@ def test_readings_are_held_against_the_bills_of_the_same_days(project: Project, 
     (found,) = MeterReadingsService(project).look(write(tmp_path / "r.csv", lambda at: 0.5, days=25))
     # the third bill ends after the readings do
     assert found.against_bills == (pytest.approx(220.0), pytest.approx(0.5 * (480 - 1)), 2)
-    assert "+8.9 %" in " ".join(found.lines())
+    assert "+8.9%" in " ".join(found.lines())
 
 
 def test_gas_by_volume_becomes_therms_of_the_meter(project: Project, tmp_path: Path) -> None:

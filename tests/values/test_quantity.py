@@ -56,7 +56,7 @@ TYPED = [
     ("1,200 sq ft", D.AREA, 111.4836),
     ("50 gal", D.LIQUID, 0.18927059),
     ("60 psi", D.WATER_PRESSURE, 413685.4),
-    ("25 %", D.SHARE, 0.25),
+    ("25%", D.SHARE, 0.25),
     ("45 min", D.TIME, 0.75),
     (".5 in", D.THICKNESS, 0.0127),
 ]

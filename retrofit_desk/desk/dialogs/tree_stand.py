@@ -35,8 +35,8 @@ class TreeStandDialog(FactsForm):
         self._known_by.setPlaceholderText("how you know: looked at in July, a photo of January …")
         self.body.addWidget(
             soft_label(
-                "They take sun from every face of the house alike, as seen from its middle. Leave month and "
-                "bare share empty for evergreen trees. Solar modules have their shade in their own form."
+                "They take sun from every face of the house alike, seen from its middle. Evergreen trees "
+                "have no months and no bare share. Solar modules have their shade in their own form."
             )
         )
         self.body.addStretch(1)
@@ -83,7 +83,7 @@ class TreeStandDialog(FactsForm):
         self._first = self.add_month("In leaf from", "first", first, EVERGREEN)
         self._last = self.add_month("Until the end of", "last", last, NO_MONTH)
         self._bare = self.add_quantity("Sun let through when bare", "bare", Dimension.SHARE, bare, low_si=0.0)
-        self._bare.setPlaceholderText("often 50 to 70 % (common practice, no source)")
+        self._bare.setPlaceholderText("often 50 to 70% (common practice, no source)")
 
     def _seasons_chosen(self) -> None:
         """Evergreen trees have no last month and are never bare."""

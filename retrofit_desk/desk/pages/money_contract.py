@@ -196,7 +196,7 @@ def _about(sheet: ContractSheet) -> str:
     if sheet.start_on or sheet.finish_on:
         parts.append(f"work {day_text(sheet.start_on)} to {day_text(sheet.finish_on)}")
     if sheet.retainage_percent:
-        parts.append(f"{sheet.retainage_percent:g} % of each payment is held back")
+        parts.append(f"{sheet.retainage_percent:g}% of each payment is held back")
     if sheet.cancel_until is not None:
         until = day_text(sheet.cancel_until)
         parts.append(f"a sale made at home may be canceled until {until} (16 CFR 429, from memory)")

@@ -296,10 +296,10 @@ def _loan_lines(loan: LoanSheet) -> list[StackedLine]:
     lines = [
         StackedLine("Lent", "", cents_text(loan.principal_cents)),
         StackedLine(
-            "Interest rate", "", str(rate.stated) if rate.value is None else f"{rate.value:g} % a year"
+            "Interest rate", "", str(rate.stated) if rate.value is None else f"{rate.value:g}% a year"
         ),
         StackedLine("Fees", "", _money(loan.fees_cents)),
-        StackedLine("APR", loan.apr_note, str(apr.stated) if apr.value is None else f"{apr.value:.2f} %"),
+        StackedLine("APR", loan.apr_note, str(apr.stated) if apr.value is None else f"{apr.value:.2f}%"),
     ]
     if loan.payment_cents is not None and loan.months is not None:
         last = f"the last one {cents_text(loan.last_payment_cents or 0)}"

@@ -152,7 +152,7 @@ def _against(sheet: RequestSheet, quote: QuoteSheet) -> str:
         return "no load named"
     if quote.capacity_percent is None:
         return "cannot be compared" if quote.capacity_w.is_known else str(quote.capacity_w.stated)
-    return f"{quote.capacity_percent} %"
+    return f"{quote.capacity_percent}%"
 
 
 def _firm_load(quote: QuoteSheet, units: Units) -> str:

@@ -8,7 +8,7 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 from retrofit_desk.values.units import fuel_dimension
 
-LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15 %, bias (NMBE) 5 %."
+LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15%, bias (NMBE) 5%."
 
 
 def headline(found: FitToBills) -> str:
@@ -101,4 +101,4 @@ def _size(size: float, trait: FittedTrait, units: Units) -> str:
 
 
 def _percent(share: float, decimals: int) -> str:
-    return f"{share * 100:.{decimals}f} %"
+    return f"{share * 100:.{decimals}f}%"

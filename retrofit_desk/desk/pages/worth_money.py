@@ -209,7 +209,7 @@ def _loan_words(loan: LoanSheet | None) -> str:
     if loan is None:
         return "No loan with a stated rate and term is recorded."
     rate = loan.apr_percent
-    yearly = f"APR {rate.value:.3f} %" if rate.value is not None else "APR not known"
+    yearly = f"APR {rate.value:.3f}%" if rate.value is not None else "APR not known"
     return (
         f"{loan.name}: {cents_text(loan.principal_cents)}, {loan.months} payments of "
         f"{cents_text(loan.payment_cents or 0)}, "

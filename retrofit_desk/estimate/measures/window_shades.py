@@ -18,8 +18,8 @@ class WindowShades(Inputs):
     openings: tuple[Name, ...] = Field(min_length=1)
     side: Literal["exterior", "interior"]
     solar_factor: Fraction = Field(
-        description="share of the window's sun that comes in when drawn; exterior about 10 to 20 %, "
-        "interior 40 to 80 % (common practice, no source)"
+        description="share of the window's sun that comes in when drawn; exterior about 10 to 20%, "
+        "interior 40 to 80% (common practice, no source)"
     )
     drawn_hours: tuple[ClockHour, ...] = Field(
         (), description="by the clock, hours of standard time; none: the rule below decides"

@@ -16,7 +16,7 @@ from retrofit_desk.physics.weather import MONTH_OF_HOUR
 from retrofit_desk.values.quantity import Dimension
 
 Array = NDArray[np.float64]
-RULE = "three pulses: Philippe, Bernier & Marchio 2010 (ASHRAE); methods agree to about 6 %"
+RULE = "three pulses: Philippe, Bernier & Marchio 2010 (ASHRAE); methods agree to about 6%"
 FEWEST_NEIGHBORS = 4
 """The correlation of neighboring bores begins here; fewer are sized as if each stood alone."""
 SQUARE = 1.0

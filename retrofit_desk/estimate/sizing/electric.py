@@ -9,7 +9,7 @@ from retrofit_desk.physics.panel_load import SERVICE_V, solar_breaker_a
 from retrofit_desk.physics.plant_machines import Resistance
 from retrofit_desk.values.quantity import Dimension
 
-SOLAR_RULE = "120 % of the bus, at the end away from the main: NEC 705.12 (from memory); local code rules"
+SOLAR_RULE = "120% of the bus, at the end away from the main: NEC 705.12 (from memory); local code rules"
 LASTING = 1.25
 
 

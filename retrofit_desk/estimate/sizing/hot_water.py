@@ -57,6 +57,6 @@ def circuit(what: str, power_w: float) -> Size:
         f"{what}: its circuit carries at least",
         Dimension.CURRENT,
         branch_amperes(power_w, continuous=True),
-        "power by 240 V and 125 % for lasting loads: NEC (from memory); nameplate and local code rule",
+        "power by 240 V and 125% for lasting loads: NEC (from memory); nameplate and local code rule",
         "A licensed electrician chooses wire and breaker.",
     )

@@ -25,7 +25,7 @@ from retrofit_desk.values.quantity import Dimension
 INSIDE_C, INSIDE_HUMIDITY = 20.0, 0.40
 """Room air of a cold month where nothing was measured (common practice, no source)."""
 R_RULE = "ISO 6946:2017, mean of the two limits; framing counted"
-MOLD_RULE = "80 % humidity at the face: ISO 13788 (from memory), room air of 68 °F (20 °C) and 40 %"
+MOLD_RULE = "80% humidity at the face: ISO 13788 (from memory), room air of 68 °F (20 °C) and 40%"
 DRY_RULE = "dew point of the room air at the mean of the coldest month: ISO 13788 (from memory)"
 DELAY_RULE = "daily wave: ISO 13786:2017 (from memory)"
 

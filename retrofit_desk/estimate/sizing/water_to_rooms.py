@@ -92,7 +92,7 @@ def _pipe(floors: RadiantFloors, circuit: FloorCircuit, heat_w: float) -> list[S
             "Pressure lost in a loop",
             Dimension.WATER_PRESSURE,
             drop.drop_pa,
-            "Darcy and Weisbach with Colebrook's factor; fittings add 10 to 30 %",
+            "Darcy and Weisbach with Colebrook's factor; fittings add 10 to 30%",
             "Between laminar and turbulent: take it as uncertain." if drop.uncertain else "",
         ),
     ]

@@ -24,7 +24,7 @@ from retrofit_desk.values.quantity import Dimension
 
 SUN_RULE = "hourly model: sky, overhangs, shades, glass by angle"
 NOON_RULE = "exact plane geometry; the sun's height by Cooper 1969 (from memory)"
-DEW_RULE = "dew point of room air at 40 % on the plain glass: ISO 13788 (from memory), film 0.13 m²·K/W"
+DEW_RULE = "dew point of room air at 40% on the plain glass: ISO 13788 (from memory), film 0.13 m²·K/W"
 GLASS_FILM_M2K_W, OUTSIDE_FILM_M2K_W = 0.13, 0.04
 
 

@@ -96,8 +96,8 @@ def _loans(lines: tuple[LoanLine, ...]) -> Flowable:
             line.lender,
             stated(line.amount_cents, cents_text),
             cents_text(line.drawn_cents),
-            stated(line.rate_percent, lambda percent: f"{percent} %"),
-            stated(line.apr_percent, lambda percent: f"{percent} %"),
+            stated(line.rate_percent, lambda percent: f"{percent}%"),
+            stated(line.apr_percent, lambda percent: f"{percent}%"),
             line.terms,
         )
         for line in lines

@@ -28,7 +28,7 @@ def savings(part: SavingsPart, units: Units) -> list[Flowable]:
         story.append(NeedsOwner(f"Out of date: the house or a measure changed after {day(part.made_on)}."))
     if part.headline:
         story.append(_headline(part.headline, units))
-        story.append(text("In brackets the likely range: 10 to 90 %.", NOTE))
+        story.append(text("In brackets the likely range: 10 to 90%.", NOTE))
     story += _months(part.months, part.fuel, units)
     if part.steps:
         story.append(

@@ -54,7 +54,7 @@ def contract(at: Letterhead, row: m.Contract) -> Drawn | None:
         f"Contract: {row.title}",
         row.signed_on,
         row.number,
-        at.head(("Price", money(row.price_cents)), ("Retainage", f"{row.retainage_percent:g} %")),
+        at.head(("Price", money(row.price_cents)), ("Retainage", f"{row.retainage_percent:g}%")),
         tuple(table),
         ("Changes only in writing, signed by both before the work.",),
         (at.owner, at.firm(row.firm_id)[0]),
@@ -206,7 +206,7 @@ def loan(at: Letterhead, row: m.Loan) -> Drawn | None:
         "",
         at.head(
             ("Amount", money(row.principal_cents)),
-            ("Rate", f"{row.rate_percent:g} % a year, fixed"),
+            ("Rate", f"{row.rate_percent:g}% a year, fixed"),
             ("Fee", money(row.fees_cents)),
             ("Payments", f"{row.months} monthly"),
             ("Draw by", day_text(row.draw_by)),
