@@ -106,6 +106,7 @@ class StorageSection(QWidget):
                 ),
             )
             table.set_rows(lines(one, self._desk.units))
+            table.show_all_rows()
             self.tables.append(table)
             self._column.addWidget(table)
             self._column.addWidget(soft_label(basis(one)))
