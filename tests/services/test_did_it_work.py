@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 from sqlalchemy import select
 
@@ -17,8 +18,9 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
-from retrofit_desk.services.did_it_work import DidItWorkService
+from retrofit_desk.services.did_it_work import Basis, DidItWorkService
 from retrofit_desk.services.measures import MeasureGone
+from retrofit_desk.services.read_in import read_in
 from retrofit_desk.values.errors import CannotSay
 from tests.services.small_house import Work, a_recorded_house, add_bills, put_in_service
 
@@ -206,3 +208,103 @@ def test_without_a_tariff_money_cannot_be_said(project: Project) -> None:
     (found,) = DidItWorkService(project).works()
     assert found.money_cents is None
     assert found.site_kwh is not None
+
+
+# what the answer leans on
+
+
+def by_day(first: date, days: int, use: Callable[[date], float], unit: str) -> str:
+    """A file of hourly readings in local time, each day's use spread over 24 hours of standard time."""
+    lines = [f"Start,Usage ({unit})"]
+    for at in range(days):
+        day = first + timedelta(days=at)
+        lines += [f"{day} {hour:02d}:00-05:00,{use(day) / 24.0:.4f}" for hour in range(24)]
+    return "\n".join(lines)
+
+
+def file_readings(project: Project, folder: Path, days: int = 750) -> None:
+    """Temperatures of the days, gas that follows them, and power that does not, each with its noise."""
+    chance = np.random.default_rng(2)
+    typical = OutsideTemps(daily_means_f(greensboro()))
+    dates = [FIRST + timedelta(days=at) for at in range(days)]
+    temp = {day: float(typical.of(day, day + timedelta(days=1))[0] + chance.normal(0, 3)) for day in dates}
+    noise = {day: float(chance.normal(0, 0.4)) for day in dates}
+
+    def gas(day: date) -> float:
+        return 2.0 + 0.3 * (1.0 if day < DONE else 0.7) * max(60.0 - temp[day], 0.0) + noise[day]
+
+    with project.action("Say the time zone") as work:
+        work.session.scalars(
+            select(m.Site)
+        ).one().time_zone = "Etc/GMT+5"  # no clock changes in the made file
+    files = {
+        "days.csv": "date,mean (°F)\n" + "\n".join(f"{day},{temp[day]:.2f}" for day in dates),
+        "gas.csv": by_day(FIRST, days, gas, "therm"),
+        "power.csv": by_day(FIRST, days, lambda day: 20.0 + noise[day], "kWh"),
+    }
+    for name, text in files.items():
+        (folder / name).write_text(text, encoding="utf-8")
+        read_in(project, folder / name)
+
+
+def test_readings_of_the_meter_take_the_place_of_bills(project: Project, tmp_path: Path) -> None:
+    measure_id = sealed(project)
+    file_bills(project, 0.7)
+    service = DidItWorkService(project)
+    (by_bills,) = service.works()
+    assert {one.basis for one in by_bills.meters} == {Basis.BILLS}
+    assert {one.why for one in by_bills.meters} == {"no readings by the day or finer are filed"}
+    file_readings(project, tmp_path)
+    (work,) = service.works()
+    assert {one.basis for one in work.meters} == {Basis.DAYS}
+    gas = next(one for one in work.meters if one.unit == "therm")
+    assert (gas.periods_before, gas.periods_after) == (360, 390)
+    assert "they show more than bills" in gas.why
+    assert (gas.shape, gas.parameters) == ("heating", 3)
+    assert work.answer is BillsAnswer.CONFIRMED
+    assert gas.money_cents is not None
+    assert gas.money_cents.saved > 0
+    assert all(month is not None for month in gas.after)
+    assert work.counted == (DONE, FIRST + timedelta(days=750))
+    assert service.keep([measure_id]) is BillsAnswer.CONFIRMED
+
+
+def test_without_the_temperatures_of_the_days_bills_are_taken_and_it_is_said(
+    project: Project, tmp_path: Path
+) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    file_readings(project, tmp_path)
+    with project.action("Take the temperatures away") as work:
+        kind = m.PaperKind.DAILY_TEMPERATURES
+        for paper in work.session.scalars(select(m.Paper).where(m.Paper.kind == kind)):
+            work.session.delete(paper)
+    (found,) = DidItWorkService(project).works()
+    assert {one.basis for one in found.meters} == {Basis.BILLS}
+    assert "temperatures of the days read are not read in" in found.meters[0].why
+
+
+def test_a_tank_speaks_by_its_fills(project: Project) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    with project.action("Make the gas meter a tank") as work:
+        for bill in work.session.scalars(select(m.Bill).join(m.Meter).where(m.Meter.key == "gas")):
+            bill.kind = m.BillKind.DELIVERY
+            bill.period_start, bill.period_end = bill.period_end, bill.period_end + timedelta(days=1)
+    (found,) = DidItWorkService(project).works()
+    gas = next(one for one in found.meters if one.unit == "therm")
+    assert gas.basis is Basis.FILLS
+    assert (gas.periods_before, gas.days_before) == (11, 330)  # the first fill says when the tank was full
+    assert found.answer is BillsAnswer.CONFIRMED
+
+
+def test_days_away_of_a_bill_are_told(project: Project) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    with project.action("Away") as work:
+        for bill in work.session.scalars(select(m.Bill).where(m.Bill.period_start == FIRST)):
+            bill.days_away = 15
+    (found,) = DidItWorkService(project).works()
+    gas = next(one for one in found.meters if one.unit == "therm")
+    assert gas.periods_before == 11
+    assert gas.left_out == ("Oct 2024: nobody was at home for 50% of its days",)
