@@ -124,12 +124,23 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         moves=draws.moves,
         range_basis=question.belief.words,
         sources=(*question.sources, *_range_sources(question)),
-        notes=tuple(dict.fromkeys(note for year in (years[0], years[-1]) for note in year.energy.notes)),
+        notes=_notes(years[0], years[-1]),
         grid=question.terms.grid,
         comfort=comfort,
         sets=sets_of(line_up),
         every_set_was_run=len(line_up.known) == line_up.whole + 1,
     )
+
+
+def _notes(before: SetYear, after: SetYear) -> tuple[str, ...]:
+    """What the plant says of itself, and the fuels that no meter and tariff speak for."""
+    told = [note for year in (before, after) for note in year.energy.notes]
+    told += [
+        f"{fuel}: no meter with a tariff is recorded for it; its bills and carbon are not in this sum"
+        for year in (before, after)
+        for fuel in year.cost.unpriced
+    ]
+    return tuple(dict.fromkeys(told))
 
 
 def summary(year: SetYear, terms: Terms) -> YearSummary:

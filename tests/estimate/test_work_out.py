@@ -51,6 +51,15 @@ def test_the_lines_add_up_to_the_whole_in_every_figure() -> None:
         assert parts == pytest.approx(getattr(found.whole, name).value, abs=1e-6), name
 
 
+def test_a_fuel_without_a_meter_is_said_and_not_taken_for_free() -> None:
+    question = a_question("air_sealing")
+    power = tuple(one for one in question.terms.fuels if one.fuel == "electricity")
+    found = work_out(replace(question, terms=replace(question.terms, fuels=power)), a_simulator(), quietly)
+    said = "gas: no meter with a tariff is recorded for it; its bills and carbon are not in this sum"
+    assert said in found.notes
+    assert not any("no meter" in note for note in the_sum().notes)
+
+
 def test_before_less_after_is_what_is_saved() -> None:
     found = the_sum()
     assert found.before.total_cents - found.after.total_cents == found.whole.money_saved.value
