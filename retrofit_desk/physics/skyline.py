@@ -35,14 +35,14 @@ def skyline(site: Site, tilt_deg: float, azimuth_deg: float, weather: WeatherYea
     if not site.horizon and not site.trees:
         return _OPEN
     path = path_of(weather)
-    beam = _clear(site, path.azimuth_deg, 90.0 - path.zenith_deg, MONTH_OF_HOUR)
+    beam = share_left(site, path.azimuth_deg, 90.0 - path.zenith_deg, MONTH_OF_HOUR)
     edges = np.sin(np.radians(np.linspace(0.0, 90.0, BANDS + 1)))
     altitude = np.degrees(np.arcsin((edges[1:] + edges[:-1]) / 2.0))
     azimuth = (np.arange(SECTORS) + 0.5) * 360.0 / SECTORS
     up, around = (grid.ravel() for grid in np.meshgrid(altitude, azimuth, indexing="ij"))
     weight = np.repeat(np.diff(edges), SECTORS) * _cosine(up, around, tilt_deg, azimuth_deg)
     low = np.where(up <= HORIZON_BAND_DEG, weight, 0.0)
-    clear = np.array([_clear(site, around, up, np.full(up.shape, m)) for m in range(12)])
+    clear = np.array([share_left(site, around, up, np.full(up.shape, m)) for m in range(12)])
     sky = clear @ weight / weight.sum() if weight.sum() > 0 else np.ones(12)
     horizon = clear @ low / low.sum() if low.sum() > 0 else np.ones(12)
     return Skyline(beam, sky[MONTH_OF_HOUR], horizon[MONTH_OF_HOUR])
@@ -54,7 +54,8 @@ def _cosine(altitude_deg: Array, azimuth_deg: Array, tilt_deg: float, facing_deg
     return np.asarray(np.maximum(np.sin(a) * np.cos(tilt) + np.cos(a) * np.sin(tilt) * across, 0.0))
 
 
-def _clear(site: Site, azimuth_deg: Array, altitude_deg: Array, month: NDArray[np.int64]) -> Array:
+def share_left(site: Site, azimuth_deg: Array, altitude_deg: Array, month: NDArray[np.int64]) -> Array:
+    """Share of the sun that the surroundings leave at each place of the sky; month 0 is January."""
     left = np.ones(azimuth_deg.shape)
     if site.horizon:
         points = sorted((p.azimuth_deg, p.altitude_deg) for p in site.horizon)

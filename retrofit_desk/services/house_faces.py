@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.estimate.surface_heat import faces_of, films_of, layer_resistances_m2k_w, resistance_of
 from retrofit_desk.physics.layers import AssemblyResistance
 from retrofit_desk.physics.moisture import Climate
-from retrofit_desk.physics.noon_sun import DECEMBER_DAY, EQUINOX_DAY, JUNE_DAY, noon_profile_angle_deg
+from retrofit_desk.physics.noon_sun import NOON_DAYS, noon_profile_angle_deg
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import (
@@ -27,7 +27,6 @@ from retrofit_desk.values.stated import StatedValue
 
 # Air on a cold day where nothing was measured; common practice, no source
 INSIDE_HUMIDITY, OUTSIDE_HUMIDITY = 0.40, 0.80
-NOON_DAYS = (("June 21", JUNE_DAY), ("Equinox", EQUINOX_DAY), ("December 21", DECEMBER_DAY))
 
 
 @dataclass(frozen=True)

@@ -91,12 +91,22 @@ def test_horizon_and_trees_can_be_read_and_taken_out_without_a_mouse(sample_desk
     assert "Oaks: in leaf April to October" in words
     assert "From southeast (135°) clockwise to southwest (225°), tops 35° above level" in words
     assert "20% of the sun in leaf, 60% when bare. Source: looked at in July." in words
+    assert "December 21: the sun is up for 9.5 hours; hills and trees leave" in words
     out = next(one for one in pane.findChildren(QPushButton) if one.text() == "Take out")
     out.setFocus()
     QTest.keyClick(out, Qt.Key.Key_Space)
     assert sample_desk.service(TreeService).stands() == ()
     sample_desk.project.undo()
     assert len(sample_desk.service(TreeService).stands()) == 1
+
+
+def test_without_the_house_s_place_no_sun_is_drawn(empty_desk: Desk, qtbot: QtBot) -> None:
+    pane = AroundPane(empty_desk)
+    qtbot.addWidget(pane)
+    pane.refresh()
+    pane.show()
+    assert not pane._sky.isVisible()
+    assert NOT_LOOKED_AT in words_of(pane)
 
 
 def window_of(desk: Desk) -> OpeningSheet:

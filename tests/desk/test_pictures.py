@@ -21,6 +21,7 @@ from retrofit_desk.desk.pictures import (
     notched_rule,
     quote_strip,
     schedule_bars,
+    skyline,
     storey_plan,
     window_sun,
 )
@@ -28,6 +29,7 @@ from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture, Draw, d
 from retrofit_desk.desk.pictures.key import draw_key
 from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.desk.theme import DARK, LIGHT, Tokens, base_font, load_fonts
+from retrofit_desk.physics.noon_sun import day_course
 
 ROOMS = (
     storey_plan.PlanRoom(1, "Kitchen", ((0, 0), (4, 0), (4, 3), (0, 3)), "14 Btu/(h·ft²)", 0.2),
@@ -101,6 +103,12 @@ TASKS = (
         3, "Inspection", date(2026, 11, 26), date(2026, 11, 26), 0, True, needs_owner=True
     ),
 )
+AROUND = skyline.SkylinePicture(
+    180.0,
+    tuple((45.0 * at, 3.0 * at) for at in range(8)),
+    (skyline.Stand("Oaks", 135.0, 225.0, 35.0), skyline.Stand("Pines", 340.0, 30.0, 20.0)),
+    (("December 21", day_course(36.1, 355)), ("June 21", day_course(36.1, 172))),
+)
 DRAWINGS: dict[str, Draw] = {
     "rule": lambda canvas: notched_rule.draw_notched_rule(
         canvas, notched_rule.rule_state("under way"), with_words=True
@@ -108,6 +116,7 @@ DRAWINGS: dict[str, Draw] = {
     "plan": lambda canvas: storey_plan.draw_storey_plan(canvas, ROOMS, 2),
     "core": lambda canvas: core_sample.draw_core_sample(canvas, WALL),
     "sun": lambda canvas: window_sun.draw_window_sun(canvas, SUN),
+    "skyline": lambda canvas: skyline.draw_skyline(canvas, AROUND),
     "months": lambda canvas: month_bars.draw_month_bars(canvas, MONTHS, "therms"),
     "ladder": lambda canvas: budget_ladder.draw_budget_ladder(canvas, LADDER),
     "steps": lambda canvas: line_up_steps.draw_line_up_steps(canvas, 760, "760 therms", STEPS, "682 therms"),

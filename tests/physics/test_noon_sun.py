@@ -13,9 +13,11 @@ from retrofit_desk.physics.noon_sun import (
     DECEMBER_DAY,
     EQUINOX_DAY,
     JUNE_DAY,
+    day_course,
     declination_deg,
     noon_altitude_deg,
     noon_profile_angle_deg,
+    sun_at,
 )
 
 
@@ -68,3 +70,24 @@ def test_sun_looks_steeper_across_a_slanted_wall(azimuth: float, latitude: float
 def test_latitude_beyond_the_pole_is_refused() -> None:
     with pytest.raises(ImpossibleValue, match="latitude"):
         noon_altitude_deg(91.0, JUNE_DAY)
+
+
+def test_the_sun_in_the_afternoon_is_the_book_s() -> None:
+    # SOL-6: Duffie & Beckman, Example 1.6.3 (from memory): 43 degrees, declination -2.4, 16:00 solar;
+    # zenith 70.3, azimuth 66.8 west of south, to the printed digit
+    azimuth, altitude = sun_at(43.0, -2.4, 60.0)
+    assert 90.0 - altitude == pytest.approx(70.3, abs=0.05)
+    assert azimuth - 180.0 == pytest.approx(66.8, abs=0.05)
+
+
+@given(st.floats(-66.0, 66.0), st.sampled_from([JUNE_DAY, EQUINOX_DAY, DECEMBER_DAY]))
+def test_a_day_rises_in_the_east_is_highest_at_noon_and_is_symmetric(latitude_deg: float, day: int) -> None:
+    course = day_course(latitude_deg, day)
+    half = len(course) // 2
+    assert all(0.0 < azimuth < 180.0 for azimuth, _ in course[:half])
+    assert max(altitude for _, altitude in course) <= noon_altitude_deg(latitude_deg, day) + 1e-9
+    for (morning, low), (evening, high) in zip(course, reversed(course), strict=True):
+        assert low == pytest.approx(high, abs=1e-6)
+        assert (morning + evening) % 360.0 == pytest.approx(0.0, abs=1e-6) or (
+            morning + evening
+        ) % 360.0 == pytest.approx(360.0, abs=1e-6)
