@@ -42,6 +42,7 @@ def savings_lines(found: SavingsSum, over_years: tuple[str, ...] = ()) -> tuple[
         f"  simple payback      {_payback(whole.payback, whole.payback_words)}",
         *over_years,
         f"  ranges              10 to 90%. {found.range_basis}",
+        *(f"  note                {note}" for note in found.notes),
         "",
         "Each measure in its place in the line-up (likely range in brackets):",
     )
