@@ -16,10 +16,12 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import deadlines
 from retrofit_desk.rules import permits as rules
 from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut
-from retrofit_desk.rules.permits import InspectionResult, InspectionRule, PermitDates, PermitTemplate, Visit
+from retrofit_desk.rules.permits import InspectionResult, InspectionRule, PermitTemplate, Visit
 from retrofit_desk.services.hold_records import inspection_roots
 from retrofit_desk.services.holds import HoldView
+from retrofit_desk.services.permit_dates import active_on, lapses_on
 from retrofit_desk.services.places import found
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
@@ -110,6 +112,10 @@ class PermitSheet:
     @property
     def place(self) -> Place:
         return Place(PageKey.PERMITS, "permit", self.id)
+
+    @property
+    def has_lapsed(self) -> bool:
+        return self.runs_out is not None and self.runs_out.days_left < 0
 
 
 @dataclass(frozen=True)
@@ -204,8 +210,12 @@ class PermitReader:
         """What must come before a visit is booked, or booked for another day."""
         unbooked = self._plain(row, as_booked=False)
         missing = rules.may_book(unbooked, visits, self._rules_of(row.permit)).missing
-        issued = row.permit.issued_on is not None
-        return missing if issued else (f"{row.permit.title} is issued", *missing)
+        title, end = row.permit.title, lapses_on(row.permit)
+        if row.permit.issued_on is None:
+            return (f"{title} is issued", *missing)
+        if end is not None and end < self._today:
+            return (f"{title}, which lapsed {day_text(end)}, is extended or issued again", *missing)
+        return missing
 
     def _rules_of(self, permit: m.Permit) -> tuple[InspectionRule, ...]:
         """The list of the permit's own kind, then all others: offices mix them."""
@@ -288,18 +298,10 @@ class PermitReader:
 
 def ending_of(row: m.Permit) -> Ending | None:
     """When an issued permit lapses, from its own end, its extension and the last visit."""
-    if row.state is not PermitState.ISSUED:
-        return None
-    visited = [visit.visited_on for visit in row.inspections if visit.visited_on]
-    dates = PermitDates(
-        row.issued_on, row.idle_days_limit, row.extended_until or row.ends_on, row.final_on, tuple(visited)
-    )
-    end = rules.permit_ends(dates)
+    end = lapses_on(row)
     if end is None:
         return None
-    if row.extended_until is not None:
-        end = max(end, row.extended_until)  # the office gave it in spite of the idle days
-    start = max((day for day in (row.issued_on, *visited) if day), default=None)
+    start = max(active_on(row), default=None)
     return Ending(EndKind.PERMIT, row.title, end, start, means=LAPSES, key=f"permit:{row.id}")
 
 

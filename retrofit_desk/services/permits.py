@@ -26,6 +26,7 @@ from retrofit_desk.services.permit_sheet import AuthorityPermits, PermitReader, 
 from retrofit_desk.services.usual_holds import link_visits
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.stated import StatedValue
 
 NOTHING = "nothing was changed"
 RESULTS = (InspectionResult.PASSED, InspectionResult.PASSED_IN_PART, InspectionResult.FAILED)
@@ -76,13 +77,16 @@ class VisitResult:
 
 @dataclass(frozen=True)
 class PermitDay:
-    """The facts of a permit that the office fixes."""
+    """The facts of a permit that the office fixes, who pulls it, and its fee; None: as it stands."""
 
     number: str
     applied_on: date | None
     issued_on: date | None
     ends_on: date | None
     extended_until: date | None
+    pulled_by: str | None = None
+    is_homeowner_permit: bool | None = None
+    fee_cents: StatedValue[int] | None = None
 
 
 @dataclass(frozen=True)
@@ -123,7 +127,7 @@ class PermitService:
         """Raises `PermitGone`."""
         with self._project.session() as session:
             reader = self._reader(session)
-            return reader.sheet(_permit(session, permit_id))
+            return reader.sheet(permit_by_id(session, permit_id))
 
     def permit_of(self, visit_id: int) -> int | None:
         """The permit a visit belongs to."""
@@ -175,8 +179,7 @@ class PermitService:
                 raise ResultUnclear("this visit is not booked", where=row.title, kept=NOTHING)
             row.result, row.booked_for = InspectionResult.NOT_BOOKED, None
             row.booked_window = row.booking_number = ""
-            for task in _tasks(work.session, row):
-                task.planned_on, task.is_confirmed = None, False
+            free_tasks(work.session, row)
 
     def record_result(self, visit_id: int, told: VisitResult) -> HoldEffect:
         """Record what the inspector said. A failure opens the next visit of the same inspection.
@@ -195,7 +198,7 @@ class PermitService:
             else:
                 _open_again(session, row)
             session.flush()
-            measures = _measures(session, row.permit)
+            measures = measures_of(session, row.permit)
             for measure in measures:
                 advance(session, measure)
             session.flush()
@@ -226,7 +229,7 @@ class PermitService:
         """Number and dates as the office gave them; an issue date makes the permit issued."""
         with self._project.action("Change a permit") as work:
             session, today = work.session, today_of(work.session)
-            row = _permit(session, permit_id)
+            row = permit_by_id(session, permit_id)
             if day.issued_on is not None and day.applied_on is not None and day.issued_on < day.applied_on:
                 raise ResultUnclear(
                     "issued before it was applied for", where=row.title, kept=NOTHING, do="check both dates"
@@ -235,9 +238,15 @@ class PermitService:
             row.number = day.number.strip()
             row.applied_on, row.issued_on = day.applied_on, day.issued_on
             row.ends_on, row.extended_until = day.ends_on, day.extended_until
-            row.state = _state_by_dates(row)
+            if day.pulled_by is not None:
+                row.pulled_by = day.pulled_by.strip()
+            if day.is_homeowner_permit is not None:
+                row.is_homeowner_permit = day.is_homeowner_permit
+            if day.fee_cents is not None:
+                row.set_stated("fee_cents", day.fee_cents)
+            row.state = state_by_dates(row)
             session.flush()
-            for measure in _measures(session, row):
+            for measure in measures_of(session, row):
                 advance(session, measure)
             session.flush()
             return effect_between(before, holds_in(session, today), None)
@@ -371,7 +380,7 @@ def _open_again(session: Session, row: m.Inspection) -> None:
     session.refresh(row.permit, ["inspections"])
 
 
-def _state_by_dates(row: m.Permit) -> PermitState:
+def state_by_dates(row: m.Permit) -> PermitState:
     if row.state in (PermitState.FINAL, PermitState.WITHDRAWN):
         return row.state
     if row.issued_on is not None:
@@ -379,16 +388,22 @@ def _state_by_dates(row: m.Permit) -> PermitState:
     return PermitState.NEEDED if row.applied_on is None else PermitState.APPLIED
 
 
-def _measures(session: Session, permit: m.Permit) -> list[m.Measure]:
+def measures_of(session: Session, permit: m.Permit) -> list[m.Measure]:
     ids = [link.measure_id for link in permit.measures]
     return list(session.scalars(select(m.Measure).where(m.Measure.id.in_(ids)).order_by(m.Measure.position)))
+
+
+def free_tasks(session: Session, visit: m.Inspection) -> None:
+    """Inside an action: its steps have no agreed day any more."""
+    for task in _tasks(session, visit):
+        task.planned_on, task.is_confirmed = None, False
 
 
 def _tasks(session: Session, visit: m.Inspection) -> list[m.Task]:
     return list(session.scalars(select(m.Task).where(m.Task.inspection_id == visit.id)))
 
 
-def _permit(session: Session, permit_id: int) -> m.Permit:
+def permit_by_id(session: Session, permit_id: int) -> m.Permit:
     row = session.get(m.Permit, permit_id)
     if row is None:
         raise PermitGone("this permit is no longer recorded", do="undo, or choose another one")

@@ -10,8 +10,9 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs import save_calendar
-from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
+from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog, ClosePermitDialog
 from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
+from retrofit_desk.desk.pages import permits
 from retrofit_desk.desk.pages.permits import PermitsPage
 from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.picker import PickRow
@@ -186,3 +187,45 @@ def test_what_to_print_for_a_visit_is_one_step_away(page: PermitsPage, sample_de
     button = next(one for one in page.findChildren(QPushButton) if one.text() == "To print …")
     button.click()
     assert (went[0].page, went[0].kind) == (PageKey.PACKETS, "inspection")
+
+
+def head_button(page: PermitsPage, words: str) -> QPushButton:
+    return next(one for one in page.pane.findChildren(QPushButton) if one.text() == words)
+
+
+def test_a_permit_is_withdrawn_for_a_reason_and_taken_up_again(
+    page: PermitsPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pick(page, "Bore permit")
+    monkeypatch.setattr(permits, "ask_reason", lambda *_words: None)
+    head_button(page, "Withdraw …").click()
+    page.refresh()
+    assert "withdrawn" not in pick(page, "Bore permit").line.remark
+    monkeypatch.setattr(permits, "ask_reason", lambda *_words: "The driller pulls it")
+    lines = told(page)
+    head_button(page, "Withdraw …").click()
+    page.refresh()
+    assert pick(page, "Bore permit").line.remark.startswith("withdrawn")
+    assert lines[-1].startswith("Permit withdrawn.")
+    head_button(page, "Take up again").click()
+    page.refresh()
+    assert pick(page, "Bore permit").line.remark.startswith("issued")
+
+
+def test_the_final_with_an_open_visit_stays_in_the_form(
+    page: PermitsPage, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    pick(page, "Bore permit")
+    results: list[int] = []
+
+    def close(dialog: ClosePermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.accept()
+        results.append(dialog.result())
+        return dialog.result()
+
+    monkeypatch.setattr(ClosePermitDialog, "exec", close)
+    head_button(page, "Final and certificate …").click()
+    page.refresh()
+    assert results == [0]
+    assert pick(page, "Bore permit").line.remark.startswith("issued")

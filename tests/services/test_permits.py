@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -10,7 +10,10 @@ import pytest
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.project import Project
+from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.holds import HoldService, HoldView
+from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
 from retrofit_desk.services.permits import (
     Booking,
@@ -23,6 +26,9 @@ from retrofit_desk.services.permits import (
     WrittenCorrection,
 )
 from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.usual_holds import UsualHoldService
+from retrofit_desk.services.work_log import WorkLogService, WriteUp
+from retrofit_desk.values.stated import StatedValue
 
 TODAY = date(2026, 11, 20)
 THURSDAY = date(2026, 12, 3)
@@ -220,3 +226,101 @@ def test_a_visit_called_off_can_be_booked_again(sample_project: Project) -> None
     assert (off.result, off.booked_for, off.may_book) == (InspectionResult.NOT_BOOKED, None, True)
     with pytest.raises(CannotBook, match="is past"):
         service.book(first.id, Booking(date(2026, 11, 19)))
+
+
+def a_permit(project: Project, **dates: date | None) -> tuple[int, int]:
+    """An issued permit on a committed measure whose start waits for it; returns permit and measure."""
+    with project.action("Commit a measure") as work:
+        row = m.Measure(key="trial", kind="air_sealing", title="Trial", state=m.MeasureState.COMMITTED)
+        row.own_work = True
+        work.session.add(row)
+        work.session.flush()
+        measure = row.id
+    permits = PermitService(project)
+    permit_id = permits.add(NewPermit(PermitKind.BUILDING, "Trial permit", None, (measure,)))
+    usual = UsualHoldService(project)
+    usual.take(measure, [one.key for one in usual.offer(measure) if "the work" in one.name])
+    day = {"applied_on": TODAY, "issued_on": TODAY, "ends_on": None, "extended_until": None} | dates
+    permits.change(permit_id, PermitDay("T-1", **day))  # type: ignore[arg-type]
+    return permit_id, measure
+
+
+def start_of(project: Project, measure: int) -> HoldView:
+    return next(
+        one for one in HoldService(project).of_measure(measure) if one.answer.hold.action is HoldAction.START
+    )
+
+
+def test_a_withdrawn_permit_shuts_the_start_again_and_frees_its_bookings(sample_project: Project) -> None:
+    permit_id, measure = a_permit(sample_project)
+    permits, ends = PermitService(sample_project), PermitEndService(sample_project)
+    first = permits.sheet(permit_id).visits[0].id
+    permits.book(first, Booking(THURSDAY, "8 to 12", "B-7"))
+    WorkLogService(sample_project).record(WriteUp(measure, TODAY, "Owner"))
+    assert start_of(sample_project, measure).is_done
+    with pytest.raises(ResultUnclear, match="for a reason"):
+        ends.withdraw(permit_id, "  ")
+    effect = ends.withdraw(permit_id, "Another firm pulls its own")
+    assert any("don't start the work" in one for one in effect.still_blocks)
+    sheet = permits.sheet(permit_id)
+    assert (sheet.state, sheet.visits[0].result) == (PermitState.WITHDRAWN, InspectionResult.NOT_BOOKED)
+    assert "Another firm pulls its own" in sheet.notes
+    with pytest.raises(NotYet, match="Trial permit"):
+        WorkLogService(sample_project).record(WriteUp(measure, TODAY, "Owner"))
+    with pytest.raises(ResultUnclear, match="withdrawn"):
+        ends.withdraw(permit_id, "Again")
+    ends.take_up_again(permit_id)
+    assert permits.sheet(permit_id).state is PermitState.ISSUED
+    WorkLogService(sample_project).record(WriteUp(measure, TODAY, "Owner"))
+
+
+def test_a_lapsed_permit_frees_nothing_and_books_nothing_until_it_is_extended(
+    sample_project: Project,
+) -> None:
+    # IRC R105.5: 180 days without work or a visit; states amend
+    issued = TODAY - timedelta(days=181)
+    permit_id, measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
+    permits = PermitService(sample_project)
+    sheet = permits.sheet(permit_id)
+    assert sheet.has_lapsed
+    assert "ran out" in start_of(sample_project, measure).sentence
+    with pytest.raises(CannotBook, match="lapsed Nov 19, 2026, is extended"):
+        permits.book(sheet.visits[0].id, Booking(THURSDAY))
+    later = PermitDay("T-1", issued, issued, None, TODAY + timedelta(days=90))
+    permits.change(permit_id, later)
+    assert not permits.sheet(permit_id).has_lapsed
+    assert start_of(sample_project, measure).answer.is_free
+    permits.book(sheet.visits[0].id, Booking(THURSDAY))
+
+
+def test_the_office_closes_a_permit_only_when_nothing_is_open_and_its_certificate_is_filed(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    # NEED-21
+    permit_id, _measure = a_permit(sample_project)
+    permits, ends = PermitService(sample_project), PermitEndService(sample_project)
+    with pytest.raises(ResultUnclear, match="still open: Trial permit, Footing"):
+        ends.close(permit_id, TODAY)
+    for visit_id in [one.id for one in permits.sheet(permit_id).visits]:
+        permits.take_out_visit(visit_id)
+    certificate = tmp_path / "final.pdf"
+    certificate.write_bytes(b"%PDF-1.4 final certificate")
+    ends.close(permit_id, TODAY, certificate)
+    sheet = permits.sheet(permit_id)
+    assert (sheet.state, sheet.final_on) == (PermitState.FINAL, TODAY)
+    assert [one.title for one in sheet.papers] == ["Final certificate, Trial permit"]
+    with pytest.raises(ResultUnclear, match="is final"):
+        ends.withdraw(permit_id, "Too late")
+    sample_project.undo()
+    assert permits.sheet(permit_id).state is PermitState.ISSUED
+
+
+def test_who_pulls_a_permit_and_its_fee_are_recorded(sample_project: Project) -> None:
+    permit_id, _measure = a_permit(sample_project)
+    permits = PermitService(sample_project)
+    told = PermitDay("T-1", TODAY, TODAY, None, None, "Maren", True, StatedValue(12_500))
+    permits.change(permit_id, told)
+    sheet = permits.sheet(permit_id)
+    assert (sheet.pulled_by, sheet.is_homeowner_permit, sheet.fee_cents.value) == ("Maren", True, 12_500)
+    permits.change(permit_id, PermitDay("T-2", TODAY, TODAY, None, None))
+    assert permits.sheet(permit_id).pulled_by == "Maren"

@@ -5,13 +5,18 @@ from __future__ import annotations
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.facts_form import FieldEmpty
 from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.pages.permits_words import final_words
 from retrofit_desk.desk.widgets.choice_box import choice_box
-from retrofit_desk.desk.widgets.fields import DateField
+from retrofit_desk.desk.widgets.fields import DateField, MoneyField
+from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet
 from retrofit_desk.services.permits import KINDS, NewPermit, PermitDay, PermitService
+from retrofit_desk.values.stated import Stated, StatedValue
 
 
 class ChangePermitDialog(FormDialog):
@@ -34,14 +39,61 @@ class ChangePermitDialog(FormDialog):
         for field, (words, day) in zip(self.days, days, strict=True):
             field.set_value(day)
             self.add(words, words, field)
+        self.pulled_by = QLineEdit(sheet.pulled_by)
+        self.add("Pulled by", "pulled_by", self.pulled_by)
+        self.homeowner = QCheckBox("as the homeowner")
+        self.homeowner.setChecked(sheet.is_homeowner_permit)
+        self.add("", "homeowner", self.homeowner)
+        self.fee = MoneyField(desk, "Fee")
+        self.fee.set_value(sheet.fee_cents.value)
+        self._fee_before = sheet.fee_cents
+        self.add("Fee", "fee", self.fee)
         self.body.addStretch(1)
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 16)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 22)
         self.begin()
 
     def record(self) -> None:
         applied, issued, ends, extended = (field.value() for field in self.days)
-        day = PermitDay(self.number.text(), applied, issued, ends, extended)
+        cents = self.fee.value()
+        fee = (
+            self._fee_before if cents == self._fee_before.value else StatedValue.of(cents, Stated.NOT_STATED)
+        )
+        day = PermitDay(
+            self.number.text(),
+            applied,
+            issued,
+            ends,
+            extended,
+            self.pulled_by.text(),
+            self.homeowner.isChecked(),
+            fee,
+        )
         self.effect = self.desk.service(PermitService).change(self._permit_id, day)
+
+
+class ClosePermitDialog(FormDialog):
+    """The day on which the office closed it, with its certificate. `effect` tells what that frees."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: PermitSheet) -> None:
+        super().__init__(desk, parent, f"permit-final:{sheet.id}", f"Final: {sheet.title}")
+        self._permit_id = sheet.id
+        self.effect: HoldEffect | None = None
+        today = desk.service(PermitService).today()
+        self.body.insertWidget(0, soft_label(final_words(sheet)))
+        self.day = DateField(desk, "Closed on", today)
+        self.day.set_value(sheet.final_on or today)
+        self.certificate = FileField("Certificate")
+        self.add("Closed on", "day", self.day)
+        self.add("Certificate", "certificate", self.certificate)
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 12)
+        self.begin()
+
+    def record(self) -> None:
+        day = self.day.value()
+        if day is None:
+            raise FieldEmpty("this cannot be left empty", where="Closed on", do="type the date")
+        self.effect = self.desk.service(PermitEndService).close(self._permit_id, day, self.certificate.path())
 
 
 class AddPermitDialog(FormDialog):

@@ -9,7 +9,12 @@ from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWi
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog
+from retrofit_desk.desk.dialogs.permit_forms import (
+    AddPermitDialog,
+    ChangePermitDialog,
+    ClosePermitDialog,
+)
+from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
 from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
 from retrofit_desk.desk.page import Page
@@ -19,6 +24,7 @@ from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.picker import Picker
 from retrofit_desk.desk.widgets.text import rule, soft_label
 from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.services.permits import PermitService
 from retrofit_desk.values.place import PageKey, Place
@@ -35,6 +41,7 @@ class PermitsPage(Page):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._permits = desk.service(PermitService)
+        self._ends = desk.service(PermitEndService)
         self._chosen_id: int | None = None
         self._sheets: dict[int, PermitSheet] = {}
         self.pickers: list[Picker] = []
@@ -84,6 +91,26 @@ class PermitsPage(Page):
         dialog = ChangePermitDialog(self.desk, self, sheet)
         if dialog.exec():
             self._tell("Permit changed.", dialog.effect)
+
+    def end(self, sheet: PermitSheet) -> None:
+        """The office closed it, with its certificate."""
+        dialog = ClosePermitDialog(self.desk, self, sheet)
+        if dialog.exec():
+            self._tell("Permit closed.", dialog.effect)
+
+    def withdraw(self, sheet: PermitSheet) -> None:
+        """Give it back, for a written reason."""
+        said = f"{sheet.title} is {sheet.state}."
+        kept = "Its booked visits are called off, and what waited for it waits again."
+        reason = ask_reason(self.desk, self, "Withdraw", said, kept)
+        if reason is not None:
+            with self.desk.notices.caught():
+                self._tell("Permit withdrawn.", self._ends.withdraw(sheet.id, reason))
+
+    def take_up_again(self, sheet: PermitSheet) -> None:
+        """It stands again, as far as its dates go."""
+        with self.desk.notices.caught():
+            self._tell("Permit taken up again.", self._ends.take_up_again(sheet.id))
 
     def book(self, visit: VisitSheet) -> None:
         """Note the day the office gave."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -9,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVB
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.permits_words import final_words, permit_facts, visit_aside, visit_why
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.lines import (
     LineButton,
     LineRow,
@@ -20,6 +22,7 @@ from retrofit_desk.desk.widgets.lines import (
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.permit_ends import PermitState
 from retrofit_desk.services.permit_sheet import CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
@@ -69,6 +72,7 @@ class PermitPane(QScrollArea):
         change.clicked.connect(lambda: self._page.change(sheet))
         head.addWidget(change, 0, Qt.AlignmentFlag.AlignTop)
         self._column.addLayout(head)
+        self._column.addWidget(ButtonRow(self._ends(sheet)))
         self._column.addWidget(soft_label(permit_facts(sheet)))
         self._add_ending(sheet)
         self._column.addWidget(soft_label(final_words(sheet)))
@@ -83,6 +87,17 @@ class PermitPane(QScrollArea):
         for words in (sheet.notes, sheet.caution, sheet.source and f"Order of visits: {sheet.source}"):
             if words:
                 self._column.addWidget(soft_label(words))
+
+    def _ends(self, sheet: PermitSheet) -> tuple[tuple[str, Callable[[], None]], ...]:
+        """What can be done with the permit as a whole, as far as it has come."""
+        if sheet.state is PermitState.WITHDRAWN:
+            return (("Take up again", lambda: self._page.take_up_again(sheet)),)
+        found: list[tuple[str, Callable[[], None]]] = []
+        if sheet.state in (PermitState.ISSUED, PermitState.FINAL):
+            found.append(("Final and certificate …", lambda: self._page.end(sheet)))
+        if sheet.state is not PermitState.FINAL:
+            found.append(("Withdraw …", lambda: self._page.withdraw(sheet)))
+        return tuple(found)
 
     def _add_ending(self, sheet: PermitSheet) -> None:
         seen = sheet.runs_out

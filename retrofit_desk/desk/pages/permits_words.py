@@ -12,7 +12,7 @@ from retrofit_desk.values.dates import day_text, days_text
 
 def permit_pick(sheet: PermitSheet) -> PickLine:
     """One line of the list: its state, its number, and the next visit or what runs out."""
-    parts = [str(sheet.state)]
+    parts = [_state(sheet)]
     if sheet.number:
         parts.append(sheet.number)
     booked = [one for one in sheet.visits if one.result is InspectionResult.BOOKED and one.booked_for]
@@ -33,7 +33,7 @@ def permit_facts(sheet: PermitSheet) -> str:
     by = f" by {sheet.pulled_by}" if sheet.pulled_by else ""
     pulled = f"{'pulled' if by or sheet.applied_on else 'to be pulled'}{by}{role}"
     parts = [
-        f"{str(sheet.kind).capitalize()} permit, {sheet.state}",
+        f"{str(sheet.kind).capitalize()} permit, {_state(sheet)}",
         f"number {sheet.number}" if sheet.number else "no number yet",
         pulled,
         f"applied for {day_text(sheet.applied_on)}" if sheet.applied_on else "not applied for",
@@ -46,6 +46,10 @@ def permit_facts(sheet: PermitSheet) -> str:
     if sheet.extended_until is not None:
         parts.append(f"extended until {day_text(sheet.extended_until)}")
     return " · ".join(parts)
+
+
+def _state(sheet: PermitSheet) -> str:
+    return f"{sheet.state}, but lapsed" if sheet.has_lapsed else str(sheet.state)
 
 
 def final_words(sheet: PermitSheet) -> str:
