@@ -109,10 +109,10 @@ def _look(meter: MeterRecord, window: Window, temps: OutsideTemps, today: date) 
     if by_days.fit is not None and len(by_days.faults) <= len(by_bills.faults):
         return replace(by_days, why=_why_days(by_days))
     if not any(one.start in temps.actual_f for one in meter.days_read):
-        missing = "the temperatures of the days read are not read in"
+        why = "its readings wait for the temperatures of their days, which are not read in"
     else:
-        missing = "; ".join(by_days.faults)
-    return replace(by_bills, why=f"its readings do not do: {missing}")
+        why = f"its readings are too few ({'; '.join(by_days.faults)})"
+    return replace(by_bills, why=why)
 
 
 def _looked(meter: MeterRecord, periods: Periods, window: Window, temps: OutsideTemps, today: date) -> _Look:
@@ -131,7 +131,7 @@ def _why_days(look: _Look) -> str:
     out = f"; {many} not read whole, without temperature or use, or with nobody at home left out"
     assert look.fit is not None
     return (
-        f"they show more than bills{out if missing else ''}; as days follow each other "
+        f"its readings cover both sides of the work{out if missing else ''}; as days follow each other "
         f"(correlation {look.fit.correlation:.2f}), the {len(before)} before the work count as "
         f"{look.fit.independent_periods:.0f}"
     )

@@ -204,7 +204,7 @@ def test_days_whose_temperature_is_not_known_leave_the_proof_to_the_bills() -> N
     meter = replace(gas(), days_read=days_of(FIRST, TODAY))
     (found,) = prove([meter], Window(WORK, WORK), TEMPS, TODAY).meters
     assert found.periods.basis is Basis.BILLS
-    assert "temperatures of the days read are not read in" in found.why
+    assert "its readings wait for the temperatures of their days" in found.why
 
 
 def test_days_read_only_since_the_work_leave_the_proof_to_the_bills() -> None:

@@ -259,7 +259,7 @@ def test_readings_of_the_meter_take_the_place_of_bills(project: Project, tmp_pat
     assert {one.basis for one in work.meters} == {Basis.DAYS}
     gas = next(one for one in work.meters if one.unit == "therm")
     assert (gas.periods_before, gas.periods_after) == (360, 390)
-    assert "they show more than bills" in gas.why
+    assert "its readings cover both sides of the work" in gas.why
     assert (gas.shape, gas.parameters) == ("heating", 3)
     assert work.answer is BillsAnswer.CONFIRMED
     assert gas.money_cents is not None
@@ -281,7 +281,7 @@ def test_without_the_temperatures_of_the_days_bills_are_taken_and_it_is_said(
             work.session.delete(paper)
     (found,) = DidItWorkService(project).works()
     assert {one.basis for one in found.meters} == {Basis.BILLS}
-    assert "temperatures of the days read are not read in" in found.meters[0].why
+    assert "its readings wait for the temperatures of their days" in found.meters[0].why
 
 
 def test_a_tank_speaks_by_its_fills(project: Project) -> None:

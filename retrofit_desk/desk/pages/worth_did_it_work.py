@@ -28,7 +28,6 @@ METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
     Column("As metered", lambda one: words.metered(one, lambda saved: saved.measured), is_number=True),
     Column("Saved (90% range)", words.meter_saved, is_number=True),
     Column("Money saved, by the tariff", lambda one: words.money_saved(one.money_cents), is_number=True),
-    Column("Model of before", words.fit_text, hint=words.fit_hint),
 )
 
 

@@ -248,27 +248,27 @@ def units_of(meter: MeterAnswer) -> str:
     return {"therm": "therms", "cord": "cords"}.get(meter.unit, meter.unit)
 
 
-def fit_text(meter: MeterAnswer) -> str:
-    """The shape of the fit and how closely the use follows it."""
-    if meter.cv is None:
-        return "too few"
-    return f"{meter.shape}, CV(RMSE) {meter.cv:.1%}"
-
-
-def fit_hint(meter: MeterAnswer) -> str:
-    """How many parameters, and what was left out."""
-    told = [f"{meter.parameters} parameters"] if meter.cv is not None else []
-    return "; ".join([*told, *meter.left_out])
-
-
 def grounds(work: WorkAnswer) -> str:
     """What each meter's answer leans on and why, and over which days they all count; a line each."""
-    lines = [f"{meter.name}: by {meter.basis}, as {meter.why}." for meter in work.meters]
+    lines = [_ground(meter) for meter in work.meters]
     if work.counted is not None:
         start, end = work.counted
         last = day_text(end - timedelta(days=1))
         lines.append(f"All are counted from {day_text(start)} to {last}, the days that every meter covers.")
     return "\n".join(lines)
+
+
+def _ground(meter: MeterAnswer) -> str:
+    told = f"{meter.name}: by {meter.basis}; {meter.why}."
+    if meter.cv is not None:
+        told += f" Model of before: {meter.shape}, {_many(meter.parameters)}, CV(RMSE) {meter.cv:.1%}."
+    if meter.left_out:
+        told += f" Left out: {'; '.join(meter.left_out)}."
+    return told
+
+
+def _many(parameters: int) -> str:
+    return "1 parameter" if parameters == 1 else f"{parameters} parameters"
 
 
 def _saved_text(saved: Saved, unit: str) -> str:
