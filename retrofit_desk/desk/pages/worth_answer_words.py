@@ -151,9 +151,12 @@ def _rests_on(found: SavingsSum) -> AnswerLine:
         f"By the hour, on the tariffs {tariffs}. {found.range_basis} Likely ranges run from the tenth to the "
         "ninetieth percentile."
     )
-    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in found.notes)
+    billed = {bill.fuel for bill in found.before.bills}
+    unpriced = sorted({use.fuel for use in found.before.uses} - billed)
+    if unpriced:
+        why += f" No tariff is recorded for {' and '.join(unpriced)}: neither bills nor carbon count it."
     figure = f"{found.weather}; worked out {day_text(found.made_at.date())}"
-    return AnswerLine("Rests on", figure, why + notes, WorthView.SOURCES)
+    return AnswerLine("Rests on", figure, why, WorthView.SOURCES)
 
 
 def _more_or_less(kwh: float) -> str:
