@@ -9,7 +9,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
 
 
-def test_a_fuel_without_a_tariff_is_named_where_the_sum_says_what_it_rests_on(sample_project: Project) -> None:
+def test_a_fuel_without_a_tariff_is_named_where_the_sum_rests(sample_project: Project) -> None:
     found = WorthService(sample_project).latest()
     assert found is not None
     assert "No tariff" not in _rests_on(found).why
