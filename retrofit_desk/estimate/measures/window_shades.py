@@ -18,19 +18,27 @@ class WindowShades(Inputs):
     openings: tuple[Name, ...] = Field(min_length=1)
     side: Literal["exterior", "interior"]
     solar_factor: Fraction = Field(
+        title="Sun let through when drawn",
         description="share of the window's sun that comes in when drawn; exterior about 10 to 20%, "
-        "interior 40 to 80% (common practice, no source)"
+        "interior 40 to 80% (common practice, no source)",
     )
     drawn_hours: tuple[ClockHour, ...] = Field(
-        (), description="by the clock, hours of standard time; none: the rule below decides"
+        (),
+        title="Drawn in the hours (0 to 23)",
+        description="by the clock, standard time: 9-16; none: the rule below decides",
     )
     drawn_months: tuple[ClockMonth, ...] = Field(
         (),
-        description="of the clock's hours, 1 to 12; none: all year",
+        title="Drawn in the months (1 to 12)",
+        description="in those hours: 5-9; none: all year",
         exclude_if=lambda months: not months,
     )
-    sun_above_w_m2: NotNegative = Field(200.0, description="drawn while the glass gets more sun")
-    outdoor_above_c: Temperature = Field(20.0, description="and while it is warmer outside")
+    sun_above_w_m2: NotNegative = Field(
+        200.0, title="Else drawn in sun above", description="while the glass gets more sun"
+    )
+    outdoor_above_c: Temperature = Field(
+        20.0, title="And while outdoors is above", description="both must hold"
+    )
 
     @field_validator("drawn_months")
     @classmethod
