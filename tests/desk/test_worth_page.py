@@ -10,6 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
@@ -132,11 +133,17 @@ def test_without_a_sum_the_page_says_so_and_works_it_out_in_the_background(
     assert page.not_yet.text() == NOT_YET
     assert page.not_yet.isVisibleTo(page)
     assert not page.pane(WorthPart.ANSWER).isVisibleTo(page)
+    page.show_item(worth_place(WorthView.STEPS))
+    assert measures(page).order.isVisibleTo(page)
+    assert not measures(page).steps.isVisibleTo(page)
+    page.open(WorthPart.ANSWER)
     with qtbot.waitSignal(desk.notices.told, timeout=LONG_MS):
         page.work.start()
         assert not page.work_it_out.isEnabled()
     assert headline(page).startswith("With all 2 measures the house burns")
     assert not page.not_yet.isVisibleTo(page)
+    page.open(WorthPart.MEASURES)
+    assert measures(page).steps.isVisibleTo(page)
     assert page.work_it_out.isEnabled()
     desk.leave()
 
@@ -228,6 +235,17 @@ def test_only_the_part_that_is_open_is_seen(page: WorthPage, part: WorthPart) ->
     page.show_item(worth_place(part))
     seen = [one for one in WorthPart if page.pane(one).isVisibleTo(page)]
     assert seen == [part]
+
+
+def test_the_parts_are_turned_by_keys(qtbot: QtBot, page: WorthPage) -> None:
+    opened: list[WorthPart] = []
+    page.tabs.currentChanged.connect(lambda _index: opened.append(page.part))
+    page.tabs.setFocus()
+    qtbot.keyClick(page.tabs, Qt.Key.Key_Right)  # type: ignore[no-untyped-call]
+    keys = {command.key: command for command in page.commands()}
+    keys["worth-part-5"].run()
+    assert opened == [WorthPart.MEASURES, WorthPart.CARBON]
+    assert "Ctrl+5" in keys["worth-part-5"].keys
 
 
 @pytest.mark.parametrize("view", list(WorthView))

@@ -72,9 +72,8 @@ class MeasuresPane(WorthPane):
     def fill(self, look: WorthLook) -> None:
         self._found = look.found
         self.order.refresh()
-        self.views.row.setVisible(look.found is not None)
+        self.views.keep_to(WorthView.ORDER if look.found is None else None)
         if look.found is None:
-            self.views.turn_to(WorthView.ORDER)
             return
         self._draw_steps(look.found)
         self.table.set_rows(look.found.lines, measure_columns(look.found.fuel_dimension, self.desk.units))

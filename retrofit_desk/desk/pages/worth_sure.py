@@ -43,9 +43,8 @@ class SurePane(WorthPane):
 
     def fill(self, look: WorthLook) -> None:
         self.fit.refresh()
-        self.views.row.setVisible(look.found is not None)
+        self.views.keep_to(WorthView.FIT if look.found is None else None)
         if look.found is None:
-            self.views.turn_to(WorthView.FIT)
             return
         self.moves.set_lines(
             [

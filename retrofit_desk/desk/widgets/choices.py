@@ -7,7 +7,6 @@ from enum import StrEnum
 from functools import partial
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QButtonGroup, QToolButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.widgets.button_row import WrappingLayout
@@ -44,28 +43,36 @@ class ChoiceRow(QWidget, Generic[C]):
 class Views(QWidget, Generic[C]):
     """Several widgets of which one is seen, chosen by the buttons above it."""
 
-    turned = Signal(object)  # the option now seen
-
     def __init__(self, views: Sequence[tuple[C, QWidget]]) -> None:
         super().__init__()
         self._views = dict(views)
         self.seen = views[0][0]
+        self._kept_to: C | None = None
         self.row = ChoiceRow([option for option, _ in views], self.seen, self.turn_to)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
         column.addWidget(self.row)
-        for option, widget in views:
-            widget.setVisible(option is self.seen)
+        for _, widget in views:
             column.addWidget(widget)
+        self._show()
 
     def turn_to(self, option: C) -> None:
         """See another one."""
         self.seen = option
         self.row.mark(option)
+        self._show()
+
+    def keep_to(self, option: C | None) -> None:
+        """See this one alone, without a choice; None gives the choice back."""
+        self._kept_to = option
+        self._show()
+
+    def _show(self) -> None:
+        shown = self._kept_to or self.seen
+        self.row.setVisible(self._kept_to is None)
         for one, widget in self._views.items():
-            widget.setVisible(one is option)
-        self.turned.emit(option)
+            widget.setVisible(one is shown)
 
 
 def _pressed(choose: Callable[[C], None], option: C, _checked: bool = False) -> None:
