@@ -84,7 +84,7 @@ Exact = Annotated[Decimal, BeforeValidator(_exact)]
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
 
 class RuleSource(_Part):

@@ -208,13 +208,16 @@ class MoneyService:
         with self._project.action("Write down a change order") as work:
             return put_change(work, found_contract(work.session, contract_id), written)
 
-    def sign_change(self, change_id: int, on: date) -> None:
-        """Note the owner's signature."""
+    def sign_change(self, change_id: int, on: date, *, by_firm: bool = False) -> None:
+        """Note the owner's signature, or the firm's; with both it counts."""
         with self._project.action("Sign a change order") as work:
             change = work.session.get(m.ChangeOrder, change_id)
             if change is None:
                 raise MoneyGone("this change order is no longer recorded", do="look at the contract again")
-            change.signed_by_owner_on = on
+            if by_firm:
+                change.signed_by_firm_on = on
+            else:
+                change.signed_by_owner_on = on
 
     def record_party(
         self, contract_id: int, name: str, role: str, notice_on: date | None, last_work_on: date | None
@@ -225,6 +228,18 @@ class MoneyService:
         with self._project.action("Add a firm to the chain") as work:
             contract = found_contract(work.session, contract_id)
             return put_party(work.session, contract, name, role, notice_on, last_work_on)
+
+    def correct_party(
+        self, party_id: int, name: str, role: str, notice_on: date | None, last_work_on: date | None
+    ) -> None:
+        """What became known later: its notice, its last day of work. Raises `PaymentUnclear`."""
+        from retrofit_desk.services.money_entry import fill_party
+
+        with self._project.action("Correct a firm of the chain") as work:
+            party = work.session.get(m.ChainParty, party_id)
+            if party is None:
+                raise MoneyGone("this firm is no longer recorded", do="look at the contract again")
+            fill_party(work.session, party, name, role, notice_on, last_work_on)
 
     def ask_draw(self, loan_id: int, amount_cents: int, for_what: str, on: date) -> int:
         """Ask the lender for a part of the loan. Raises `PaymentUnclear` for more than is left."""

@@ -163,19 +163,27 @@ def put_party(
     last_work_on: date | None,
 ) -> int:
     """Inside an action: a sub or supplier. Raises `PaymentUnclear` without a name."""
-    if not name.strip():
-        raise PaymentUnclear("a firm needs a name", where="Name", do="type it as it stands on its notice")
-    firm = session.scalar(select(m.Firm).where(m.Firm.name == name.strip()))
-    party = m.ChainParty(
-        firm_id=firm.id if firm else None,
-        name=name.strip(),
-        role=role.strip(),
-        notice_on=notice_on,
-        last_work_on=last_work_on,
-    )
+    party = m.ChainParty()
+    fill_party(session, party, name, role, notice_on, last_work_on)
     contract.parties.append(party)
     session.flush()
     return party.id
+
+
+def fill_party(
+    session: Session,
+    party: m.ChainParty,
+    name: str,
+    role: str,
+    notice_on: date | None,
+    last_work_on: date | None,
+) -> None:
+    """Inside an action: what is known of a sub or supplier. Raises `PaymentUnclear` without a name."""
+    if not name.strip():
+        raise PaymentUnclear("a firm needs a name", where="Name", do="type it as it stands on its notice")
+    firm = session.scalar(select(m.Firm).where(m.Firm.name == name.strip()))
+    party.firm_id, party.name, party.role = firm.id if firm else None, name.strip(), role.strip()
+    party.notice_on, party.last_work_on = notice_on, last_work_on
 
 
 def put_draw(session: Session, loan_id: int, amount_cents: int, for_what: str, on: date) -> int:

@@ -144,6 +144,23 @@ class ProgrammeEntryService:
             others = {key: value for key, value in row.facts.items() if key != UNIT_FACT}
             row.facts = others if units is None else others | {UNIT_FACT: units}
 
+    def income(self) -> StatedValue[float]:
+        """Household income over the area's median; private, only programmes and their packets ask for it."""
+        with self._project.session() as session:
+            site = session.scalar(select(m.Site))
+            unknown: StatedValue[float] = StatedValue(None, Stated.UNKNOWN)
+            return site.stated("household_income_share") if site is not None else unknown
+
+    def set_income(self, share: StatedValue[float]) -> None:
+        """Raises `RebateUnclear` where no house is recorded, or for less than nothing."""
+        if share.value is not None and share.value < 0:
+            raise RebateUnclear("income is not less than nothing", kept=NOTHING, do="correct it")
+        with self._project.action("State the household's income") as work:
+            site = work.session.scalar(select(m.Site))
+            if site is None:
+                raise RebateUnclear("no house is recorded yet", kept=NOTHING, do="describe it first")
+            site.set_stated("household_income_share", share)
+
     def drop(self, choice_id: int) -> None:
         """Not used any more; what was reserved and claimed stays on record."""
         with self._project.action("Drop a rebate programme") as work:

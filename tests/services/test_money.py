@@ -189,6 +189,32 @@ def test_a_change_order_counts_when_both_have_signed(sample_project: Project) ->
     assert sheet_named(sample_project, "Ground-source").changes[-1].running_cents == 4_209_000
 
 
+def test_a_change_counts_when_the_firm_signs_later_and_a_supplier_gives_notice_later(
+    sample_project: Project,
+) -> None:
+    service = MoneyService(sample_project)
+    row = sheet_named(sample_project, "sheathing").row
+    change_id = service.record_change(
+        row.id, WrittenChange(TODAY, "Rotten sill", 31_000, signed_by_owner_on=TODAY)
+    )
+    assert sheet_named(sample_project, "sheathing").row.open_changes_cents == 31_000
+    service.sign_change(change_id, TODAY, by_firm=True)
+    assert sheet_named(sample_project, "sheathing").row.total_cents == row.total_cents + 31_000
+    party_id = service.record_party(row.id, "Osier Nails", "fasteners", None, None)
+    assert not next(
+        one for one in sheet_named(sample_project, "sheathing").parties if one.id == party_id
+    ).can_claim
+    service.correct_party(party_id, "Osier Nails", "fasteners", TODAY, TODAY)
+    party = next(one for one in sheet_named(sample_project, "sheathing").parties if one.id == party_id)
+    assert (party.can_claim, party.last_work_on) == (True, TODAY)
+    waits = stage_named(sheet_named(sample_project, "sheathing"), "East").waivers
+    assert any("Osier Nails" in one for one in waits)
+    sample_project.undo()
+    assert not next(
+        one for one in sheet_named(sample_project, "sheathing").parties if one.id == party_id
+    ).can_claim
+
+
 def test_a_contract_paid_to_the_end_is_complete(sample_project: Project) -> None:
     service = MoneyService(sample_project)
     firm = service.choices().firms[0][0]

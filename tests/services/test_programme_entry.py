@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import json
+import tomllib
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+import jsonschema
 import pytest
 from sqlalchemy import select
 
+from retrofit_desk.exchange.programme_schema import programme_schema
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import Met, checks
@@ -24,8 +29,9 @@ from retrofit_desk.services.programme_entry import (
     WrittenFall,
     WrittenReservation,
 )
+from retrofit_desk.services.programme_files import RuleFileService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 20)
 
@@ -251,3 +257,73 @@ def test_after_one_fell_away_the_next_reservation_is_its_own(sample_project: Pro
     with sample_project.session() as session:
         states = session.scalars(select(m.Reservation.state).where(m.Reservation.choice_id == choice)).all()
     assert list(states) == [ReservationState.DECLINED, ReservationState.ASKED]
+
+
+def test_the_income_of_the_household_answers_what_was_unknown(sample_project: Project) -> None:
+    # REB-10: at exactly 150 % the sources disagree; IRA sec. 50122, second-hand
+    entry = ProgrammeEntryService(sample_project)
+    folder = sample_project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    (folder / "town-trees.toml").write_text(TOWN_BY_INCOME)
+
+    def line() -> ProgrammeLine:
+        return offered(sample_project, "town-trees")
+
+    assert line().needs == "household income against the area's median is not known"
+    entry.set_income(StatedValue(0.5))
+    assert line().amount_cents == StatedValue(149_000)  # half of 2,980.00
+    entry.set_income(StatedValue(1.5))
+    assert "sources disagree" in line().needs
+    entry.set_income(StatedValue(None, Stated.EXCLUDED))
+    assert entry.income().stated is Stated.EXCLUDED
+    with pytest.raises(RebateUnclear, match="less than nothing"):
+        entry.set_income(StatedValue(-0.1))
+    for _ in range(3):
+        sample_project.undo()
+    assert entry.income().stated is Stated.NOT_STATED
+
+
+TOWN_BY_INCOME = """key = "town-trees"
+name = "Town draft fund by income"
+office = "Town hall"
+[[versions]]
+starts_on = 2024-01-01
+checked_on = 2026-11-01
+funding = "open"
+date_tested = "placed in service"
+kinds = ["air_sealing"]
+amount = { kind = "share of cost" }
+tiers = [{ up_to_median = 1.5, at_limit = "sources disagree", share = 0.5 }]
+source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
+"""
+
+
+def test_a_rule_file_is_checked_whole_before_it_is_taken_in(sample_project: Project, tmp_path: Path) -> None:
+    files = RuleFileService(sample_project)
+    path = tmp_path / "any name.toml"
+    path.write_text(TOWN_BY_INCOME.replace("share = 0.5 }", "shares = 0.5 }"))
+    with pytest.raises(TableDamaged, match=r"any name\.toml: versions\.0\.tiers\.0") as trouble:
+        files.take_in(path)
+    assert "\n" not in trouble.value.line()
+    assert not (sample_project.own_tables / "programmes").exists()
+    papers = 'documents = [{ key = "x", label = "X", papers = ["receit"] }]\nsource ='
+    path.write_text(TOWN_BY_INCOME.replace("source =", papers))
+    with pytest.raises(TableDamaged, match=r"documents\.0\.papers: 'receit' is no kind of paper"):
+        files.take_in(path)
+    path.write_text(TOWN_BY_INCOME)
+    assert "last checked Nov 1, 2026, counts from now on" in files.take_in(path)
+    assert "takes the place of the one before" in files.take_in(path)
+    assert offered(sample_project, "town-trees").office == "Town hall"
+
+
+def test_the_published_form_of_a_rule_file_is_the_one_that_is_read() -> None:
+    published = (shipped_folder("shared") / "programme.schema.json").read_text(encoding="utf-8")
+    assert published == programme_schema()
+    assert "Programmes that may not pay for the same upgrade." in published  # the fields say what they mean
+    for name in ("carraway-ground-heat", "federal-25c", "federal-hear", "triad-warm-walls"):
+        shipped = (shipped_folder("shared") / "programmes" / f"{name}.toml").read_text(encoding="utf-8")
+        rule = json.loads(json.dumps(tomllib.loads(shipped), default=str))
+        jsonschema.validate(rule, json.loads(published))
+    del rule["versions"][0]["source"]
+    with pytest.raises(jsonschema.ValidationError, match="'source' is a required property"):
+        jsonschema.validate(rule, json.loads(published))

@@ -59,6 +59,28 @@ class RebateForm(FormDialog):
         return field
 
 
+class IncomeDialog(FormDialog):
+    """What many programmes ask of the household."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None) -> None:
+        super().__init__(desk, parent, "income", "Income of the household")
+        self._entry = desk.service(ProgrammeEntryService)
+        remark = (
+            "Against the median of the area, by the size of the household, as the office publishes it: 80% "
+            "is a usual limit. It stays private; packets hold it only where a programme asks for it."
+        )
+        self.body.insertWidget(0, soft_label(remark))
+        self.share = StatedField(QuantityField(desk, "Of the area's median", Dimension.SHARE, low_si=0.0))
+        self.share.set_stated(self._entry.income())
+        self.add("Of the area's median", "share", self.share)
+        self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 11)
+        self.body.addStretch(1)
+        self.begin()
+
+    def record(self) -> None:
+        self._entry.set_income(self.share.stated())
+
+
 class ExpectedDialog(RebateForm):
     """What the owner counts on, the units that the programme pays by, and whether it is used at all."""
 

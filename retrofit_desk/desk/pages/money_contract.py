@@ -82,7 +82,7 @@ class ContractPane(SheetPane):
         self.lists["invoices"].set_lines([_invoice(one) for one in sheet.invoices])
         self.lists["payments"].set_lines([self._payment(one) for one in sheet.payments])
         self.lists["waivers"].set_lines([self._waiver(one) for one in sheet.waivers])
-        self.lists["chain"].set_lines(_chain(sheet))
+        self.lists["chain"].set_lines([_main_firm(sheet), *(self._party(one) for one in sheet.parties)])
         self.lists["measures"].set_lines(
             [StackedLine(one.title, one.detail, place=one.place) for one in sheet.measures]
         )
@@ -141,11 +141,14 @@ class ContractPane(SheetPane):
         lines = [row.reason, ", ".join(signed) + ("" if row.is_signed else ": does not count yet") + "."]
         if row.changes_models:
             lines.append(f"Rebate claims must follow the model: {row.changes_models}.")
-        buttons: tuple[LineButton, ...] = ()
+        buttons: list[LineButton] = []
         if row.signed_by_owner_on is None:
-            buttons = (LineButton("Sign", lambda: self._sign(row)),)
+            buttons.append(LineButton("Sign", lambda: self._sign(row)))
+        if row.signed_by_firm_on is None:
+            buttons.append(LineButton("The firm signed", lambda: self._sign(row, by_firm=True)))
         total = f"then {cents_text(row.running_cents)}"
-        return StackedLine(title, "\n".join(lines), total, needs_owner=not row.is_signed, buttons=buttons)
+        why = "\n".join(lines)
+        return StackedLine(title, why, total, needs_owner=not row.is_signed, buttons=tuple(buttons))
 
     def _payment(self, row: PaymentRow) -> StackedLine:
         how = f"{row.how}, " if row.how else ""
@@ -157,9 +160,9 @@ class ContractPane(SheetPane):
         title = f"{cents_text(row.amount_cents)} for {row.what}" if row.what else cents_text(row.amount_cents)
         return StackedLine(title, state, day_text(row.on), buttons=buttons)
 
-    def _sign(self, row: ChangeRow) -> None:
+    def _sign(self, row: ChangeRow, *, by_firm: bool = False) -> None:
         with self._desk.notices.caught():
-            self._money.sign_change(row.id, self._money.choices().today)
+            self._money.sign_change(row.id, self._money.choices().today, by_firm=by_firm)
 
     def _clear(self, row: PaymentRow) -> None:
         with self._desk.notices.caught():
@@ -181,11 +184,14 @@ class ContractPane(SheetPane):
         if self.sheet is not None:
             ChangeOrderDialog(self._desk, self, self.sheet).exec()
 
-    def _add_party(self) -> None:
+    def _add_party(self, row: PartyRow | None = None) -> None:
         from retrofit_desk.desk.dialogs.chain_party import ChainPartyDialog
 
         if self.sheet is not None:
-            ChainPartyDialog(self._desk, self, self.sheet).exec()
+            ChainPartyDialog(self._desk, self, self.sheet, row).exec()
+
+    def _party(self, row: PartyRow) -> StackedLine:
+        return replace(_party(row), buttons=(LineButton("Correct …", lambda: self._add_party(row)),))
 
 
 def _about(sheet: ContractSheet) -> str:
@@ -248,12 +254,12 @@ def _waiver(row: WaiverRow) -> StackedLine:
     )
 
 
-def _chain(sheet: ContractSheet) -> list[StackedLine]:
+def _main_firm(sheet: ContractSheet) -> StackedLine:
     firm = Place(PageKey.QUOTES, "firm", sheet.firm_id)
     main = "can still claim: no unconditional final waiver is in"
     if not sheet.firm_can_claim:
         main = "gave its unconditional final waiver"
-    return [StackedLine(sheet.row.firm, main, "under contract", firm), *map(_party, sheet.parties)]
+    return StackedLine(sheet.row.firm, main, "under contract", firm)
 
 
 def _party(row: PartyRow) -> StackedLine:

@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog, FallDialog, ReservationDialog
+from retrofit_desk.desk.dialogs.rebate_forms import (
+    ClaimDialog,
+    ExpectedDialog,
+    FallDialog,
+    IncomeDialog,
+    ReservationDialog,
+)
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.programme_checks import Met
 from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, ReservationState
+from retrofit_desk.services.programme_files import RuleFileService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
@@ -41,7 +50,10 @@ class ProgrammesPart(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
-        for widget in (self._heading, self.sums, self.chosen):
+        self.buttons = ButtonRow(
+            (("Income of the household …", self._income), ("Take in a rule file …", self._take_in))
+        )
+        for widget in (self._heading, self.sums, self.buttons, self.chosen):
             column.addWidget(widget)
         for title, stack in (("Could apply too", self.could_apply), ("Pays nothing here", self.pays_nothing)):
             column.addWidget(SectionHeading(title))
@@ -88,6 +100,18 @@ class ProgrammesPart(QWidget):
         if dialog.exec() and dialog.effect is not None:
             said = (*dialog.effect.frees, *dialog.effect.still_blocks)
             self._desk.notices.tell(" ".join(("Reservation recorded.", *said)))
+
+    def _income(self) -> None:
+        IncomeDialog(self._desk, self).exec()
+
+    def _take_in(self) -> None:
+        """A rule that the owner wrote, or got from an office: checked whole before it is kept."""
+        picked, _ = QFileDialog.getOpenFileName(self, "Take in a rule file", filter="Rule files (*.toml)")
+        if picked:
+            with self._desk.notices.caught():
+                told = self._desk.service(RuleFileService).take_in(Path(picked))
+                self._desk.notices.tell(told)
+                self.refresh()
 
     def _fell(self, choice_id: int) -> None:
         dialog = FallDialog(self._desk, self, choice_id)
