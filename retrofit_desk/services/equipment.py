@@ -10,11 +10,13 @@ from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.estimate.heat_pump_from_records import marked
 from retrofit_desk.records import models as m
+from retrofit_desk.records.machine_facts import FACTS_OF, PASSES
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.equipment_entry import SETTINGS
 from retrofit_desk.services.house import FactSource, sources_of
 from retrofit_desk.services.places import found
 from retrofit_desk.values.place import Found
+from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -53,6 +55,16 @@ class ServiceLine:
 
 
 @dataclass(frozen=True)
+class WorkingLine:
+    """What the house model takes of a machine beside its plate: a number in SI, or a word."""
+
+    name: str
+    value_si: float | None
+    dimension: Dimension
+    word: str = ""
+
+
+@dataclass(frozen=True)
 class MachineRow:
     """One machine or system."""
 
@@ -85,6 +97,7 @@ class MachineRow:
     settings: tuple[tuple[str, str], ...]
     """What it was set to at start-up."""
     sources: tuple[FactSource, ...]
+    workings: tuple[WorkingLine, ...]
     worked_back: str
     """How the house model takes a machine that nothing but seasonal ratings is known of; empty: by more."""
     notes: str
@@ -168,6 +181,19 @@ def _machine(session: Session, row: m.Equipment, rooms: dict[int, m.Room]) -> Ma
         services=tuple(ServiceLine(one.done_on, one.by, one.what) for one in row.services),
         settings=tuple((str(name), str(value)) for name, value in row.details.get(SETTINGS, {}).items()),
         sources=sources_of(session, "equipment", row.id),
+        workings=_workings(row, by_key),
         worked_back=marked(row),
         notes=row.notes,
     )
+
+
+def _workings(row: m.Equipment, rooms: dict[str, str]) -> tuple[WorkingLine, ...]:
+    lines = [
+        WorkingLine(fact.words, float(row.details[fact.key]), fact.dimension)
+        for fact in FACTS_OF.get(row.kind, ())
+        if fact.key in row.details
+    ]
+    if row.kind is m.EquipmentKind.DUCTS:
+        passes = rooms.get(str(row.details.get(PASSES)), "outdoors")
+        lines.append(WorkingLine("Pass through", None, Dimension.PLAIN, passes))
+    return tuple(lines)

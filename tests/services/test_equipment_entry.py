@@ -165,6 +165,14 @@ def test_an_outdoor_reset_that_runs_backwards_is_refused(sample_project: Project
         entry.record(None, facts, workings=WrittenWorkings(tuple(backwards.items())))
 
 
+def test_the_list_tells_what_the_model_takes_of_a_machine(sample_project: Project) -> None:
+    told = {one.name: one.value_si for one in machine(sample_project, "Gas furnace").workings}
+    assert told["Efficiency over the season"] == 0.76
+    ducts = machine(sample_project, "Ducts in the attic").workings
+    assert (ducts[-1].name, ducts[-1].word) == ("Pass through", "Attic")
+    assert machine(sample_project, "Hall thermostat").workings == ()
+
+
 def test_a_tie_off_the_earth_is_refused(sample_project: Project) -> None:
     entry = EquipmentEntryService(sample_project)
     bores = machine(sample_project, "Three bores").id

@@ -18,7 +18,13 @@ from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedLis
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading
-from retrofit_desk.services.equipment import EquipmentService, MachineRow, RatingLine, WarrantyLine
+from retrofit_desk.services.equipment import (
+    EquipmentService,
+    MachineRow,
+    RatingLine,
+    WarrantyLine,
+    WorkingLine,
+)
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.machine_trend import MachineTrendService, TrendSheet
 from retrofit_desk.values.dates import day_text
@@ -118,6 +124,9 @@ class EquipmentPane(ScrollPane):
 
     def _lines(self, row: MachineRow) -> list[StackedLine]:
         lines = [StackedLine(self._rating(one), one.source) for one in row.ratings]
+        if row.workings:
+            told = "; ".join(self._working(one) for one in row.workings)
+            lines.append(StackedLine(f"{told}.", "as the house model takes it"))
         if row.worked_back:
             lines.append(StackedLine(row.worked_back, "how the house model takes it"))
         if row.serves:
@@ -166,6 +175,10 @@ class EquipmentPane(ScrollPane):
         return LineButton(
             words, lambda: self._open(WarrantyDialog(self._desk, self, row.id, row.name, one.id))
         )
+
+    def _working(self, one: WorkingLine) -> str:
+        value = one.word if one.value_si is None else show(one.value_si, one.dimension, self._desk.units)
+        return f"{one.name}: {value}"
 
     def _rating(self, one: RatingLine) -> str:
         units = self._desk.units
