@@ -101,10 +101,15 @@ class FuelTerms:
 
 @dataclass(frozen=True)
 class Terms:
-    """Prices and factors of a sum; the fuels without terms are said to cost and emit what is unknown."""
+    """Prices and factors of a sum; the fuels without terms are said to cost and emit what is unknown.
+
+    `ended`: accounts closed on record. A year that burns such a fuel is billed as before; one that burns
+    none has no account, and no fixed charge.
+    """
 
     fuels: tuple[FuelTerms, ...]
     grid: GridPath
+    ended: frozenset[Fuel] = frozenset()
 
     def of(self, fuel: Fuel) -> FuelTerms | None:
         return next((terms for terms in self.fuels if terms.fuel == fuel), None)
@@ -118,6 +123,8 @@ class CostYear:
     fuel_carbon_kg: float
     power_carbon_kg: float
     unpriced: tuple[Fuel, ...]
+    closed: frozenset[Fuel] = frozenset()
+    """Fuels without an account in this year."""
 
     @property
     def power_cents(self) -> int:
@@ -233,6 +240,7 @@ def cost_year(energy: EnergyYear, closed: frozenset[Fuel], terms: Terms) -> Cost
     unpriced: list[Fuel] = []
     fuel_carbon_kg = 0.0
     fuels = {use.fuel for use in energy.uses} | {one.fuel for one in terms.fuels}
+    closed |= {fuel for fuel in terms.ended if energy.fuel_kwh(fuel) == 0.0}
     for fuel in sorted(fuels):
         of_fuel = terms.of(fuel)
         if of_fuel is None:
@@ -247,4 +255,4 @@ def cost_year(energy: EnergyYear, closed: frozenset[Fuel], terms: Terms) -> Cost
             bills.append((fuel, bill_year_by_months(of_fuel.tariff, units)))
             fuel_carbon_kg += sum(months) * of_fuel.carbon_kg_kwh
     power_carbon_kg = energy.drawn_kwh * terms.grid.first_year_kg_kwh
-    return CostYear(tuple(bills), fuel_carbon_kg, power_carbon_kg, tuple(unpriced))
+    return CostYear(tuple(bills), fuel_carbon_kg, power_carbon_kg, tuple(unpriced), closed)

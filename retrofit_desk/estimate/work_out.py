@@ -150,7 +150,7 @@ def summary(year: SetYear, terms: Terms) -> YearSummary:
         of_fuel = terms.of(fuel)
         assert of_fuel is not None
         source = tariff_source(of_fuel.tariff)
-        closed = fuel in year.case.closed_accounts
+        closed = fuel in year.cost.closed
         bills.append(FuelBills(fuel, bill.month_cents, bill.total_cents, source, closed))
     energy = year.energy
     return YearSummary(

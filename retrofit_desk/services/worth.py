@@ -40,6 +40,7 @@ from retrofit_desk.estimate.work_out import (
     tariff_source,
     work_out,
 )
+from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -299,7 +300,14 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
     sources.append(SourceLine(f"carbon of the grid, {grid.name}", grid.origin.line, grid.origin.as_of))
     sources.append(SourceLine(f"the grid falls by {GRID_FALLS_BY:.0%} a year", "own judgment", None))
     rate = grid.co2e_kg_kwh(potentials, LINE_LOSS)
-    return Terms(tuple(fuels), GridPath(rate, GRID_FALLS_BY)), tuple(sources)
+    return Terms(tuple(fuels), GridPath(rate, GRID_FALLS_BY), _ended(session)), tuple(sources)
+
+
+def _ended(session: Session) -> frozenset[Fuel]:
+    """Fuels whose accounts are all closed."""
+    accounts = session.scalars(select(m.UtilityAccount)).all()
+    still = {row.fuel for row in accounts if row.closed_on is None}
+    return frozenset(FUELS[row.fuel] for row in accounts if row.fuel in FUELS and row.fuel not in still)
 
 
 def _grid(state: str, tables: Tables) -> GridFactor:
