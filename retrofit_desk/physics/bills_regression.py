@@ -19,6 +19,7 @@ from retrofit_desk.values.errors import CannotSay
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Ints = NDArray[np.intp]
 Temps = Sequence[float] | Sequence[Floats] | Floats
 """Of each period, its mean temperature or the daily means of its days, degree F."""
 THERM_KWH = 29.30011
@@ -151,18 +152,13 @@ def fit(
     parameters = PARAMETERS[shape] + (away is not None)
     if len(temps) <= parameters:
         raise CannotSay("what the use depends on", f"more than {parameters} periods")
-    drivers = _Drivers.of(temps, grid_f, step_f)
-    points = drivers.change_points(shape)
-    columns = drivers.columns(shape, points)
-    if away is not None:
-        beside = np.broadcast_to(np.asarray(away, float), columns.shape[:2])
-        columns = np.concatenate([columns, beside[:, :, None]], axis=2)
-    at = _closest(columns, used, weights)
+    drivers = _Drivers.of(temps, grid_f, step_f, away)
+    candidates = drivers.candidates(shape)
+    columns = candidates[_closest(drivers.columns, candidates, used, weights)]
+    chosen = drivers.columns[:, columns]
     scale = np.sqrt(weights)
-    found, *_ = np.linalg.lstsq(columns[at] * scale[:, None], used * scale, rcond=None)
-    return _as_fit(
-        shape, found, drivers.ends(shape, points[at]), columns[at], used, weights, away is not None
-    )
+    found, *_ = np.linalg.lstsq(chosen * scale[:, None], used * scale, rcond=None)
+    return _as_fit(shape, found, drivers.ends(shape, columns), chosen, used, weights, away is not None)
 
 
 def choose(
@@ -236,71 +232,82 @@ def _criterion(one: Fit, periods: float) -> float:
 
 @dataclass(frozen=True, eq=False)
 class _Drivers:
-    """Mean degrees below and above each temperature of a grid, (grid, periods); means, (periods,)."""
+    """What use may depend on, (periods, columns).
+
+    1, degrees below the mean temperature of all, mean degrees below and above each temperature of a grid, and
+    last the share of days away where it counts.
+    """
 
     grid_f: Floats
-    below: Floats
-    above: Floats
-    mean_f: Floats
+    mean_f: float
+    columns: Floats
+    has_away: bool
 
     @classmethod
-    def of(cls, temps: _Days, grid_f: tuple[float, float], step_f: float) -> _Drivers:
+    def of(
+        cls, temps: _Days, grid_f: tuple[float, float], step_f: float, away: Sequence[float] | None
+    ) -> _Drivers:
         count = round((grid_f[1] - grid_f[0]) / step_f)
         grid = np.round(grid_f[0] + np.arange(count + 1) * step_f, 6)
-        below = np.array([temps.below(one) for one in grid])
-        above = np.array([temps.above(one) for one in grid])
-        return cls(grid, below, above, temps.mean_f())
+        mean_f = temps.mean_f()
+        middle = float(mean_f.mean())
+        columns = [np.ones(len(temps)), middle - mean_f]
+        columns += [temps.below(one) for one in grid]
+        columns += [temps.above(one) for one in grid]
+        if away is not None:
+            columns.append(np.asarray(away, float))
+        return cls(grid, middle, np.stack(columns, axis=1), away is not None)
 
-    def change_points(self, shape: Shape) -> list[tuple[int, int]]:
-        """Indices into the grid of the lower and the upper one. Raises `CannotSay` where there is none."""
-        low = (self.below > 0).sum(axis=1) >= FEWEST_SEEN
-        high = (self.above > 0).sum(axis=1) >= FEWEST_SEEN
-        every = range(len(self.grid_f))
+    def candidates(self, shape: Shape) -> Ints:
+        """The columns of each, (candidates, columns). Raises `CannotSay` where there is none."""
+        count = len(self.grid_f)
+        seen = (self.columns > 0).sum(axis=0) >= FEWEST_SEEN
+        below, above = np.arange(2, 2 + count), np.arange(2 + count, 2 + 2 * count)
         match shape:
-            case Shape.MEAN | Shape.LINE:
-                found = [(0, 0)]
+            case Shape.MEAN:
+                found = np.empty((1, 0), int)
+            case Shape.LINE:
+                found = np.array([[1]])
             case Shape.HEATING:
-                found = [(at, at) for at in every if low[at]]
+                found = below[seen[below]][:, None]
             case Shape.COOLING:
-                found = [(at, at) for at in every if high[at]]
+                found = above[seen[above]][:, None]
             case Shape.ONE_POINT:
-                found = [(at, at) for at in every if low[at] and high[at]]
+                found = np.stack([below, above], axis=1)[seen[below] & seen[above]]
             case Shape.TWO_POINTS:
-                found = [(at, up) for at in every if low[at] for up in every[at + 1 :] if high[up]]
-        if not found:
+                low, high = np.triu_indices(count, 1)
+                found = np.stack([below[low], above[high]], axis=1)[seen[below[low]] & seen[above[high]]]
+        if not len(found):
             raise CannotSay("what the use depends on", "periods on both sides of a temperature")
-        return found
+        last = [self.columns.shape[1] - 1] if self.has_away else []
+        beside = [np.full((len(found), 1), at) for at in last]
+        return np.concatenate([np.zeros((len(found), 1), int), found, *beside], axis=1)
 
-    def columns(self, shape: Shape, points: Sequence[tuple[int, int]]) -> Floats:
-        """(candidates, periods, base and slopes)."""
-        lower, upper = np.array(points).T
-        parts = [np.ones((len(points), len(self.mean_f)))]
-        if shape is Shape.LINE:
-            parts.append((self.mean_f.mean() - self.mean_f)[None, :])
-        if shape in (Shape.HEATING, Shape.ONE_POINT, Shape.TWO_POINTS):
-            parts.append(self.below[lower])
-        if shape in (Shape.COOLING, Shape.ONE_POINT, Shape.TWO_POINTS):
-            parts.append(self.above[upper])
-        return np.stack(parts, axis=2)
-
-    def ends(self, shape: Shape, point: tuple[int, int]) -> tuple[float | None, float | None]:
+    def ends(self, shape: Shape, columns: Ints) -> tuple[float | None, float | None]:
         """The change points of a candidate, degree F; a line's slopes meet at the mean temperature."""
-        if shape is Shape.MEAN:
-            return None, None
+        count = len(self.grid_f)
         if shape is Shape.LINE:
-            return float(self.mean_f.mean()), float(self.mean_f.mean())
-        low, high = (float(self.grid_f[at]) for at in point)
-        return (None if shape is Shape.COOLING else low), (None if shape is Shape.HEATING else high)
+            return self.mean_f, self.mean_f
+        grid = {int(at): float(self.grid_f[(at - 2) % count]) for at in columns if 2 <= at < 2 + 2 * count}
+        low = next((grid[at] for at in grid if at < 2 + count), None)
+        high = next((grid[at] for at in grid if at >= 2 + count), None)
+        return low, high
 
 
-def _closest(columns: Floats, used: Floats, weights: Floats) -> int:
-    """Of all candidates at once, the first of those with the least weighted error."""
-    turned = np.swapaxes(columns, 1, 2) * weights
-    found = np.linalg.pinv(turned @ columns, hermitian=True) @ (turned @ used)[:, :, None]
-    errors = (weights * (used - (columns @ found)[:, :, 0]) ** 2).sum(axis=1)
-    least = float(errors.min())
-    scatter = float((weights * (used - np.average(used, weights=weights)) ** 2).sum())
-    return int(np.argmax(errors <= least + 1e-15 * scatter))
+def _closest(columns: Floats, candidates: Ints, used: Floats, weights: Floats) -> int:
+    """Of all candidates at once, the first of those with the least weighted error.
+
+    The products of all columns are formed once: a candidate is a few rows of them.
+    """
+    mean = np.average(used, weights=weights)
+    about = used - mean
+    products, with_used = (columns.T * weights) @ columns, (columns.T * weights) @ about
+    square = products[candidates[:, :, None], candidates[:, None, :]]
+    right = with_used[candidates]
+    found = (np.linalg.pinv(square, hermitian=True) @ right[:, :, None])[:, :, 0]
+    scatter = float((weights * about**2).sum())
+    errors = scatter - 2 * (found * right).sum(axis=1) + np.einsum("ci,cij,cj->c", found, square, found)
+    return int(np.argmax(errors <= float(errors.min()) + _AS_GOOD_AS_EXACT * scatter))
 
 
 def _as_fit(
