@@ -314,6 +314,138 @@ class _Parser(argparse.ArgumentParser):
         self.exit(2, f"{self.prog}: {message}. Try {self.prog} --help\n")
 
 
+class _Verbs:
+    """The verbs of the command, by what they are about."""
+
+    def __init__(self, parser: argparse.ArgumentParser) -> None:
+        self._verbs = parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+    def _verb(
+        self, name: str, does: Callable[[argparse.Namespace], Answer], help_: str
+    ) -> argparse.ArgumentParser:
+        one = self._verbs.add_parser(name, help=help_, description=help_, epilog=EXIT_HELP)
+        one.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+        one.set_defaults(verb=does, verb_name=name)
+        return one
+
+    @staticmethod
+    def _told(one: argparse.ArgumentParser, *lines: str) -> None:
+        one.formatter_class = argparse.RawDescriptionHelpFormatter
+        one.epilog = "".join((*lines, EXIT_HELP))
+
+    @staticmethod
+    def _on_project(one: argparse.ArgumentParser) -> argparse.ArgumentParser:
+        one.add_argument("project", type=Path, metavar="PROJECT", help="a project folder, NAME.retrofit")
+        return one
+
+    def begin(self) -> None:
+        """Open the window, or make a house to look at."""
+        one = self._verb(
+            "open", _open, "Open the window on a project; when none is named, where you were last."
+        )
+        one.add_argument(
+            "project", type=Path, nargs="?", metavar="PROJECT", help="a project folder, NAME.retrofit"
+        )
+
+        one = self._verb("sample", _sample, "Make the invented sample house as a project of its own.")
+        one.add_argument(
+            "folder", type=Path, nargs="?", metavar="FOLDER", help="where the project folder is made"
+        )
+        one.add_argument(
+            "--house",
+            choices=("gas", "oil"),
+            default="gas",
+            help="gas: a split-level in North Carolina, in the middle of its works; oil: a two-storey house "
+            "in Alaska with radiators, at the beginning",
+        )
+
+    def worth(self) -> None:
+        """What measures are worth and what they must carry."""
+        one = self._on_project(
+            self._verb(
+                "savings", _savings, "Work out what the measures are worth, hour by hour over a typical year."
+            )
+        )
+        self._told(one, ANSWER_KEYS.format("savings"))
+
+        one = self._on_project(
+            self._verb("sizes", _sizes, "Say what a measure must carry, to hold an offer against.")
+        )
+        one.add_argument("measure", metavar="MEASURE", help="its title, or the beginning of it")
+
+    def described_house(self) -> None:
+        """A house known by its description alone."""
+        one = self._verb(
+            "run-year", _run_year, "Run any described house, and its plant, through one year of weather."
+        )
+        one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
+        one.add_argument(
+            "--weather",
+            type=Path,
+            required=True,
+            metavar="FILE",
+            help="a typical year by the hour (.epw, TMY3 .csv), or twelve months of normals (.toml)",
+        )
+        one.add_argument(
+            "--tariff",
+            action="append",
+            default=[],
+            metavar="FUEL=FILE",
+            help="bill a described plant's fuel by this tariff file; once for each fuel",
+        )
+        one.add_argument("--hourly", action="store_true", help="with --json: every hour of every zone too")
+        self._told(one, HOUSE_KEYS, ANSWER_KEYS.format("run-year"))
+        one.add_argument(
+            "--out", type=Path, metavar="DIR", help="also write hourly tables, a chart and the summary there"
+        )
+
+        one = self._verb(
+            "check-house", _check_house, "Say whether a house description is sound, and what is in it."
+        )
+        one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
+        self._told(one, HOUSE_KEYS, ANSWER_KEYS.format("check-house"))
+
+    def papers(self) -> None:
+        """Packets out; bills and readings in; the record out; copies and checks."""
+        one = self._on_project(
+            self._verb("packet", _packet, "Make a packet as PDF and say what it still lacks.")
+        )
+        one.add_argument(
+            "kind", choices=PACKET_KINDS, metavar="KIND", help="for whom: " + ", ".join(PACKET_KINDS)
+        )
+        one.add_argument(
+            "--out", type=Path, metavar="FILE.pdf", help="where to write it; a name is made up if left out"
+        )
+
+        one = self._on_project(
+            self._verb(
+                "read-in",
+                _read_in,
+                "Read in bills, a meter's readings by the hour or finer, daily temperatures, or weather.",
+            )
+        )
+        one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
+        one.add_argument(
+            "--kind",
+            choices=("bills", "readings", "temperatures", "weather"),
+            help="what it is; told from the file if left out",
+        )
+        one.add_argument("--meter", metavar="NAME", help="the meter that bills or readings belong to")
+        one.add_argument("--look", action="store_true", help="tell what the file holds and keep nothing")
+
+        one = self._on_project(
+            self._verb("write-out", _write_out, "Write the house, the tables or the dates to a file.")
+        )
+        one.add_argument(
+            "file", type=Path, metavar="FILE", help=".json: the house; .xlsx: measures and money; .ics: dates"
+        )
+
+        self._on_project(self._verb("backup", _backup, "Make a backup of the project and check it."))
+        self._on_project(
+            self._verb("check-files", _check_files, "Compare every filed paper with its recorded content.")
+        )
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="retrofit-desk",
@@ -321,104 +453,11 @@ def _parser() -> argparse.ArgumentParser:
         epilog=EXIT_HELP,
     )
     parser.add_argument("--version", action="version", version=f"Retrofit Desk {__version__}")
-    verbs = parser.add_subparsers(title="verbs", metavar="VERB", required=True)
-
-    def verb(name: str, does: Callable[[argparse.Namespace], Answer], help_: str) -> argparse.ArgumentParser:
-        one = verbs.add_parser(name, help=help_, description=help_, epilog=EXIT_HELP)
-        one.add_argument("--json", action="store_true", help="print the answer as one JSON object")
-        one.set_defaults(verb=does, verb_name=name)
-        return one
-
-    def told(one: argparse.ArgumentParser, *lines: str) -> None:
-        one.formatter_class = argparse.RawDescriptionHelpFormatter
-        one.epilog = "".join((*lines, EXIT_HELP))
-
-    def on_project(one: argparse.ArgumentParser) -> argparse.ArgumentParser:
-        one.add_argument("project", type=Path, metavar="PROJECT", help="a project folder, NAME.retrofit")
-        return one
-
-    one = verb("open", _open, "Open the window on a project; when none is named, where you were last.")
-    one.add_argument(
-        "project", type=Path, nargs="?", metavar="PROJECT", help="a project folder, NAME.retrofit"
-    )
-
-    one = verb("sample", _sample, "Make the invented sample house as a project of its own.")
-    one.add_argument(
-        "folder", type=Path, nargs="?", metavar="FOLDER", help="where the project folder is made"
-    )
-    one.add_argument(
-        "--house",
-        choices=("gas", "oil"),
-        default="gas",
-        help="gas: a split-level in North Carolina, in the middle of its works; oil: a two-storey house in "
-        "Alaska with radiators, at the beginning",
-    )
-
-    one = on_project(
-        verb("savings", _savings, "Work out what the measures are worth, hour by hour over a typical year.")
-    )
-    told(one, ANSWER_KEYS.format("savings"))
-
-    one = verb("run-year", _run_year, "Run any described house, and its plant, through one year of weather.")
-    one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
-    one.add_argument(
-        "--weather",
-        type=Path,
-        required=True,
-        metavar="FILE",
-        help="a typical year by the hour (.epw, TMY3 .csv), or twelve months of normals (.toml)",
-    )
-    one.add_argument(
-        "--tariff",
-        action="append",
-        default=[],
-        metavar="FUEL=FILE",
-        help="bill a described plant's fuel by this tariff file; once for each fuel",
-    )
-    one.add_argument("--hourly", action="store_true", help="with --json: every hour of every zone too")
-    told(one, HOUSE_KEYS, ANSWER_KEYS.format("run-year"))
-    one.add_argument(
-        "--out", type=Path, metavar="DIR", help="also write hourly tables, a chart and the summary there"
-    )
-
-    one = verb("check-house", _check_house, "Say whether a house description is sound, and what is in it.")
-    one.add_argument("house", type=Path, metavar="HOUSE.json", help="a house description")
-    told(one, HOUSE_KEYS, ANSWER_KEYS.format("check-house"))
-
-    one = on_project(verb("sizes", _sizes, "Say what a measure must carry, to hold an offer against."))
-    one.add_argument("measure", metavar="MEASURE", help="its title, or the beginning of it")
-
-    one = on_project(verb("packet", _packet, "Make a packet as PDF and say what it still lacks."))
-    one.add_argument(
-        "kind", choices=PACKET_KINDS, metavar="KIND", help="for whom: " + ", ".join(PACKET_KINDS)
-    )
-    one.add_argument(
-        "--out", type=Path, metavar="FILE.pdf", help="where to write it; a name is made up if left out"
-    )
-
-    one = on_project(
-        verb(
-            "read-in",
-            _read_in,
-            "Read bills, a meter's readings by the hour or finer, daily temperatures or a weather file in.",
-        )
-    )
-    one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
-    one.add_argument(
-        "--kind",
-        choices=("bills", "readings", "temperatures", "weather"),
-        help="what it is; told from the file if left out",
-    )
-    one.add_argument("--meter", metavar="NAME", help="the meter that bills or readings belong to")
-    one.add_argument("--look", action="store_true", help="tell what the file holds and keep nothing")
-
-    one = on_project(verb("write-out", _write_out, "Write the house, the tables or the dates to a file."))
-    one.add_argument(
-        "file", type=Path, metavar="FILE", help=".json: the house; .xlsx: measures and money; .ics: dates"
-    )
-
-    on_project(verb("backup", _backup, "Make a backup of the project and check it."))
-    on_project(verb("check-files", _check_files, "Compare every filed paper with its recorded content."))
+    verbs = _Verbs(parser)
+    verbs.begin()
+    verbs.worth()
+    verbs.described_house()
+    verbs.papers()
     return parser
 
 
