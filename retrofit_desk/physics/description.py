@@ -252,7 +252,7 @@ class HorizonPoint(Part):
 
 
 class Trees(Part):
-    """A stand of trees: from one azimuth clockwise to another, with the sun it lets through by month."""
+    """A stand of trees: from one azimuth clockwise to another (0 to 360: all around), and what it lets in."""
 
     name: Name = Field("trees", description="what it is called; other keys refer to it by this name")
     from_azimuth_deg: Annotated[float, Field(ge=0, le=360)] = Field(description="clockwise from north")

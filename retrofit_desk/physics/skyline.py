@@ -68,5 +68,6 @@ def share_left(site: Site, azimuth_deg: Array, altitude_deg: Array, month: NDArr
 
 
 def _between(trees: Trees, azimuth_deg: Array) -> NDArray[np.bool_]:
-    width = (trees.to_azimuth_deg - trees.from_azimuth_deg) % 360.0
+    turned = trees.to_azimuth_deg - trees.from_azimuth_deg
+    width = turned % 360.0 if turned != 360.0 else 360.0  # 0 to 360: all around
     return np.asarray((azimuth_deg - trees.from_azimuth_deg) % 360.0 <= width)

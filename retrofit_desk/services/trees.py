@@ -107,6 +107,10 @@ def _can_be(facts: TreeFacts) -> None:
     for word, azimuth in (("From", facts.from_azimuth_deg), ("To", facts.to_azimuth_deg)):
         if not 0.0 <= azimuth <= 360.0:
             raise CannotBe("a direction lies between 0 and 360 degrees", where=word, kept=KEPT)
+    if facts.from_azimuth_deg == facts.to_azimuth_deg:
+        raise CannotBe(
+            "both directions are the same", where="From and to", kept=KEPT, do="type 0 and 360 for all around"
+        )
     if not 0.0 < facts.altitude_deg < 90.0:
         raise CannotBe("their tops stand between 0 and 90 degrees above level", where="Tops", kept=KEPT)
     for share in (facts.share_in_leaf, facts.share_bare):

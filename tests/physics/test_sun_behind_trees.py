@@ -141,7 +141,7 @@ def _flipped_trees(trees: Trees) -> Trees:
 def test_a_whole_ring_of_trees_leaves_its_share_of_all_but_the_ground_s_light() -> None:
     half = Trees(
         from_azimuth_deg=0.0,
-        to_azimuth_deg=359.99,
+        to_azimuth_deg=360.0,
         altitude_deg=90.0,
         monthly_transmittance=(0.5,) * ALL_YEAR,
     )

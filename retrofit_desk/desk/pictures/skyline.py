@@ -68,6 +68,8 @@ class _Scale:
 
     def boxes(self, stand: Stand) -> list[QRectF]:
         """One box, or two where the stand goes over the drawing's edge."""
+        if stand.to_deg - stand.from_deg == WHOLE_TURN_DEG:
+            return [QRectF(QPointF(self.frame.left(), self.y(stand.altitude_deg)), self.frame.bottomRight())]
         begins, ends, top = self.x(stand.from_deg), self.x(stand.to_deg), self.y(stand.altitude_deg)
         spans = [(begins, ends)]
         if ends < begins:
