@@ -5,7 +5,7 @@ from __future__ import annotations
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
 from retrofit_desk.services.bills_fit import Errors, FittedTrait, FitToBills, FuelFit, year_of_bills
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, percent_text, show, unit_word
 from retrofit_desk.values.units import fuel_dimension
 
 LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15%, bias (NMBE) 5%."
@@ -42,11 +42,11 @@ def meter_why(fuel: FuelFit) -> str:
 
 
 def errors_text(errors: Errors) -> str:
-    """`scatter 4.0 %, model 2.0 % low`."""
-    size = _percent(abs(errors.bias), 1)
+    """`scatter 4.0%, model 2.0% low`."""
+    size = percent_text(abs(errors.bias), 1)
     side = "low" if errors.bias > 0 else "high"
     bias = "no bias" if abs(errors.bias) < 0.0005 else f"model {size} {side}"
-    return f"scatter {_percent(errors.cv, 1)}, {bias}"
+    return f"scatter {percent_text(errors.cv, 1)}, {bias}"
 
 
 def trait_title(trait: FittedTrait) -> str:
@@ -97,8 +97,4 @@ def month_series(fuel: FuelFit, units: Units) -> tuple[tuple[MonthSeries, ...], 
 def _size(size: float, trait: FittedTrait, units: Units) -> str:
     if trait.in_kelvin:
         return show(size, Dimension.TEMPERATURE_STEP, units, decimals=1)
-    return _percent(size, 0)
-
-
-def _percent(share: float, decimals: int) -> str:
-    return f"{share * 100:.{decimals}f}%"
+    return percent_text(size)

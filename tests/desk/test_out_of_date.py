@@ -1,0 +1,41 @@
+"""The line over a kept answer that the record has left behind."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QPushButton
+from pytestqt.qtbot import QtBot
+
+from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.widgets.out_of_date import OutOfDate
+
+CHANGES = tuple(f"fact {number} was changed" for number in range(1, 6))
+
+
+def test_it_is_seen_only_while_something_changed_and_starts_the_work_anew(
+    empty_desk: Desk, qtbot: QtBot
+) -> None:
+    started: list[bool] = []
+    line = OutOfDate(empty_desk, "sum", "Work it out again", lambda: started.append(True))
+    qtbot.addWidget(line)
+    assert line.isHidden()
+    line.tell(CHANGES[:1])
+    assert not line.isHidden()
+    told = line.rows[0].accessibleName()
+    assert told.startswith("This sum is out of date.")
+    assert told.endswith("Since then: fact 1 was changed.")
+    (again,) = line.rows[0].findChildren(QPushButton)
+    again.click()
+    assert started == [True]
+    line.tell(())
+    assert line.isHidden()
+
+
+def test_of_many_changes_the_first_are_told_and_the_rest_when_asked(empty_desk: Desk, qtbot: QtBot) -> None:
+    line = OutOfDate(empty_desk, "sum", "Work it out again", lambda: None)
+    qtbot.addWidget(line)
+    line.tell(CHANGES)
+    assert "fact 3" in line.rows[0].accessibleName()
+    assert "fact 4" not in line.rows[0].accessibleName()
+    more = next(one for one in line.rows[0].findChildren(QPushButton) if one.text() == "Tell 2 more")
+    more.click()
+    assert "fact 5" in line.rows[0].accessibleName()
