@@ -106,7 +106,11 @@ TASKS = (
 AROUND = skyline.SkylinePicture(
     180.0,
     tuple((45.0 * at, 3.0 * at) for at in range(8)),
-    (skyline.Stand("Oaks", 135.0, 225.0, 35.0), skyline.Stand("Pines", 340.0, 30.0, 20.0)),
+    (
+        skyline.Stand("Oaks", 135.0, 225.0, 35.0),
+        skyline.Stand("Pines", 340.0, 30.0, 20.0),
+        skyline.Stand("Hedge", 0.0, 360.0, 5.0),
+    ),
     (("December 21", day_course(36.1, 355)), ("June 21", day_course(36.1, 172))),
 )
 DRAWINGS: dict[str, Draw] = {

@@ -41,6 +41,7 @@ def test_trees_are_added_changed_taken_out_and_brought_back(sample_project: Proj
         ({"leaf_to_month": 13}, "between 1 and 12"),
         ({"share_in_leaf": 1.2}, "not below 0 or above 1"),
         ({"altitude_deg": 90.0}, "between 0 and 90"),
+        ({"to_azimuth_deg": 135.0}, "both directions are the same"),
         ({"from_azimuth_deg": 361.0}, "between 0 and 360"),
         ({"source": ""}, "needs its source"),
     ],
