@@ -13,6 +13,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.rules.matching import CrossCheck, FactKind, Readiness, Reading, cross_check
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 
 THE_RECORD = "the record"
@@ -52,7 +53,12 @@ def mismatches(session: Session) -> tuple[PaperCheck, ...]:
         for paper in found
         if not any(use.subject is PaperSubject.QUOTE and use.subject_id in not_taken for use in paper.uses)
     ]
-    return (*_machines(session, papers), *_house(session, papers), *_bills(session, papers))
+    return (
+        *_machines(session, papers),
+        *_house(session, papers),
+        *_owners(session, papers),
+        *_money_and_permits(session, papers),
+    )
 
 
 def _machines(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
@@ -71,8 +77,9 @@ def _machines(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperChec
             (FactKind.MODEL, row.model, row.second_model),
         )
         for kind, first, second in pairs:
-            if first and not second:  # of a machine in two parts nobody says which part a paper means
-                yield from _checked(kind, row.name, first, mine[row.id])
+            known = [one for one in (first, second) if one]
+            if known:  # of a machine in two parts a paper may mean either
+                yield from _one_of(kind, row.name, known, mine[row.id])
 
 
 def _machines_of(paper: m.Paper, of_measure: defaultdict[int | None, list[m.Equipment]]) -> tuple[int, ...]:
@@ -92,13 +99,67 @@ def _house(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
         yield from _checked(FactKind.ADDRESS, "the house", address, papers)
 
 
-def _bills(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
-    by_id = {paper.id: paper for paper in papers}
-    for row in session.scalars(select(m.Invoice).where(m.Invoice.paper_id.is_not(None))):
-        paper = by_id.get(row.paper_id or 0)
-        totals = [one for one in paper.facts if one.label in ("", "total")] if paper is not None else []
-        if paper is not None and any(one.kind.value == FactKind.AMOUNT.value for one in totals):
-            yield from _checked(FactKind.AMOUNT, f"bill {row.number}", str(row.amount_cents), [paper])
+def _owners(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    """The owner's name as offices compare it; any of the owners will do."""
+    names = [row.legal_name or row.name for row in session.scalars(select(m.Owner).order_by(m.Owner.id))]
+    if names:
+        yield from _one_of(FactKind.NAME, "the owner", names, papers)
+
+
+def _money_and_permits(session: Session, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
+    """Bills, contracts, payments and permits: their own paper states their amount, number and day."""
+    own: defaultdict[tuple[PaperSubject, int], list[m.Paper]] = defaultdict(list)
+    for paper in papers:
+        for use in paper.uses:
+            if paper.kind is _OWN_PAPER.get(use.subject):
+                own[use.subject, use.subject_id].append(paper)
+    for subject, row_id, what, expected in _expected(session):
+        for kind, value in expected:
+            if value:
+                yield from _one_of(kind, what, [value], own[subject, row_id])
+
+
+_OWN_PAPER = {
+    PaperSubject.INVOICE: PaperKind.INVOICE,
+    PaperSubject.CONTRACT: PaperKind.CONTRACT,
+    PaperSubject.PAYMENT: PaperKind.PROOF_OF_PAYMENT,
+    PaperSubject.PERMIT: PaperKind.PERMIT,
+}
+_LABELS = {
+    FactKind.ADDRESS: ("", "service address"),
+    FactKind.NAME: ("", "holder", "applicant", "owner", "account"),
+    FactKind.SERIAL: ("", "outdoor", "indoor"),
+    FactKind.MODEL: ("", "outdoor", "indoor"),
+}
+"""Which of several facts of a kind speaks of the thing itself; others, such as an old plate, do not."""
+_Expected = tuple[PaperSubject, int, str, tuple[tuple[FactKind, str], ...]]
+
+
+def _expected(session: Session) -> Iterator[_Expected]:
+    amount, number, day = FactKind.AMOUNT, FactKind.NUMBER, FactKind.DATE
+    for bill in session.scalars(select(m.Invoice)):
+        facts = ((amount, str(bill.amount_cents)), (number, bill.number), (day, bill.on.isoformat()))
+        yield PaperSubject.INVOICE, bill.id, f"bill {bill.number}".strip(), facts
+    for one in session.scalars(select(m.Contract)):
+        signed = one.signed_on.isoformat() if one.signed_on else ""
+        facts = ((amount, str(one.price_cents)), (number, one.number), (day, signed))
+        yield PaperSubject.CONTRACT, one.id, f"contract {one.title}", facts
+    for paid in session.scalars(select(m.Payment)):
+        facts_ = ((amount, str(paid.amount_cents)),)
+        yield PaperSubject.PAYMENT, paid.id, f"payment of {day_text(paid.on)}", facts_
+    for permit in session.scalars(select(m.Permit)):
+        yield PaperSubject.PERMIT, permit.id, permit.title, ((number, permit.number),)
+
+
+def _one_of(
+    kind: FactKind, subject: str, known: Sequence[str], papers: Sequence[m.Paper]
+) -> Iterator[PaperCheck]:
+    """A paper agrees with the record when it says one of the values; else it is held against the nearest."""
+    for paper in papers:
+        checks = [list(_checked(kind, subject, one, [paper])) for one in known]
+        if all(checks):
+            nearest = next((found for found in checks if found[0].near), checks[0])
+            yield from nearest
 
 
 def _checked(kind: FactKind, subject: str, expected: str, papers: Sequence[m.Paper]) -> Iterator[PaperCheck]:
@@ -106,7 +167,7 @@ def _checked(kind: FactKind, subject: str, expected: str, papers: Sequence[m.Pap
         (paper, Reading(paper.title, fact.value))
         for paper in papers
         for fact in paper.facts
-        if fact.kind.value == kind.value and fact.label in ("", "total", "service address")
+        if fact.kind.value == kind.value and fact.label in _LABELS.get(kind, ("", "total"))
     ]
     for paper, reading in readings:
         found: CrossCheck = cross_check(kind, subject, Reading(THE_RECORD, expected), [reading])

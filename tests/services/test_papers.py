@@ -2,10 +2,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.paper_checks import mismatches
 from retrofit_desk.services.papers import Fact, Filing, PaperGone, PaperInUse, PaperService, Use
+from retrofit_desk.values.dates import day_text
 
 PLATE = Fact(m.FactKind.SERIAL, "HW-20417-O", "tank")
 
@@ -110,3 +113,69 @@ def test_a_paper_that_a_contract_stands_on_is_kept(project: Project, tmp_path: P
     with pytest.raises(PaperInUse, match="a contract on record stands on this paper"):
         papers.take_out(filed.paper_id)
     assert len(papers.rows()) == 1
+
+
+def disagreeing(project: Project) -> set[tuple[str, str]]:
+    """Of what, and in one line what does not agree."""
+    with project.session() as session:
+        return {(one.title.removeprefix("Does not match: "), one.line) for one in mismatches(session)}
+
+
+def test_contract_payment_permit_and_name_are_held_against_their_own_papers(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    # bullets of the owner's day: amount, number, date and name on quote, contract, bill, permit and photo
+    papers, before = PaperService(sample_project), disagreeing(sample_project)
+    with sample_project.session() as session:
+        contract = session.scalars(select(m.Contract).where(m.Contract.title.contains("sheathing"))).one()
+        payment = session.scalars(select(m.Payment).order_by(m.Payment.id)).first()
+        permit = session.scalars(select(m.Permit).where(m.Permit.number != "")).first()
+        assert payment is not None
+        assert permit is not None
+        rows = (
+            (m.PaperKind.CONTRACT, m.PaperSubject.CONTRACT, contract.id, m.FactKind.DATE, "2026-08-15"),
+            (
+                m.PaperKind.PROOF_OF_PAYMENT,
+                m.PaperSubject.PAYMENT,
+                payment.id,
+                m.FactKind.AMOUNT,
+                str(payment.amount_cents + 900),
+            ),
+            (
+                m.PaperKind.PERMIT,
+                m.PaperSubject.PERMIT,
+                permit.id,
+                m.FactKind.NUMBER,
+                permit.number.replace("0", "O"),
+            ),
+            (m.PaperKind.LETTER, m.PaperSubject.CONTRACT, contract.id, m.FactKind.NAME, "Maren T. Holowell"),
+        )
+        said = (f"contract {contract.title}", f"payment of {day_text(payment.on)}", permit.title, "the owner")
+        swapped = "0" in permit.number
+    for at, (kind, subject, row_id, fact, value) in enumerate(rows):
+        path = a_file(tmp_path, f"%PDF-1.4 {at}".encode(), f"{at}.pdf")
+        filing = Filing(kind, f"Paper {at}", facts=(Fact(fact, value),), uses=(Use(subject, row_id),))
+        papers.file(path, filing)
+    new_ones = disagreeing(sample_project) - before
+    new = {what.partition(" of ")[2] for what, _ in new_ones}
+    assert new == {what for what, counts in zip(said, (True, True, swapped, True), strict=True) if counts}
+    assert any("Holowell" in line for _, line in new_ones)
+
+
+def test_a_machine_in_two_parts_takes_the_plate_of_either_and_no_other(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    papers = PaperService(sample_project)
+    with sample_project.action("Two parts") as work:
+        row = work.session.scalars(select(m.Equipment).where(m.Equipment.name == "Induction range")).one()
+        row.serial, row.second_serial, machine = "AB-100", "CD-200", row.id
+    use = (Use(m.PaperSubject.EQUIPMENT, machine),)
+    for at, serial in enumerate(("AB-100", "CD-200", "CD-2OO")):
+        path = a_file(tmp_path, f"%PDF-1.4 part {at}".encode(), f"part {at}.pdf")
+        filing = Filing(m.PaperKind.INVOICE, f"Bill {at}", facts=(Fact(m.FactKind.SERIAL, serial),), uses=use)
+        papers.file(path, filing)
+    told = disagreeing(sample_project)
+    lines = [line for what, line in told if what == "serial of Induction range"]
+    assert len(lines) == 1
+    assert "CD-200" in lines[0]
+    assert "look alike" in lines[0]
