@@ -69,7 +69,7 @@ def _end(uses: Sequence[MaterialUse], tables: Tables) -> MaterialEnd | None:
         high += use.amount * factor.kg_co2e_high
         given_back += whole_life_store(_stored_kg(use)).taken_up_kg
         sources.append(f"{use.name}, {factor.way}: {factor.origin.line}")
-    if not sources:
+    if not uses:
         return None
     return MaterialEnd(ended, low, high, tuple(unknown), given_back, tuple(dict.fromkeys(sources)))
 

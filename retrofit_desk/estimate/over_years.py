@@ -255,7 +255,7 @@ class CarbonOverYears:
     material_kg: float
     """A1 to A5."""
     end: MaterialEnd | None
-    """Stage C of all materials, whenever that is: in no year and in no payback. None: nobody tells of any."""
+    """Stage C of all materials, whenever that is: in no year and no payback. None: no materials are told."""
     store: BiogenicStore
     installing_kg: float
     saved_kg: tuple[float, ...]
@@ -295,18 +295,15 @@ def _whole_store(found: SavingsSum) -> BiogenicStore:
 
 
 def _whole_end(found: SavingsSum) -> MaterialEnd | None:
-    """The ends of all lines; where a line has materials and no end, they are unknown."""
-    lines = [line.material for line in found.lines]
-    ends = [one.end for one in lines if one.end is not None]
+    """The ends of all lines, each unknown by its name."""
+    ends = [line.material.end for line in found.lines if line.material.end is not None]
     if not ends:
         return None
-    silent = [line.title for line in found.lines if line.material.end is None and line.material.made_kg > 0]
-    unknown = [name for one in ends for name in one.unknown]
     return MaterialEnd(
         sum(one.kg for one in ends),
         sum(one.low_kg for one in ends),
         sum(one.high_kg for one in ends),
-        tuple(dict.fromkeys((*unknown, *silent))),
+        tuple(dict.fromkeys(name for one in ends for name in one.unknown)),
         sum(one.given_back_kg for one in ends),
         tuple(dict.fromkeys(line for one in ends for line in one.sources)),
     )

@@ -92,6 +92,11 @@ class MaterialEnd:
     unknown: tuple[str, ...]
     given_back_kg: float
     sources: tuple[str, ...]
+    """Of what is told; empty where the end of no material is."""
+
+    @property
+    def is_told(self) -> bool:
+        return bool(self.sources)
 
 
 @dataclass(frozen=True)
@@ -110,7 +115,7 @@ class MaterialCarbon:
     wasted_kg: float = 0.0
     """A5, what is bought and cut away."""
     end: MaterialEnd | None = None
-    """None: nothing is put in, or nobody tells what becomes of any of it."""
+    """None: nothing that is told is put in."""
 
     @property
     def store(self) -> BiogenicStore:

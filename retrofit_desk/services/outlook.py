@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from retrofit_desk.estimate.over_years import Outlook
 from retrofit_desk.estimate.savings import SourceLine
+from retrofit_desk.money.worth import nominal_rate
 from retrofit_desk.records.models.settings import Preference
 from retrofit_desk.records.project import Project
 from retrofit_desk.values.errors import DeskError
@@ -77,8 +78,12 @@ class OutlookService:
         for name, (subject, source) in _SOURCES.items():
             value = getattr(held, name)
             own = value != getattr(usual, name)
+            told = _told(value)
+            if name == "discount_rate":
+                in_dollars = nominal_rate(held.discount_rate, held.inflation)
+                told += f" ({_told(in_dollars)} in dollars of the day)"
             lines.append(
-                SourceLine(f"{subject}: {_told(value)}", OWN if own else source, None if own else CHECKED_ON)
+                SourceLine(f"{subject}: {told}", OWN if own else source, None if own else CHECKED_ON)
             )
         return tuple(lines)
 

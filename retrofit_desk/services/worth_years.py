@@ -210,10 +210,10 @@ def _line(
     if stake is None:
         return LineYears(line, None, is_done)
     money = money_over_years(stake, outlook)
-    return LineYears(line, money, is_done, _made_dollars_kwh(line, money, outlook) if makes_power else None)
+    return LineYears(line, money, is_done, made_dollars_kwh(line, money, outlook) if makes_power else None)
 
 
-def _made_dollars_kwh(line: SavingsLine, money: MoneyOverYears, outlook: Outlook) -> Decimal | None:
+def made_dollars_kwh(line: SavingsLine, money: MoneyOverYears, outlook: Outlook) -> Decimal | None:
     """Of a roof that makes power: all that is paid for it, by what it spares and feeds in."""
     gain = line.in_its_place
     made = Decimal(str(round(gain.fed_in_kwh - gain.electricity_added_kwh, 3)))

@@ -148,6 +148,7 @@ def _loan(years: WorthYears) -> dict[str, Any] | None:
 
 def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
     carbon, end = years.carbon, years.carbon.end
+    told = end if end is not None and end.is_told else None
     gases = [line.refrigerant for line in found.lines if line.refrigerant is not None]
     rows = zip(carbon.saved_kg, carbon.leaked_kg, carbon.left_kg[1:], strict=True)
     return {
@@ -155,9 +156,9 @@ def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
             "made_a1_a3_kg": sum(line.material.made_kg for line in found.lines),
             "hauled_a4_kg": sum(line.material.hauled_kg for line in found.lines),
             "wasted_a5_kg": sum(line.material.wasted_kg for line in found.lines),
-            "ended_c2_c4_kg": None if end is None else end.kg,
-            "ended_c2_c4_low_kg": None if end is None else end.low_kg,
-            "ended_c2_c4_high_kg": None if end is None else end.high_kg,
+            "ended_c2_c4_kg": None if told is None else told.kg,
+            "ended_c2_c4_low_kg": None if told is None else told.low_kg,
+            "ended_c2_c4_high_kg": None if told is None else told.high_kg,
             "ended_unknown": [] if end is None else list(end.unknown),
             "refrigerant_installing_kg_co2e": carbon.installing_kg,
             "refrigerant_in_use_kg_co2e": sum(one.in_use_kg_co2e for one in gases),

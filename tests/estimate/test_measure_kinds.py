@@ -422,7 +422,10 @@ def test_wood_gives_back_at_its_end_what_it_stored_and_nothing_is_netted() -> No
 def test_a_material_whose_end_nobody_tells_is_unknown_and_not_zero() -> None:
     machine = MaterialUse("machine", "heat_pump_machine", 120.0, mass_kg=120.0)
     board = MaterialUse("board", "gypsum_board", 100.0, mass_kg=100.0)
-    assert material_carbon((machine,), Tables()).end is None
+    alone = material_carbon((machine,), Tables()).end
+    assert alone is not None
+    assert (alone.is_told, alone.unknown) == (False, ("machine",))
+    assert material_carbon((), Tables()).end is None
     both = material_carbon((machine, board), Tables()).end
     assert both is not None
     assert both.unknown == ("machine",)

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from sqlalchemy import select
 
+from retrofit_desk.estimate.later_money import Lasting, LaterMoney
+from retrofit_desk.estimate.over_years import Outlook, Stake, money_over_years
+from retrofit_desk.estimate.savings import Gain
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
-from retrofit_desk.services.worth_years import WorthYears, WorthYearsService
+from retrofit_desk.services.worth_years import WorthYears, WorthYearsService, made_dollars_kwh
 from retrofit_desk.services.worth_years_words import returning
 from retrofit_desk.values.stated import StatedValue
+from tests.estimate.test_over_years import the_sum
 from tests.services.small_house import a_recorded_house
 
 
@@ -110,3 +115,37 @@ def test_what_is_done_is_not_called_best_of_what_is_still_to_do(house: Project) 
     assert "still to do" in why
     house.undo()
     house.undo()
+
+
+def test_a_rate_above_inflation_is_told_in_dollars_of_the_day_too_and_the_loan_in_constant_ones(
+    house: Project,
+) -> None:
+    # FIN-14: (1 + D) = (1 + d)(1 + e): 3 % above 2.5 % of inflation is 5.575 %; 5.5 % is 2.9268 % above it
+    told = next(one.subject for one in years(house).sources if one.subject.startswith("discount rate"))
+    assert "3.0%" in told
+    assert "5.6%" in told
+    assert years(house).loan_above_inflation is None
+    with house.action("Take a loan") as work:
+        loan = m.Loan(key="loan", name="Loan", principal_cents=1_000_000, months=120)
+        loan.set_stated("rate_percent", StatedValue(5.5))
+        loan.set_stated("fees_cents", StatedValue(0))
+        work.session.add(loan)
+    found = years(house).loan_above_inflation
+    house.undo()
+    assert found is not None
+    assert float(found) == pytest.approx(0.029268, abs=0.00003)  # the last payment is rounded to a cent
+
+
+def test_what_a_roof_makes_has_its_cost_by_the_kilowatt_hour() -> None:
+    # FIN-15: NREL/TP-462-5173 (Short et al. 1995): 21,000 and 150 a year for 8,400 kWh at 3 % over 25 years:
+    # 0.16143 dollars; here the price is bought once and nothing is left of it
+    own = (Lasting("roof", 2_100_000, 2_100_000, None),)
+    later = LaterMoney("roof", own, (), StatedValue(15_000), StatedValue(0))
+    outlook = Outlook(years=25)
+    money = money_over_years(Stake((later,), 0, 0, 0), outlook)
+    line = replace(the_sum().lines[0], in_its_place=Gain(0.0, -5_000.0, 3_400.0, 0.0, 0.0))
+    found = made_dollars_kwh(line, money, outlook)
+    assert found is not None
+    assert float(found) == pytest.approx(0.16143, abs=5e-6)
+    idle = replace(line, in_its_place=Gain(0.0, 10.0, 0.0, 0.0, 0.0))
+    assert made_dollars_kwh(idle, money, outlook) is None

@@ -123,7 +123,7 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
 def _ended(carbon: CarbonOverYears, mass: Callable[[float], str]) -> tuple[str, str]:
     """What is said of it, and the figure; unknown where nobody tells of any."""
     end = carbon.end
-    if end is None:
+    if end is None or not end.is_told:
         return "Nobody tells what becomes of these materials: unknown, not zero.", "unknown"
     unknown = f" Unknown and left out: {', '.join(end.unknown)}." if end.unknown else ""
     return (
