@@ -143,7 +143,7 @@ def _draw_thing(axes: Axes, number: int, thing: DrawnThing, per: float) -> None:
     if len(xs) == 1:
         axes.plot(xs, ys, MARKS.get(thing.kind, "o"), color=INK, ms=7, mfc=PAPER)
     else:
-        axes.plot(xs, ys, LINES.get(thing.kind, ":"), color=INK, lw=2.0)
+        axes.plot(xs, ys, linestyle=LINES.get(thing.kind, ":"), color=INK, lw=2.0)
     axes.annotate(
         str(number), (xs[0], ys[0]), fontsize=8, fontweight="bold", xytext=(4, 4), textcoords="offset points"
     )

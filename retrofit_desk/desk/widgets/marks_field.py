@@ -16,7 +16,7 @@ from retrofit_desk.values.quantity import Dimension
 
 KINDS = tuple(HiddenKind)
 NO_FACE = "name the wall above"
-HEADINGS = ("Wall or floor", "Kind", "What it is", "From left", "Up", "Runs to, left", "Up", "Depth")
+HEADINGS = ("Wall or floor", "Kind", "What it is", "From left", "Up", "To, left", "To, up", "Depth")
 HOW = "Distances from the lower left corner of the face, seen from the room; a run has a second point."
 _Point = tuple[float, float]
 

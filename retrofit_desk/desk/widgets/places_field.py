@@ -38,7 +38,7 @@ class PlacesField(QWidget):
         self._grid.setHorizontalSpacing(4)
         self._grid.setVerticalSpacing(3)
         self._grid.setColumnStretch(2, 1)
-        for column, heading in enumerate(("Room", "Wall, floor or ceiling", "What is inside it", "Closed")):
+        for column, heading in enumerate(("Room", "Wall, floor or ceiling", "What is inside it")):
             label = QLabel(heading)
             label.setProperty("role", "soft")
             self._grid.addWidget(label, 0, column)

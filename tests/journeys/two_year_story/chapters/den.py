@@ -10,7 +10,13 @@ from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenInvoice
-from retrofit_desk.services.permits import CannotBook, PermitService, VisitResult, WrittenCorrection
+from retrofit_desk.services.permits import (
+    CannotBook,
+    PermitDay,
+    PermitService,
+    VisitResult,
+    WrittenCorrection,
+)
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.services.work_log import WrittenItem, WrittenPhoto, WrittenPlace
 from retrofit_desk.values.stated import StatedValue
@@ -184,7 +190,10 @@ def insulation_passes_and_the_wall_is_covered(story: Story) -> None:
 
 @on(2026, 12, 1)
 def the_den_is_finished(story: Story) -> None:
-    """A week before the building permit would have lapsed."""
+    """A week before the building permit would have lapsed; the electrical one had, and is extended."""
+    sheet = story.ask(PermitService).sheet(story.ids["electrical"])
+    extended = PermitDay(sheet.number, sheet.applied_on, sheet.issued_on, None, date(2026, 12, 31))
+    story.ask(PermitService).change(sheet.id, extended)
     book(story, "electrical:electrical_final", date(2026, 12, 1))
     passed(story, "electrical:electrical_final", "J. Thackeray-Lum")
     book(story, "building:building_final", date(2026, 12, 1))
