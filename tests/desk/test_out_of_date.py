@@ -30,12 +30,27 @@ def test_it_is_seen_only_while_something_changed_and_starts_the_work_anew(
     assert line.isHidden()
 
 
+def tell_all(line: OutOfDate) -> None:
+    buttons = line.rows[0].findChildren(QPushButton)
+    next(one for one in buttons if one.text() == "Tell all that changed").click()
+
+
 def test_of_many_changes_the_first_are_told_and_the_rest_when_asked(empty_desk: Desk, qtbot: QtBot) -> None:
     line = OutOfDate(empty_desk, "sum", "Work it out again", lambda: None)
     qtbot.addWidget(line)
     line.tell(CHANGES)
     assert "fact 3" in line.rows[0].accessibleName()
     assert "fact 4" not in line.rows[0].accessibleName()
-    more = next(one for one in line.rows[0].findChildren(QPushButton) if one.text() == "Tell 2 more")
-    more.click()
+    tell_all(line)
     assert "fact 5" in line.rows[0].accessibleName()
+
+
+def test_where_there_is_little_room_the_facts_are_told_when_asked(empty_desk: Desk, qtbot: QtBot) -> None:
+    line = OutOfDate(empty_desk, "sum", "Work it out again", lambda: None)
+    qtbot.addWidget(line)
+    line.tell(["the equipment was changed (Pump: from 90 W to 100 W)"])
+    line.resize(400, 200)
+    line.show()
+    assert line.rows[0].accessibleName().endswith("Since then: the equipment was changed.")
+    tell_all(line)
+    assert "from 90 W to 100 W" in line.rows[0].accessibleName()

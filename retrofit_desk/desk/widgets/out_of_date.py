@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from PySide6.QtGui import QResizeEvent
+
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 
 TOLD_AT_ONCE = 3
 """So many changes are told before the owner asks for the rest."""
+LEAST_CHARS_FOR_FACTS = 100
+"""In fewer characters of the font a change is told without its facts, until the owner asks for them."""
 
 
 class OutOfDate(StackedList):
@@ -20,27 +24,42 @@ class OutOfDate(StackedList):
         self._again = LineButton(again, start)
         self._may_start = not desk.project.is_read_only
         self._changes: tuple[str, ...] = ()
+        self._is_narrow = self._is_asked = False
         self.hide()
 
     def tell(self, changes: Sequence[str]) -> None:
         """What was changed since, in words; hidden while nothing was."""
+        if tuple(changes) != self._changes:
+            self._is_asked = False
         self._changes = tuple(changes)
-        self._show(TOLD_AT_ONCE)
+        self.setVisible(bool(changes))
+        self._show()
 
-    def _show(self, most: int) -> None:
-        self.setVisible(bool(self._changes))
-        self.set_lines([self._line(most)] if self._changes else [])
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        is_narrow = event.size().width() < self.fontMetrics().averageCharWidth() * LEAST_CHARS_FOR_FACTS
+        if is_narrow is not self._is_narrow:
+            self._is_narrow = is_narrow
+            self._show()
 
-    def _line(self, most: int) -> StackedLine:
-        rest = len(self._changes) - most
+    def _tell_all(self) -> None:
+        self._is_asked = True
+        self._show()
+
+    def _show(self) -> None:
+        self.set_lines([self._line()] if self._changes else [])
+
+    def _line(self) -> StackedLine:
+        told = self._changes
+        if not self._is_asked:
+            told = told[:TOLD_AT_ONCE]
+            if self._is_narrow:
+                told = tuple(change.partition(" (")[0] for change in told)
         buttons = (self._again,) if self._may_start else ()
-        if rest > 0:
-            buttons = (LineButton(f"Tell {rest} more", lambda: self._show(len(self._changes))), *buttons)
+        if told != self._changes:
+            buttons = (LineButton("Tell all that changed", self._tell_all), *buttons)
         return StackedLine(
-            f"This {self._what} is out of date.",
-            changed_text(self._changes[:most]),
-            needs_owner=True,
-            buttons=buttons,
+            f"This {self._what} is out of date.", changed_text(told), needs_owner=True, buttons=buttons
         )
 
 
