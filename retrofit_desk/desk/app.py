@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import logging
 import os
+import shutil
 import sys
 import threading
 from collections.abc import Callable, Sequence
@@ -174,7 +175,10 @@ def _open_sample(report: Report, house: str) -> Project:
     folder = sample_folder(chosen)
     if not folder.exists():
         report(0.1, "Making the sample house and its papers")
-        make_sample(folder, chosen).close()
+        unfinished = folder.with_name(f"{folder.stem} unfinished{folder.suffix}")
+        shutil.rmtree(unfinished, ignore_errors=True)  # of a start that was closed in the middle
+        make_sample(unfinished, chosen).close()
+        unfinished.rename(folder)
     return _open(folder)
 
 

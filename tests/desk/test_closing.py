@@ -9,7 +9,11 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+import pytest
+
+from retrofit_desk.desk import app
 from retrofit_desk.records.project import Project
+from retrofit_desk.services import sample
 
 CLOSES_IN_THE_MIDDLE = """
 import faulthandler
@@ -110,3 +114,16 @@ def test_closing_on_work_that_does_not_hear_and_while_the_record_is_opened(
 ) -> None:
     found = ends(sample_folder, tmp_path, ("deaf", "opening"))
     assert found == {"deaf": (0, ""), "opening": (0, "")}
+
+
+def test_a_sample_half_made_when_the_program_was_closed_is_made_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "The sample.retrofit"
+    half_made = tmp_path / "The sample unfinished.retrofit"
+    half_made.mkdir()
+    (half_made / "project.sqlite").write_bytes(b"half a record")
+    monkeypatch.setattr(sample, "sample_folder", lambda _house: folder)
+    with app._open_sample(lambda _share, _doing: None, "gas") as project:
+        assert project.path == folder
+    assert not half_made.exists()
