@@ -38,6 +38,8 @@ PUT_RIGHT = "Ask whoever wrote it for a corrected one, or correct the record."
 class ReadyLine:
     """Something that can be done now. `task_id`: what "Done" finishes; none where a page asks for more.
 
+    `asks_task_id`: the wait that begins once its question is asked.
+
     `days_to_spare` none: the schedule does not speak of it.
     `booked_in_days`: days until somebody comes, for a booked visit.
     """
@@ -49,6 +51,7 @@ class ReadyLine:
     task_id: int | None
     place: Place
     booked_in_days: int | None = None
+    asks_task_id: int | None = None
 
     @property
     def presses_in_days(self) -> int:
@@ -179,7 +182,8 @@ def _ask_line(step: StepRow, today: date) -> ReadyLine:
     parts = [step.measure, usual, f"ask by {day_text(step.start_by)}"]
     why = ", ".join(part for part in parts if part)
     title = f"Ask {step.with_whom}: {step.title}"
-    return ReadyLine(title, why, step.days_to_spare, _is_late(step, today), None, step.place)
+    late = _is_late(step, today)
+    return ReadyLine(title, why, step.days_to_spare, late, None, step.place, asks_task_id=step.id)
 
 
 _TO_SEND = {EndKind.CLAIM_BY: "Send the claim", EndKind.APPEAL_BY: "Send the appeal"}

@@ -16,8 +16,10 @@ from retrofit_desk.desk.settings import Settings
 from retrofit_desk.desk.widgets.lines import LineRow, StackedList
 from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.window import Window
+from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.heat_watch import GapWarning, HeatWatch
+from retrofit_desk.services.steps import StepService, WrittenStep
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from tests.desk.conftest import OpenPage
@@ -138,3 +140,23 @@ def test_an_empty_project_says_that_nothing_waits(empty_desk: Desk, qtbot: QtBot
     page.refresh()
     assert page.ready.rows == []
     qtbot.waitUntil(lambda: "cannot say" in page.watch_words.text().lower(), timeout=20_000)
+
+
+def test_a_wait_is_asked_for_at_hand_and_is_with_others_from_then_on(page: AtHandPage) -> None:
+    service = page.desk.service(StepService)
+    service.add(
+        WrittenStep(
+            "Date for the meter", TaskKind.WAIT, 30, with_whom="Haw Bend Gas", days_low=20, days_high=60
+        )
+    )
+    page.refresh()
+    asked = line(page.ready, "Ask Haw Bend Gas: Date for the meter")
+    assert "takes 30 days, 20 to 60, ask by" in asked.accessibleName()
+    press(asked, "Asked today")
+    page.refresh()
+    assert not [row for row in page.ready.rows if "Date for the meter" in row.accessibleName()]
+    assert line(page.with_others, "Date for the meter")
+
+
+def test_what_runs_out_says_what_that_means(page: AtHandPage) -> None:
+    assert all(bar.accessibleDescription() for bar in page.runs_out.bars)

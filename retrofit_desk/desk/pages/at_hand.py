@@ -88,7 +88,9 @@ class AtHandPage(Page):
         self.runs_out.set_endings(found.runs_out)
 
     def _ready_buttons(self, line: ReadyLine) -> tuple[LineButton, ...]:
-        task_id = line.task_id
+        task_id, asks = line.task_id, line.asks_task_id
+        if asks is not None:
+            return (LineButton("Asked today", lambda: self._begin(asks)),)
         return () if task_id is None else (LineButton("Done", lambda: self._finish(task_id)),)
 
     def _wait_buttons(self, wait: Waiting) -> tuple[LineButton, ...]:
@@ -100,6 +102,10 @@ class AtHandPage(Page):
             "Note an answer …", lambda: AnswerNotedDialog(self.desk, self, wait, task_id).exec()
         )
         return (copy, noted, LineButton("It came", lambda: self._finish(task_id)))
+
+    def _begin(self, task_id: int) -> None:
+        with self.desk.notices.caught():
+            self.desk.service(StepService).begin(task_id)
 
     def _finish(self, task_id: int) -> None:
         with self.desk.notices.caught():
