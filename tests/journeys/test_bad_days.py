@@ -97,6 +97,51 @@ def test_a_lost_reservation_changes_the_budget_and_is_asked_for_again(
     assert owner.troubles == []
 
 
+def test_a_find_behind_a_wall_is_held_against_what_is_set_aside_and_its_change_order_takes_from_it(
+    owner: Owner, sample_copy: Path
+) -> None:
+    # NEED-17
+    owner.opens_the_sample_house(sample_copy)
+    owner.opens_the_page("Money")
+    owner.turns_to("By measure")
+    assert "Left: $16,370.80." in owner.reads()
+    owner.fills_in("Budget and contingency …", {"Set aside, of the budget": "3 %"})
+    assert "Set aside $4,961.70 (3% of $165,390.00)" in owner.reads()
+    owner.opens_the_page("Measures")
+    owner.chooses_the_measure("Wood-fiber batts in the den walls")
+    owner.fills_in(
+        "Record a find …",
+        {
+            "What": "Vermiculite",
+            "Where": "behind the panel",
+            "How sure": "found",
+            "Cost to deal with it": "$2,600",
+        },
+    )
+    assert "Vermiculite" in owner.reads()
+    owner.opens_the_page("Money")
+    owner.turns_to("By measure")
+    words = owner.reads()
+    assert "$2,600.00 of it for hazards that were found" in words
+    assert "more than is left" in words
+    owner.turns_to("Contracts")
+    contract = next(
+        row for row in MoneyService(owner.window.desk.project).contracts() if "sheathing" in row.title
+    )
+    owner.goes_to(Place(PageKey.MONEY, "contract", contract.id))
+    owner.fills_in(
+        "Change order …",
+        {"Reason": "Vermiculite taken out", "Change of price": "$2,600", "Signed by you": "today"},
+    )
+    owner.presses_beside("No. 2", "The firm signed")
+    owner.turns_to("By measure")
+    assert "$3,570.00 by change orders" in owner.reads()
+    for _ in range(4):
+        owner.undoes()
+    assert "Left: $16,370.80." in owner.reads()
+    assert owner.troubles == []
+
+
 def test_the_case_of_the_utility_is_typed_once_found_by_its_number_and_stands_in_the_message(
     owner: Owner, sample_copy: Path
 ) -> None:
