@@ -121,7 +121,7 @@ def _knows_cooling(row: m.Equipment) -> bool:
 
 
 def _tested(row: m.Equipment, name: str) -> list[m.EquipmentRating]:
-    return [one for one in row.ratings if one.name == name and one.capacity_w and one.power_w]
+    return [one for one in row.ratings if _named(one) == name.casefold() and one.capacity_w and one.power_w]
 
 
 def _points(row: m.Equipment, name: str) -> tuple[RatingPoint, ...]:
@@ -138,12 +138,17 @@ def _points(row: m.Equipment, name: str) -> tuple[RatingPoint, ...]:
 
 def _rated(row: m.Equipment, name: str, older: str, newer_by_older: float) -> float | None:
     """The rating, or the one of the older procedure brought to it."""
-    values = {one.name: one.value for one in reversed(row.ratings)}
-    if name in values:
-        return values[name]
-    return values[older] * newer_by_older if older in values else None
+    values = {_named(one): one.value for one in reversed(row.ratings)}
+    if name.casefold() in values:
+        return values[name.casefold()]
+    return values[older.casefold()] * newer_by_older if older.casefold() in values else None
 
 
 def _first(row: m.Equipment, *names: str) -> str:
-    here = {one.name for one in row.ratings}
-    return next((name for name in names if name in here), "")
+    here = {_named(one) for one in row.ratings}
+    return next((name for name in names if name.casefold() in here), "")
+
+
+def _named(rating: m.EquipmentRating) -> str:
+    """As compared: the owner may type "seer2"."""
+    return " ".join(rating.name.split()).casefold()

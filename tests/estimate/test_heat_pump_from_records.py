@@ -87,6 +87,12 @@ def test_ratings_of_the_older_procedure_are_brought_to_the_newer() -> None:
     assert old.cooling.points[0].power_w == pytest.approx(new.cooling.points[0].power_w)
 
 
+def test_a_rating_is_known_however_it_is_spelled() -> None:
+    row = a_heat_pump(rating("hspf2", 7.5), rating(" Seer2 ", 14.3))
+    assert known_by(row) == ("HSPF2", "SEER2")
+    assert earned(air_machine(row), 10_000.0) == pytest.approx(7.5, abs=1e-6)
+
+
 def test_tested_points_come_before_seasonal_ratings() -> None:
     points = (
         rating("COP", 3.6, source_temp_c=8.33, capacity_w=10_550.0, power_w=2_930.0),

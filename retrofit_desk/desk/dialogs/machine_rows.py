@@ -40,6 +40,10 @@ class RatingRows(_Rows):
     def __init__(self, desk: Desk, known: tuple[WrittenRating, ...]) -> None:
         headings = ("Rating", "Value", "At source", "At load", "Gives", "Takes in", "Source")
         super().__init__(desk, "Ratings", headings, ("HSPF2",), (3, 2, 2, 2, 3, 2, 4))
+        self.setToolTip(
+            "The house model takes “COP” and “COP, cooling” with what the machine gives and takes in, else HSPF2 "
+            "and SEER2"
+        )
         self._known = known
         for one in known:
             at = (self._text(temp, Dimension.TEMPERATURE) for temp in (one.source_temp_c, one.load_temp_c))
