@@ -102,6 +102,16 @@ class HoldTemplate:
 
 
 @dataclass(frozen=True)
+class StepOrder:
+    """A step of these measures waits for a step of other ones, where both are planned; keys of templates."""
+
+    before: str
+    before_measures: tuple[str, ...]
+    step: str
+    measures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class StepTemplate:
     """One step of the usual order. `measures` empty: whatever is done. `hold`: key of a hold template."""
 

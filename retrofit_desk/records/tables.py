@@ -26,6 +26,7 @@ from retrofit_desk.records.table_rows import (
     NotInTable,
     Renewal,
     Row,
+    StepOrder,
     StepTemplate,
     TableDamaged,
     gas_parts,
@@ -302,6 +303,16 @@ class Tables:
     def step_templates(self) -> tuple[StepTemplate, ...]:
         head = Row("step_templates.toml", toml_file(self._place("step_templates.toml")))
         return tuple(step_template(row, head.origin) for row in self._toml("step_templates.toml", "step"))
+
+    @cached_property
+    def step_orders(self) -> tuple[StepOrder, ...]:
+        """What waits for what between measures."""
+        return tuple(
+            StepOrder(
+                row.text("before"), row.words("before_measures"), row.text("step"), row.words("measures")
+            )
+            for row in self._toml("step_templates.toml", "across")
+        )
 
     @cached_property
     def closeout(self) -> tuple[CloseoutItem, ...]:

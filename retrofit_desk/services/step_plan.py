@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -11,10 +11,12 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.table_rows import StepTemplate
+from retrofit_desk.records.table_rows import StepOrder, StepTemplate
 from retrofit_desk.records.tables import Tables
-from retrofit_desk.rules.schedule import Step, StepKind, only_steps
+from retrofit_desk.rules.schedule import Step, StepKind, only_steps, plan
+from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measures import MeasureGone
+from retrofit_desk.services.schedule import steps_of, tasks_in
 from retrofit_desk.services.signing import programmes_chosen
 from retrofit_desk.values.errors import DeskError
 
@@ -52,7 +54,7 @@ class StepPlanService:
 
     def offered(self, measure_id: int) -> tuple[OfferedStep, ...]:
         """Every step that can belong to the measure, in the usual order. Raises `MeasureGone`."""
-        templates = self._templates()
+        templates = self._tables.step_templates
         with self._project.session() as session:
             measure = _measure(session, measure_id)
             planned = _planned(session, measure)
@@ -78,9 +80,10 @@ class StepPlanService:
         """Add the steps named (all usual ones if none are) with their links; returns the new ids.
 
         What is planned already is not planned twice; new steps wait for it where the usual order says so.
-        Raises `MeasureGone`, `NothingToPlan`.
+        Between measures the same holds: dense-pack waits for the sealing.
+        Raises `MeasureGone`, `NothingToPlan`, and `CircularPlan` where the owner's links say the opposite.
         """
-        templates = self._templates()
+        templates = self._tables.step_templates
         with self._project.action("Plan the steps of a measure") as work:
             session = work.session
             measure = _measure(session, measure_id)
@@ -98,11 +101,14 @@ class StepPlanService:
             for step in only_steps([one.step for one in templates], frozenset(known)):
                 if step.key in rows:
                     _link(session, rows[step.key].id, step, known)
+            _link_across(session, measure, rows, self._tables.step_orders)
             session.flush()
+            plan(steps_of(session, tasks_in(session)), today_of(session))
             return tuple(row.id for row in rows.values())
 
-    def _templates(self) -> tuple[StepTemplate, ...]:
-        return Tables(self._project.own_tables).step_templates
+    @property
+    def _tables(self) -> Tables:
+        return Tables(self._project.own_tables)
 
 
 def _measure(session: Session, measure_id: int) -> m.Measure:
@@ -162,6 +168,34 @@ def _hold(session: Session, measure: m.Measure, template_key: str) -> int | None
     return session.scalar(
         select(m.Hold.id).where(m.Hold.template_key == template_key, m.Hold.measure_id == measure.id)
     )
+
+
+def _link_across(
+    session: Session, measure: m.Measure, rows: Mapping[str, m.Task], orders: Sequence[StepOrder]
+) -> None:
+    """New steps wait for those of other measures, and those of other measures for them."""
+    for order in orders:
+        if order.step in rows and measure.kind in order.measures:
+            for other in _of_others(session, measure, order.before, order.before_measures):
+                session.add(m.TaskLink(before_id=other.id, after_id=rows[order.step].id))
+        if order.before in rows and measure.kind in order.before_measures:
+            for other in _of_others(session, measure, order.step, order.measures):
+                if other.state is TaskState.OPEN:
+                    session.add(m.TaskLink(before_id=rows[order.before].id, after_id=other.id))
+
+
+def _of_others(session: Session, measure: m.Measure, key: str, kinds: Sequence[str]) -> Sequence[m.Task]:
+    query = (
+        select(m.Task)
+        .join(m.Measure, m.Measure.id == m.Task.measure_id)
+        .where(
+            m.Task.template_key == key,
+            m.Task.state != TaskState.DROPPED,
+            m.Measure.kind.in_(kinds),
+            m.Measure.id != measure.id,
+        )
+    )
+    return session.scalars(query.order_by(m.Task.id)).all()
 
 
 def _link(session: Session, task_id: int, step: Step, known: dict[str, int]) -> None:

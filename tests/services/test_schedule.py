@@ -5,14 +5,18 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from sqlalchemy import select
 
+from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.rules.schedule import CircularPlan
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.people import PeopleService
 from retrofit_desk.services.schedule import ScheduleService, StepRow
+from retrofit_desk.services.step_plan import StepPlanService
 from retrofit_desk.services.steps import StepService, StepUnclear, WrittenStep
 
 
@@ -117,3 +121,25 @@ def test_an_agreed_day_in_the_past_is_refused(sample_project: Project) -> None:
     with pytest.raises(StepUnclear, match="is past"):
         day = date(2026, 11, 1)
         StepService(sample_project).agree_day(step(sample_project, "Fit the batts").id, day)
+
+
+def test_steps_of_one_measure_wait_for_those_of_another_whichever_is_planned_first(
+    sample_project: Project,
+) -> None:
+    # sealing before dense-pack, panel before heat pump: common practice, no source
+    measures, steps = MeasureService(sample_project), StepPlanService(sample_project)
+    pack = measures.add("insulation_cavity", "Dense-pack, study")
+    seal = measures.add("air_sealing", "Sealing, study")
+    pump = measures.add("air_source_heat_pump", "Heat pump, study")
+    panel = measures.add("panel_work", "Panel, study")
+    (packed,) = steps.plan(pack, ["insulation"])
+    (sealed,) = steps.plan(seal, ["insulation"])
+    (board,) = steps.plan(panel, ["service_and_panel"])
+    (set_up,) = steps.plan(pump, ["set_equipment"])
+    with sample_project.session() as session:
+        links = {(row.before_id, row.after_id) for row in session.scalars(select(m.TaskLink))}
+        assert {(sealed, packed), (board, set_up)} <= links
+        assert (packed, sealed) not in links
+    sample_project.undo()
+    with sample_project.session() as session:
+        assert session.get(m.Task, set_up) is None
