@@ -41,8 +41,8 @@ class RatingRows(_Rows):
         headings = ("Rating", "Value", "At source", "At load", "Gives", "Takes in", "Source")
         super().__init__(desk, "Ratings", headings, ("HSPF2",), (3, 2, 2, 2, 3, 2, 4))
         self.setToolTip(
-            "The house model takes “COP” and “COP, cooling” with what the machine gives and takes in, else HSPF2 "
-            "and SEER2"
+            "The house model takes “COP” and “COP, cooling” with what the machine gives and takes in, "
+            "else HSPF2 and SEER2"
         )
         self._known = known
         for one in known:
