@@ -39,6 +39,7 @@ def a_file(tmp_path: Path, content: bytes = b"%PDF-1.4 plate", name: str = "plat
 
 
 def test_a_paper_is_filed_once_and_serves_a_wall_and_a_measure(project: Project, tmp_path: Path) -> None:
+    # CONS-4
     papers = PaperService(project)
     uses = (Use(m.PaperSubject.SURFACE, 1), Use(m.PaperSubject.MEASURE, 1))
     filing = Filing(

@@ -14,6 +14,7 @@ def stated_values(draw: st.DrawFn) -> StatedValue[int]:
 
 
 def test_zero_is_known_and_unlike_the_three_others() -> None:
+    # CONS-1
     zero = StatedValue(0)
     assert zero.is_known
     assert len({zero, *(StatedValue(None, word) for word in Stated if word is not Stated.KNOWN)}) == 4
