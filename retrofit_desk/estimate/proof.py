@@ -21,7 +21,7 @@ from retrofit_desk.estimate.proof_periods import (
     with_closing,
 )
 from retrofit_desk.physics.bills_cleaning import MeterSpan
-from retrofit_desk.physics.bills_regression import Fit, choose
+from retrofit_desk.physics.bills_regression import PARAMETERS, PERIODS_PER_PARAMETER, Fit, Shape, choose
 from retrofit_desk.physics.bills_savings import Avoided, MeterChange, avoided_use, site_change
 from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import HOURS, WeatherYear
@@ -30,6 +30,8 @@ from retrofit_desk.values.errors import CannotSay
 Floats = NDArray[np.float64]
 SHOWN_CONFIDENCE, JUDGED_CONFIDENCE = 0.90, 0.68
 """The range that is shown, and the one by which a saving is judged (ASHRAE Guideline 14-2014, 4.2)."""
+FEWEST_PERIODS = PERIODS_PER_PARAMETER * PARAMETERS[Shape.LINE]
+"""Before the work: with fewer no change with the weather could be told (own judgment)."""
 
 
 @dataclass(frozen=True)
@@ -143,6 +145,9 @@ def _fitted(meter: MeterRecord, periods: Periods, temps: OutsideTemps) -> tuple[
     if before and not any(used):
         return None, ("before the work: nothing was used",)
     days = [float(span.days) for span in before]
+    faults: tuple[str, ...] = ()
+    if 0 < len(before) < FEWEST_PERIODS:
+        faults = (f"before the work: a model takes {FEWEST_PERIODS} {periods.basis}, not {len(before)}",)
     try:
         found = choose(
             [temps.of(span.start, span.end) for span in before],
@@ -153,8 +158,8 @@ def _fitted(meter: MeterRecord, periods: Periods, temps: OutsideTemps) -> tuple[
             cooling_possible=meter.is_power,
         )
     except CannotSay:
-        return None, ()
-    return found, ()
+        return None, faults
+    return found, faults
 
 
 def _follows(days: Sequence[MeterSpan]) -> NDArray[np.bool_]:
@@ -169,8 +174,7 @@ def _covered_by_all(looks: Sequence[_Look]) -> tuple[date, date] | None:
     after = [look.periods.after for look in looks]
     if not after or not all(after):
         return None
-    start, end = max(one[0].start for one in after), min(one[-1].end for one in after)
-    return (start, end) if start < end else None
+    return max(one[0].start for one in after), min(one[-1].end for one in after)
 
 
 def _proof(look: _Look, counted: tuple[date, date] | None, temps: OutsideTemps, today: date) -> MeterProof:

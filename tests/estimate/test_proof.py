@@ -333,3 +333,30 @@ def test_a_house_left_every_few_months_teaches_what_being_away_does() -> None:
     heating = sum(use_of(span.start, span.days) - ALWAYS * span.days for span in found.periods.after)
     assert found.avoided is not None
     assert found.avoided.saved == pytest.approx(0.2 * heating)
+
+
+@pytest.mark.parametrize("between", [(), (100,)])
+def test_a_fill_or_two_of_a_whole_year_are_too_few_for_a_model(between: tuple[int, ...]) -> None:
+    on = (
+        FIRST - timedelta(days=10),
+        *(FIRST + timedelta(days=at) for at in between),
+        WORK - timedelta(days=5),
+    )
+    before = tuple(MeterSpan(day, day + timedelta(days=1), 500.0) for day in on)
+    fills = (*before, *(one for one in tank().bills if one.start > WORK))
+    proof = prove([replace(tank(), bills=fills)], Window(WORK, WORK), TEMPS, TODAY)
+    assert (
+        f"Oil tank, before the work: a model takes 4 fills of the tank, not {len(between) + 1}"
+        in proof.faults
+    )
+
+
+def test_meters_that_share_no_days_since_the_work_are_not_added_up() -> None:
+    middle = WORK + timedelta(days=200)
+    early = replace(gas(), bills=tuple(one for one in gas().bills if one.end <= middle))
+    late = replace(
+        gas(), name="New meter", bills=tuple(one for one in gas().bills if not WORK <= one.start < middle)
+    )
+    proof = prove([early, late], Window(WORK, WORK), TEMPS, TODAY)
+    assert proof.site is None
+    assert any("since the work: no bill lies wholly within" in fault for fault in proof.faults)
