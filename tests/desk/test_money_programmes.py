@@ -51,8 +51,7 @@ def test_a_second_programme_tells_its_place_what_it_loses_and_its_tax(
     )
     press(part, part.could_apply, "Choose", "Town Draft")
     credit = told(part.chosen, "25C")
-    assert "Taken second of 2: it counts only what Town Draft Fund leaves." in credit
-    assert "Less $90.00: it counts only what Town Draft Fund leaves." in credit
+    assert "Taken second of 2: it counts only what Town Draft Fund leaves, which takes $90.00 off." in credit
     assert "Tax: credit against income tax" in credit
     assert "Tax: not known; ask a tax adviser." in told(part.chosen, "Town Draft Fund, Air")
 

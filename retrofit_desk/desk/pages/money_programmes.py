@@ -169,9 +169,11 @@ def _place_words(line: ProgrammeLine) -> str:
     taken = line.taken
     if taken is None:
         return ""
-    place = f"Taken {_PLACES.get(taken.place, f'at place {taken.place}')} of {taken.of}: {taken.why}."
-    cuts = " ".join(f"Less {cents_text(cut.cents)}: {cut.why}." for cut in taken.cuts)
-    return " ".join(part for part in (place if taken.of > 1 else "", cuts) if part)
+    place = f"Taken {_PLACES.get(taken.place, f'at place {taken.place}')} of {taken.of}: {taken.why}"
+    by_place = sum(cut.cents for cut in taken.cuts if cut.why == taken.why)
+    less = f", which takes {cents_text(by_place)} off" if by_place else ""
+    cuts = [f"Less {cents_text(cut.cents)}: {cut.why}." for cut in taken.cuts if cut.why != taken.why]
+    return " ".join([f"{place}{less}." if taken.of > 1 else "", *cuts]).strip()
 
 
 def _beside(line: ProgrammeLine) -> str:
