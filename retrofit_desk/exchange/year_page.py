@@ -26,7 +26,7 @@ class YearMonth:
 
 
 def write_year_page(title: str, months: Sequence[YearMonth], remark: str, path: Path) -> Path:
-    """Landscape Letter; a month too full for its box says how many lines more there are."""
+    """Landscape Letter; a month with room goes on in a second line, one too full says how many more."""
     from reportlab.lib.pagesizes import landscape, letter
     from reportlab.pdfgen.canvas import Canvas
 
@@ -72,13 +72,26 @@ def _draw_month(
     shown = month.lines if len(month.lines) <= room else month.lines[: room - 1]
     y = top - 12 - LEADING
     canvas.setFont("Helvetica", SIZE)
-    for day, words, is_fixed in shown:
+    for (day, _words, is_fixed), rows in zip(shown, _in_rows(canvas, shown, width - 21, room), strict=True):
         canvas.rect(left, y + 0.4, 4.2, 4.2, stroke=1, fill=1 if is_fixed else 0)
         canvas.drawRightString(left + 17, y, day)
-        canvas.drawString(left + 21, y, _fitted(canvas, words, width - 21))
-        y -= LEADING
+        for row in rows:
+            canvas.drawString(left + 21, y, row)
+            y -= LEADING
     if len(shown) < len(month.lines):
         canvas.drawString(left + 21, y, f"and {len(month.lines) - len(shown)} more")
+
+
+def _in_rows(
+    canvas: Canvas, lines: Sequence[tuple[str, str, bool]], width: float, room: int
+) -> list[list[str]]:
+    """The words of each line broken to the width where all of them have room, else cut to one row each."""
+    from reportlab.lib.utils import simpleSplit
+
+    whole = [simpleSplit(words, "Helvetica", SIZE, width) for _day, words, _is_fixed in lines]
+    if sum(len(rows) for rows in whole) <= room:
+        return whole
+    return [[_fitted(canvas, words, width)] for _day, words, _is_fixed in lines]
 
 
 def _fitted(canvas: Canvas, words: str, width: float) -> str:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.rules import states
+from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.holds import HoldView
 from retrofit_desk.services.measure_facts import facts_of
 from retrofit_desk.services.measures import (
@@ -50,13 +51,19 @@ def sheet_of(session: Session, measure: m.Measure, holds: Sequence[HoldView], un
             )
         ),
         papers=_papers(session, measure),
-        holds=tuple(view for view in holds if view.measure_id == measure.id),
+        holds=tuple(view for view in holds if view.measure_id == measure.id and not _is_past(view, measure)),
         next_move=states.may_move(measure.state, following, facts) if following else None,
         may_reopen=states.may_reopen(measure.state),
         cost_range_cents=(measure.cost_low_cents, measure.cost_high_cents),
         cost_source=measure.cost_source,
         cost_as_of=measure.cost_as_of,
     )
+
+
+def _is_past(view: HoldView, measure: m.Measure) -> bool:
+    """Free, and of work that was accepted: nobody does that step any more."""
+    accepted = states.notches(measure.state) >= states.notches(MeasureState.SIGNED_OFF)
+    return accepted and view.answer.is_free and not view.is_done
 
 
 def _entry(session: Session, entry: m.WorkEntry, units: Units) -> EntrySheet:

@@ -287,3 +287,16 @@ def test_what_was_known_when_the_contract_was_signed(told: Story) -> None:
         assert PaperService(project).rows()[0].filed_on == date(2026, 3, 20)
     with pytest.raises(NoSuchDay, match="The first line is of Nov 10, 2025"):
         PastService(told.project).look_at(date(2025, 11, 9))
+
+
+def test_steps_that_were_freed_long_ago_do_not_stand_on_an_accepted_measure(told: Story, on: Look) -> None:
+    sealing = told.ids["sealing"]
+    with on(date(2025, 12, 21)) as project:
+        assert MeasureService(project).sheet(sealing).holds
+    with on(date(2028, 1, 15)) as project:
+        assert MeasureService(project).sheet(sealing).holds == ()
+        settled = [view for view in HoldService(project).all() if "Vermiculite" in view.answer.hold.because]
+        # the word of the day of the find is not told for ever
+        assert {view.answer.hold.because for view in settled} == {
+            "Vermiculite in the attic: not found, Laboratory of the county, Dec 15, 2025."
+        }
