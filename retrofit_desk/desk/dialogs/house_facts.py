@@ -107,7 +107,11 @@ class SurfaceDialog(FactsForm):
             "Exposed edge on the ground", "perimeter", Dimension.LENGTH, sheet.exposed_perimeter_m, low_si=0.0
         )
         self._passage = self.add_quantity(
-            "Open passage in it: doorway, stairs", "passage", Dimension.AREA, sheet.passage_area_m2, low_si=0.0
+            "Open passage in it: doorway, stairs",
+            "passage",
+            Dimension.AREA,
+            sheet.passage_area_m2,
+            low_si=0.0,
         )
         self.form.setRowVisible(self._passage, sheet.leads_to_room)
         self._notes = self.add_line("Notes", "notes", sheet.notes)
