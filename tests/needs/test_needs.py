@@ -205,7 +205,7 @@ def test_need_08_a_quote_for_the_house_as_found_is_told_beside_the_new_load(read
     quote = quote_of(ground(reading), "Ninefold")
     assert quote.based_on == "as found"
     assert ground(reading).load is not None
-    assert "124 % of the load “with the attic slopes" in needs_owner(quote)
+    assert "124% of the load “with the attic slopes" in needs_owner(quote)
 
 
 def test_need_09_what_must_be_known_first_comes_first(sample_project: Project) -> None:
