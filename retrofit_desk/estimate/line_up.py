@@ -26,10 +26,6 @@ MOST_LEFT_OUT = 3
 DRAWN_ORDERS = 100
 
 
-def unheard(share: float, doing: str) -> None:
-    """A report for work that is short, or that nobody watches."""
-
-
 class NotTogether(DeskError):
     """Measures that cannot stand together, or one that lacks what it needs."""
 
@@ -157,14 +153,11 @@ class LineUp:
         rows = [self.worth(after) - self.worth(before) for before, after in pairwise(masks)]
         return np.array(rows).reshape(len(self.chosen), len(FIGURES))
 
-    def alone(self, bit: int) -> Array:
-        """Gain over the house as it stands; where it needs others, over the house with just those."""
-        before, after = self.smallest_with(bit)
-        self.run_sets((before, after), unheard)
-        return self.worth(after) - self.worth(before)
-
     def smallest_with(self, bit: int) -> tuple[int, int]:
-        """The smallest possible sets without and with a measure. Raises `OrderImpossible`."""
+        """The smallest possible sets without and with a measure: the house, or with just what it needs.
+
+        Raises `OrderImpossible`.
+        """
         needed = self._needed(bit)
         after = needed | 1 << bit
         if not (self.is_possible(after) and self.is_possible(needed)):

@@ -52,15 +52,6 @@ def net_present_value_cents(flows_cents: Sequence[int], rate: Decimal) -> int:
     return whole_cents(_present(flows_cents, rate))
 
 
-def simple_payback_years(extra_cost_cents: int, first_year_saving_cents: int) -> Decimal | None:
-    """Years until the extra cost is back, without interest; none when nothing is saved."""
-    if extra_cost_cents <= 0:
-        return Decimal(0)
-    if first_year_saving_cents <= 0:
-        return None
-    return Decimal(extra_cost_cents) / first_year_saving_cents
-
-
 def discounted_payback_years(flows_cents: Sequence[int], rate: Decimal) -> int | None:
     """The first year at whose end the cumulated present value is not negative; none when it never is."""
     so_far = Decimal(0)

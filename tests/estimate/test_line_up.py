@@ -93,7 +93,7 @@ def test_the_gas_account_stays_open_while_something_burns_gas() -> None:
     with pytest.raises(NotTogether, match="something still burns gas"):
         line_up.year(line_up.whole)
     with pytest.raises(OrderImpossible, match="cannot be done without much else"):
-        line_up.alone(0)
+        line_up.smallest_with(0)
 
 
 def test_closing_the_account_ends_its_fixed_charge_and_nothing_else() -> None:
@@ -101,7 +101,8 @@ def test_closing_the_account_ends_its_fixed_charge_and_nothing_else() -> None:
     closing = line_up.in_its_place(quietly)[-1]
     assert closing[AT["fuel_bill_cents"]] == -12 * GAS_FIXED_CENTS
     assert not np.delete(closing, AT["fuel_bill_cents"]).any()
-    np.testing.assert_array_equal(line_up.alone(3), closing)
+    before, after = line_up.smallest_with(3)
+    np.testing.assert_array_equal(line_up.worth(after) - line_up.worth(before), closing)
 
 
 def test_cheaper_checks_of_the_order_run_nothing() -> None:

@@ -21,7 +21,6 @@ from retrofit_desk.money.worth import (
     real_rate,
     replacement_avoided_cents,
     savings_to_investment,
-    simple_payback_years,
     single_present_value,
     uniform_present_value,
     yearly_flows_cents,
@@ -104,9 +103,6 @@ def test_energy_cost_over_the_life() -> None:
 
 
 def test_payback_says_none_when_nothing_is_saved() -> None:
-    assert simple_payback_years(500_000, 50_000) == 10
-    assert simple_payback_years(500_000, 0) is None
-    assert simple_payback_years(-1, 0) == 0
     assert discounted_payback_years((-100_000, *[20_000] * 4), THREE) is None
     assert discounted_payback_years((-100_000, *[20_000] * 9), THREE) == 6
 
