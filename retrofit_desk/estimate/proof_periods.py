@@ -12,6 +12,7 @@ import numpy as np
 
 from retrofit_desk.physics.bills_cleaning import (
     LONGEST_MISSING_DAYS,
+    YEAR_DAYS,
     LeftOut,
     MeterSpan,
     by_calendar_month,
@@ -25,7 +26,6 @@ from retrofit_desk.physics.outside_temps import OutsideTemps
 BASE_F = 65.0
 """Degree-days by which bills are judged enough: BPI-2400-S-2012 counts from 65 F (from memory)."""
 CLOSED_SPAN_DAYS = 30
-YEAR_DAYS = 365
 MOST_AWAY_SHARE = 0.25
 """Periods with more of their days away are left out, unless the fit knows what being away does: own
 judgment. At six tenths of the usual use, as while away, a quarter of the days moves a bill by a tenth."""
@@ -122,7 +122,7 @@ def billed_periods(meter: MeterRecord, window: Window) -> Periods:
         usable = usable_bills(
             meter.bills, zero_is_missing=meter.is_power, is_bimonthly=_is_bimonthly(meter.bills)
         )
-    before, after = without_gap(usable, window.began, window.ended)
+    before, after = without_gap(usable, window.began, window.ended, by_fills=meter.by_fills)
     found = _in_window(before, after, window)
     basis = Basis.FILLS if meter.by_fills else Basis.BILLS
     return _as_lived_in(Periods(basis, *found, usable.left_out), may_learn=True)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 SHORTEST_DAYS, LONGEST_MONTHLY_DAYS, LONGEST_BIMONTHLY_DAYS = 25, 35, 70
-LONGEST_MISSING_DAYS = 37  # a tenth of a year
+YEAR_DAYS, LONGEST_MISSING_DAYS = 365, 37  # a tenth of it
 
 
 @dataclass(frozen=True)
@@ -111,11 +111,18 @@ def by_calendar_month(days: Sequence[MeterSpan]) -> tuple[MeterSpan, ...]:
 
 
 def without_gap(
-    bills: UsableBills, work_began: date, work_ended: date
+    bills: UsableBills, work_began: date, work_ended: date, *, by_fills: bool = False
 ) -> tuple[tuple[MeterSpan, ...], tuple[MeterSpan, ...]]:
-    """Bills wholly before and wholly after the work, and none in between; at most a year before it."""
+    """Bills wholly before and wholly after the work, and none in between; at most a year before it.
+
+    Fills last long: the one that reaches over the start of that year is taken whole.
+    """
     before = [span for span in bills.kept if span.end <= work_began]
-    last_year = [span for span in before if (work_began - span.start).days <= 365 + LONGEST_MISSING_DAYS]
+    if by_fills:
+        last_year = [span for span in before if (work_began - span.end).days < YEAR_DAYS]
+    else:
+        longest = YEAR_DAYS + LONGEST_MISSING_DAYS
+        last_year = [span for span in before if (work_began - span.start).days <= longest]
     return tuple(last_year), tuple(span for span in bills.kept if span.start >= work_ended)
 
 

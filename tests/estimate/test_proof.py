@@ -282,6 +282,7 @@ def test_a_tank_is_proven_by_its_fills_however_long_one_lasts() -> None:
     (found,) = prove([meter], Window(WORK, WORK), TEMPS, TODAY).meters
     assert found.periods.basis is Basis.FILLS
     assert max(one.days for one in found.periods.before) > 100
+    assert sum(one.days for one in found.periods.before) >= 330
     assert not found.periods.left_out
     assert not [one for one in found.faults if one.startswith("before")]
     assert found.fit is not None
