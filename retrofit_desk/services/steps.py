@@ -56,10 +56,15 @@ class StepService:
         with self._project.session() as session:
             return today_of(session)
 
-    def begin(self, task_id: int) -> None:
-        """It has begun today; a wait is with others since today."""
+    def begin(self, task_id: int, *, reason: str = "") -> None:
+        """It has begun today; a wait is with others since today.
+
+        Raises `NotYet` for work that a hold keeps shut when no reason is given: what has begun is not undone.
+        """
         with self._project.action("Begin a step") as work:
             row, today = _task(work.session, task_id), today_of(work.session)
+            if row.kind is TaskKind.WORK and row.hold_id is not None:
+                pass_hold(work.session, row.hold_id, today, reason=reason, by="owner")
             row.state, row.started_on = TaskState.STARTED, today
             if row.kind is TaskKind.WAIT and row.since is None:
                 row.since = today

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.step_forms import AddStepDialog, AgreeDayDialog, SlipDialog, WaitForDialog
 from retrofit_desk.desk.dialogs.write_up import WriteUpDialog
-from retrofit_desk.desk.pages import measures
+from retrofit_desk.desk.pages import measures, measures_schedule
 from retrofit_desk.desk.pages.measures import MeasuresPage
 from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.site_test_block import TestBlock
@@ -321,3 +321,29 @@ def test_a_new_step_stands_in_the_plan(
     page.schedule.add_step()
     page.refresh()
     assert "must end by Nov 24, 2026" in page.schedule.step.rows[0].accessibleName()
+
+
+def test_a_shut_step_of_the_schedule_is_done_for_a_written_reason_only(
+    page: MeasuresPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page.show_item(Place(PageKey.MEASURES, "schedule"))
+    view = page.schedule.view
+    assert view is not None
+    pour = next(one for one in view.steps if one.title == "Pour the den floor")
+    asked: list[str] = []
+
+    def answer(_desk: object, _parent: object, _title: str, sentence: str, _remark: str) -> str | None:
+        asked.append(sentence)
+        return None if len(asked) == 1 else "The truck stands in the drive"
+
+    monkeypatch.setattr(measures_schedule, "ask_reason", answer)
+    for is_done in (False, True):
+        page.schedule.choose(pour.id)
+        done = [one for one in page.schedule.findChildren(QPushButton) if one.text() == "Done"]
+        assert done
+        done[-1].click()
+        page.refresh()
+        now = page.schedule.view
+        assert now is not None
+        assert next(one.is_done for one in now.steps if one.id == pour.id) is is_done
+    assert "don't cover the loops in the den floor" in asked[0]

@@ -79,6 +79,17 @@ def test_a_step_behind_a_hold_is_not_finished_without_its_evidence(sample_projec
     assert "the loops in the den floor" in [one.answer.hold.what for one in overridden]
 
 
+def test_work_behind_a_hold_does_not_begin_in_silence_either(sample_project: Project) -> None:
+    pour = step(sample_project, "Pour the den floor")
+    with pytest.raises(NotYet, match="don't cover the loops in the den floor"):
+        StepService(sample_project).begin(pour.id)
+    assert not step(sample_project, "Pour the den floor").is_started
+    StepService(sample_project).begin(pour.id, reason="The truck stands in the drive")
+    StepService(sample_project).finish(pour.id)  # the reason was given once
+    told = [one.sentence for one in HoldService(sample_project).overridden()]
+    assert any("The truck stands in the drive" in one for one in told)
+
+
 def test_a_visit_is_finished_by_its_result_alone(sample_project: Project) -> None:
     with pytest.raises(StepUnclear, match="finished by its result"):
         StepService(sample_project).finish(step(sample_project, "Tubing inspection, den").id)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.reason import STAYS, ask_reason
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
 from retrofit_desk.desk.dialogs.step_forms import (
     AddStepDialog,
@@ -19,6 +22,7 @@ from retrofit_desk.desk.pictures.canvas import ChoosablePicture
 from retrofit_desk.desk.pictures.schedule_bars import ScheduleBar, draw_schedule, height_in_lines
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.values.dates import day_text
@@ -172,9 +176,15 @@ class SchedulePane(QWidget):
         if self.view is not None:
             WaitForDialog(self._desk, self, step, self.view).exec()
 
-    def _do(self, run: object, task_id: int) -> None:
+    def _do(self, run: Callable[..., None], task_id: int) -> None:
+        """Past a hold that is shut only for a written reason."""
         with self._desk.notices.caught():
-            run(task_id)  # type: ignore[operator]
+            try:
+                run(task_id)
+            except NotYet as shut:
+                reason = ask_reason(self._desk, self, "Go on for a reason", shut.what, STAYS)
+                if reason is not None:
+                    run(task_id, reason=reason)
 
     @staticmethod
     def _day_line(step: StepRow) -> StackedLine:
