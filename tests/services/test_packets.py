@@ -150,7 +150,7 @@ def test_the_lender_gets_no_account_number_and_no_place_of_a_photo(packets: Pack
     text = text_of(packets.make("lender").path)
     assert "31-0042-8817" not in text
     assert "36.06" not in text
-    assert "6.24 %" in text  # the rate of the loan
+    assert "6.24%" in text  # the rate of the loan
 
 
 def test_a_firm_asked_for_a_quote_sees_no_price_and_no_other_firm(packets: PacketService) -> None:
