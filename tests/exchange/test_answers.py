@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[2]
 ANSWERS = ROOT / "shared" / "answers"
 EXAMPLES = sorted((ROOT / "assets" / "example_houses").glob("*.json"))
 WITHOUT_UNIT = re.compile(
-    r"share|cop$|count$|hours$|repeats$|version$|value$|low$|high$|cents|^zones$|^surfaces$|^windows$"
+    r"share|ratio$|cop$|count$|hours$|repeats$|version$|value$|low$|high$|cents|^zones$|^surfaces$|^windows$"
     r"|_kg_co2e?$|cents_per_year$|kg_per_year$|kwh_per_year$"
 )
 Json = dict[str, Any]
