@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 from collections.abc import Callable
 from time import monotonic
@@ -17,6 +18,19 @@ or a file being written, may take longer."""
 
 _AT_WORK: set[Job] = set()
 """Jobs whose thread has not come back: a window that closes may not let Qt's objects die on that thread."""
+
+
+def _begin(job: Job) -> None:
+    """While any job is at work no other thread collects garbage: in it lie closed windows, and Qt's objects
+    may die on the window's thread alone."""
+    _AT_WORK.add(job)
+    gc.disable()
+
+
+def _back(job: Job) -> None:
+    _AT_WORK.discard(job)
+    if not _AT_WORK:
+        gc.enable()
 
 
 def still_at_work() -> tuple[str, ...]:
@@ -48,11 +62,16 @@ class Job(QObject):
         self.is_running = True
         self._work, self._done, self._failed = work, done, failed
         self._came_back.connect(self._come_back, Qt.ConnectionType.QueuedConnection)
+        self.told.connect(self._collect, Qt.ConnectionType.QueuedConnection)
         self._thread = threading.Thread(target=self._run, name=title, daemon=True)
 
     def start(self) -> None:
-        _AT_WORK.add(self)
+        _begin(self)
         self._thread.start()
+
+    def _collect(self) -> None:
+        """What the work leaves behind, taken up on the window's thread."""
+        gc.collect(1)
 
     def cancel(self) -> None:
         """Stop at the next report; nothing of the answer is kept."""
@@ -88,7 +107,7 @@ class Job(QObject):
 
     def _come_back(self, answer: Any, error: Exception | None) -> None:
         self._thread.join()  # its last act was to send this: nothing of this job may end on that thread
-        _AT_WORK.discard(self)
+        _back(self)
         self._end(answer, error)
 
     def _end(self, answer: Any, error: Exception | None) -> None:

@@ -38,7 +38,7 @@ from retrofit_desk.money.tariff import Tariff
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.stated import StatedValue, total
+from retrofit_desk.values.stated import StatedTotal, StatedValue, total
 
 Array = NDArray[np.float64]
 _AT = {name: number for number, name in enumerate(FIGURES)}
@@ -373,6 +373,14 @@ def _end_use_changes(before: SetYear, after: SetYear) -> tuple[tuple[Fuel, str, 
     return tuple(change for change in changes if abs(change[2]) >= 0.5)
 
 
+def _cost_missing(cost: StatedTotal) -> str:
+    """Why no payback can be told of all measures together; empty where every cost is known."""
+    missing = cost.unknown + cost.not_stated
+    if not missing:
+        return ""
+    return f"cannot say: the cost of {'one measure' if missing == 1 else f'{missing} measures'} is not known"
+
+
 def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[SavingsLine]) -> WholeSum:
     bits = list(range(len(lines)))
     row = exact.sum(axis=0)
@@ -381,8 +389,10 @@ def _whole(question: Question, exact: Array, draws: Draws, lines: Sequence[Savin
     cost = total(one.cost_cents for one in question.money)
     avoided = sum(one.avoided_cents.value or 0 for one in question.money)
     rebates = sum(one.rebates_cents for one in question.money)
-    known = MeasureMoney(StatedValue(cost.known), StatedValue(avoided), rebates)
-    payback, words = _payback(known, gain.money_saved_cents, draws, bits, question.as_of)
+    payback, words = None, _cost_missing(cost)
+    if not words:
+        known = MeasureMoney(StatedValue(cost.known), StatedValue(avoided), rebates)
+        payback, words = _payback(known, gain.money_saved_cents, draws, bits, question.as_of)
     escaped = sum(line.refrigerant.escaped_kg_co2e for line in lines if line.refrigerant)
     installing = sum(line.refrigerant.installing_kg_co2e for line in lines if line.refrigerant)
     made = sum(line.material.made_kg for line in lines)

@@ -308,7 +308,9 @@ def test_another_rate_changes_the_money_and_reruns_nothing(desk: Desk, page: Wor
     assert WorthService(desk.project).latest() == kept
     assert not page.stale.isVisibleTo(page)
     told = sources(page)
-    assert told["discount rate above inflation: 8.0% (10.7% in dollars of the day)"] == "the owner's own figure"
+    assert (
+        told["discount rate above inflation: 8.0% (10.7% in dollars of the day)"] == "the owner's own figure"
+    )
     assert "own judgment" in told["inflation: 2.5%"]
 
 
