@@ -208,10 +208,6 @@ def _surfaces(session: Session, measure: m.Measure) -> list[_Thing]:
     return named or [(HoldSubject.MEASURE, measure.id, measure.title)]
 
 
-def _face_thing(row: m.Surface) -> _Thing:
-    return HoldSubject.SURFACE, row.id, f"{row.name}, {row.room.name}"
-
-
 def _faces(session: Session, measure: m.Measure) -> Sequence[m.Surface]:
     rows = session.scalars(select(m.Surface).where(m.Surface.key.in_(_keys(measure, "surfaces")))).all()
     return rows or [place.surface for place in measure.places if place.surface is not None]

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.estimate.case import HouseCase, changed
+from retrofit_desk.estimate.design_load import DESIGN_WIND_M_S
 from retrofit_desk.physics.description import Emitter, House, Thermostat, Zone
 from retrofit_desk.physics.elements import Schedule, Timed
 from retrofit_desk.physics.plant_results import LoadYear, PlantYear
+from retrofit_desk.physics.surface_films import SIGMA_W_M2K4
 from retrofit_desk.physics.weather import DAYS_IN_MONTH, HOURS, MONTH_OF_HOUR, WeatherYear
 
 Array = NDArray[np.float64]
-STEFAN_BOLTZMANN = 5.670374419e-8
-DESIGN_WIND_M_S = 6.7  # 15 mph, the usual winter wind of US load forms (common practice, no source)
 SPELL_DAYS = 14
 """Long enough for a brick house to settle; short beside the year that the ground remembers."""
 COOLING_EXCEEDED_SHARE = 0.004
@@ -164,7 +164,7 @@ def _cold_spell(weather: WeatherYear, outside_c: float) -> tuple[WeatherYear, sl
         dew_point_c=held(weather.dew_point_c, outside_c),
         rh_percent=held(weather.rh_percent, 100.0),
         wind_m_s=held(weather.wind_m_s, DESIGN_WIND_M_S),
-        ir_sky_w_m2=held(weather.ir_sky_w_m2, STEFAN_BOLTZMANN * (outside_c + 273.15) ** 4),
+        ir_sky_w_m2=held(weather.ir_sky_w_m2, SIGMA_W_M2K4 * (outside_c + 273.15) ** 4),
         cloud_tenths=held(weather.cloud_tenths, 10.0),
         ghi_w_m2=held(weather.ghi_w_m2, 0.0),
         dni_w_m2=held(weather.dni_w_m2, 0.0),
