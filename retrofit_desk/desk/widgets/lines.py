@@ -9,7 +9,6 @@ from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QEnterEvent,
-    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QSiz
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.hatch import hatch_brush
 from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.desk.widgets.stacked_row import StackedRow
 from retrofit_desk.desk.widgets.text import soft_label, wrap
 from retrofit_desk.values.place import Place
 
@@ -53,19 +53,13 @@ class StackedLine:
     buttons: tuple[LineButton, ...] = ()
 
 
-class LineRow(QWidget):
-    """One stacked line, reachable by Tab, opened by Enter."""
-
-    opened = Signal()
+class LineRow(StackedRow):
+    """One stacked line; picking it goes to its place."""
 
     def __init__(self, desk: Desk, line: StackedLine) -> None:
-        super().__init__()
-        self._desk, self._line = desk, line
-        self._is_open_able = line.place is not None
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if self._is_open_able else Qt.FocusPolicy.NoFocus)
+        super().__init__(desk, is_pickable=line.place is not None)
+        self._line = line
         self.setAccessibleName(". ".join(part for part in (line.title, line.why, line.aside) if part))
-        if self._is_open_able:
-            self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self._whole = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._whole.setContentsMargins(8, 5, 8, 5)
@@ -87,7 +81,6 @@ class LineRow(QWidget):
         row.addLayout(self._said, 1)
         self._head, self._buttons = row, self._button_row()
         self._whole.addLayout(self._buttons)
-        self.opened.connect(self._go)
 
     def _button_row(self) -> QHBoxLayout:
         buttons = QHBoxLayout()
@@ -141,19 +134,12 @@ class LineRow(QWidget):
             column.addWidget(soft_label(self._line.why))
         return column
 
-    def _go(self) -> None:
+    def pick(self) -> None:
         if self._line.place is not None:
             self._desk.go_to(self._line.place)
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if self._is_open_able and self.rect().contains(event.position().toPoint()):
-            self.opened.emit()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if self._is_open_able and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.opened.emit()
-        else:
-            super().keyPressEvent(event)
+    def _ground(self) -> str:
+        return self._desk.theme.sheet if self._is_pickable and self.underMouse() else ""
 
     def enterEvent(self, event: QEnterEvent) -> None:
         super().enterEvent(event)
@@ -162,22 +148,6 @@ class LineRow(QWidget):
     def leaveEvent(self, event: QEvent) -> None:
         super().leaveEvent(event)
         self.update()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.update()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        tokens = self._desk.theme
-        painter = QPainter(self)
-        if self._is_open_able and self.underMouse():
-            painter.fillRect(self.rect(), QColor(tokens.sheet))
-        painter.setPen(QPen(QColor(tokens.line), 1))
-        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(tokens.spruce), 2))
-            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
-        painter.end()
 
 
 class StackedList(QWidget):

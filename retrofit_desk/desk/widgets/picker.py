@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.desk.widgets.stacked_row import StackedRow
 from retrofit_desk.desk.widgets.text import soft_label
 
 
@@ -24,17 +24,14 @@ class PickLine:
     needs_owner: bool = False
 
 
-class PickRow(QWidget):
-    """One line; Enter, Space or a click chooses it."""
+class PickRow(StackedRow):
+    """One line that can be chosen."""
 
     picked = Signal(str)
 
     def __init__(self, desk: Desk, line: PickLine) -> None:
-        super().__init__()
-        self._desk, self.line = desk, line
-        self.is_chosen = False
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        super().__init__(desk)
+        self.line = line
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self.setAccessibleName(". ".join(part for part in (line.title, line.remark) if part))
         row = QHBoxLayout(self)
@@ -46,7 +43,6 @@ class PickRow(QWidget):
         title.setTextFormat(Qt.TextFormat.PlainText)
         title.setWordWrap(True)
         title.setProperty("role", "section")
-        title.setTextFormat(Qt.TextFormat.PlainText)
         words.addWidget(title)
         if line.remark:
             words.addWidget(soft_label(line.remark))
@@ -59,33 +55,8 @@ class PickRow(QWidget):
         self.setAccessibleDescription("chosen" if is_chosen else "")
         self.update()
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if self.rect().contains(event.position().toPoint()):
-            self.picked.emit(self.line.key)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
-            self.picked.emit(self.line.key)
-        elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):
-            self.focusNextPrevChild(event.key() == Qt.Key.Key_Down)
-        else:
-            super().keyPressEvent(event)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.update()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        tokens = self._desk.theme
-        painter = QPainter(self)
-        if self.is_chosen:
-            painter.fillRect(self.rect(), QColor(tokens.selection))
-        painter.setPen(QPen(QColor(tokens.line), 1))
-        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(tokens.spruce), 2))
-            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
-        painter.end()
+    def pick(self) -> None:
+        self.picked.emit(self.line.key)
 
 
 class Picker(QWidget):

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pictures.canvas import LEFT, MIDDLE, RIGHT, Canvas
 from retrofit_desk.desk.pictures.notched_rule import draw_notched_rule, rule_state
 from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.desk.widgets.stacked_row import StackedRow
 from retrofit_desk.services.measures import MeasureRow
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.stated import StatedValue
@@ -25,17 +26,14 @@ def cost_words(cost_cents: StatedValue[int]) -> str:
     return str(cost_cents.stated) if cost_cents.value is None else whole_dollars_text(cost_cents.value)
 
 
-class RegisterLine(QWidget):
+class RegisterLine(StackedRow):
     """One measure: title and cost, the rule, what waits."""
 
     picked = Signal(int)  # measure id
 
     def __init__(self, desk: Desk, row: MeasureRow) -> None:
-        super().__init__()
-        self._desk, self.row = desk, row
-        self.is_chosen = False
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        super().__init__(desk)
+        self.row = row
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         waits = f", {row.blocked} waiting" if row.blocked else ""
         self.setAccessibleName(f"{row.title}, {row.state}, {cost_words(row.cost_cents)}{waits}")
@@ -48,22 +46,10 @@ class RegisterLine(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(self.fontMetrics().averageCharWidth() * 26, self.sizeHint().height())
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        tokens = self._desk.theme
-        painter = QPainter(self)
-        area = QRectF(self.rect())
-        if self.is_chosen:
-            painter.fillRect(area, QColor(tokens.selection))
-        canvas = Canvas(painter, area.adjusted(8, 4, -8, -4), tokens)
-        self._draw(canvas)
-        painter.setPen(QPen(QColor(tokens.line), 1))
-        painter.drawLine(self.rect().bottomLeft(), self.rect().bottomRight())
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(tokens.spruce), 2))
-            painter.drawRect(area.adjusted(1, 1, -1, -1))
-        painter.end()
+    def _draw(self, painter: QPainter) -> None:
+        self._draw_row(Canvas(painter, QRectF(self.rect()).adjusted(8, 4, -8, -4), self._desk.theme))
 
-    def _draw(self, canvas: Canvas) -> None:
+    def _draw_row(self, canvas: Canvas) -> None:
         row, em, area = self.row, canvas.em, canvas.area
         top = QRectF(area.left(), area.top(), area.width(), em * 1.15)
         cost = cost_words(row.cost_cents)
@@ -84,20 +70,8 @@ class RegisterLine(QWidget):
         word = QRectF(rule.right() + em * 0.4, rule.top() - em * 0.1, em * 5.6, em * 1.15)
         canvas.text(word, str(row.state), RIGHT | MIDDLE)
 
-    def mouseReleaseEvent(self, _event: QMouseEvent) -> None:
+    def pick(self) -> None:
         self.picked.emit(self.row.id)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
-            self.picked.emit(self.row.id)
-        elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):
-            self.focusNextPrevChild(event.key() == Qt.Key.Key_Down)
-        else:
-            super().keyPressEvent(event)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.update()
 
 
 class Register(QScrollArea):
