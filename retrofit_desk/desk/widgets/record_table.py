@@ -39,7 +39,7 @@ from retrofit_desk.desk.context import Desk
 Row = TypeVar("Row")
 Index = QModelIndex | QPersistentModelIndex
 SORT_ROLE = Qt.ItemDataRole.UserRole
-WIDEST_CHARS = 46
+WIDEST_CHARS, LEAST_CHARS = 46, 12
 LEAST_ROWS = 3
 
 
@@ -302,13 +302,25 @@ class RecordTable(QWidget, Generic[Row]):
         metrics = self.view.fontMetrics()
         self.view.verticalHeader().setDefaultSectionSize(round(metrics.height() * 1.55))
         self.view.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        widest = metrics.averageCharWidth() * WIDEST_CHARS
+        char = metrics.averageCharWidth()
         for number in range(len(self.model.columns)):
             self.view.resizeColumnToContents(number)
-            width = min(self.view.columnWidth(number) + metrics.averageCharWidth(), widest)
-            self.view.setColumnWidth(number, width)
+            self.view.setColumnWidth(number, min(self.view.columnWidth(number) + char, char * WIDEST_CHARS))
+        self._take_missing_width(char * LEAST_CHARS)
         self._give_spare_width()
         self._fit_height()
+
+    def _take_missing_width(self, least: int) -> None:
+        """Where all columns do not fit, the widest columns of words give way first; numbers are never cut."""
+        view, columns = self.view, range(len(self.model.columns))
+        over = sum(view.columnWidth(i) for i in columns) - view.viewport().width()
+        wordy = [i for i in columns if not self.model.columns[i].is_number]
+        while over > 0 and wordy:
+            widest = max(wordy, key=view.columnWidth)
+            if view.columnWidth(widest) <= least:
+                return
+            view.setColumnWidth(widest, view.columnWidth(widest) - 1)
+            over -= 1
 
     def _give_spare_width(self) -> None:
         """Width that is left goes to the last column of words, so that numbers stay beside their names."""
