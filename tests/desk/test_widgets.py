@@ -158,6 +158,25 @@ class TestTable:
         table.view.sortByColumn(2, Qt.SortOrder.DescendingOrder)
         assert [row.load_w for row in table.shown_rows()] == [8000.0, 5000.0, None]
 
+    def test_words_give_way_to_the_last_column_but_numbers_and_too_narrow_a_table_keep_their_width(
+        self, table: RecordTable[Circuit], qtbot: QtBot
+    ) -> None:
+        served = "The outlets of the den, the stairs and the landing"
+        table.set_rows((*CIRCUITS, Circuit(12, served, 900.0)))
+
+        def widths(across: int) -> list[int]:
+            table.resize(across, 300)
+            qtbot.wait(20)
+            return [table.view.columnWidth(i) for i in range(3)]
+
+        number, serves, load = whole = widths(50)
+        assert sum(whole) > table.view.viewport().width()
+        assert widths(number + serves // 2 + load) == [
+            number,
+            table.view.viewport().width() - number - load,
+            load,
+        ]
+
     def test_every_word_typed_into_the_filter_must_stand_in_the_row(
         self, table: RecordTable[Circuit]
     ) -> None:

@@ -39,7 +39,8 @@ from retrofit_desk.desk.context import Desk
 Row = TypeVar("Row")
 Index = QModelIndex | QPersistentModelIndex
 SORT_ROLE = Qt.ItemDataRole.UserRole
-WIDEST_CHARS, LEAST_CHARS = 46, 12
+WIDEST_CHARS, LEAST_NAME, LEAST_WORDS = 46, 18, 12
+"""How wide a column of words may be, and how narrow one that names the row, or another, may become."""
 LEAST_ROWS = 3
 
 
@@ -306,21 +307,31 @@ class RecordTable(QWidget, Generic[Row]):
         for number in range(len(self.model.columns)):
             self.view.resizeColumnToContents(number)
             self.view.setColumnWidth(number, min(self.view.columnWidth(number) + char, char * WIDEST_CHARS))
-        self._take_missing_width(char * LEAST_CHARS)
+        self._take_missing_width(char)
         self._give_spare_width()
         self._fit_height()
 
-    def _take_missing_width(self, least: int) -> None:
-        """Where all columns do not fit, the widest columns of words give way first; numbers are never cut."""
-        view, columns = self.view, range(len(self.model.columns))
-        over = sum(view.columnWidth(i) for i in columns) - view.viewport().width()
-        wordy = [i for i in columns if not self.model.columns[i].is_number]
-        while over > 0 and wordy:
-            widest = max(wordy, key=view.columnWidth)
-            if view.columnWidth(widest) <= least:
-                return
-            view.setColumnWidth(widest, view.columnWidth(widest) - 1)
-            over -= 1
+    def _take_missing_width(self, char: int) -> None:
+        """Where the columns do not quite fit, the widest words give way first; numbers are never cut.
+
+        Where even that is not enough all keep their width and the table scrolls.
+        """
+        view, columns = self.view, self.model.columns
+        widths = [view.columnWidth(i) for i in range(len(columns))]
+        least = [
+            width
+            if column.is_number
+            else min(width, char * (LEAST_NAME if column.is_strong else LEAST_WORDS))
+            for width, column in zip(widths, columns, strict=True)
+        ]
+        over = sum(widths) - view.viewport().width()
+        if not 0 < over <= sum(widths) - sum(least):
+            return
+        for _ in range(over):
+            widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=lambda i: widths[i])
+            widths[widest] -= 1
+        for number, width in enumerate(widths):
+            view.setColumnWidth(number, width)
 
     def _give_spare_width(self) -> None:
         """Width that is left goes to the last column of words, so that numbers stay beside their names."""
