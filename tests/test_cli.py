@@ -399,7 +399,7 @@ def test_savings_are_told_in_words_and_as_data(
     }
     jsonschema.validate(found, json.loads((ROOT / "shared" / "answers" / "savings.schema.json").read_text()))
     assert [one["key"] for one in found["measures"]] == ["air-sealing"]
-    assert (found["schema"], found["edition"]) == ("retrofit-desk/savings/1", 2)
+    assert (found["schema"], found["edition"]) == ("retrofit-desk/savings/1", 3)
     tells_the_years(found, sample_copy)
     fuel = found["whole"]["fuel_removed_kwh_per_year"]
     assert fuel["low"] < fuel["value"] < fuel["high"]

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from decimal import Decimal
 
 from retrofit_desk.money.rounding import whole_cents
-from retrofit_desk.money.worth import residual_share, single_present_value, years_bought_again
+from retrofit_desk.money.worth import residual_share, years_bought_again
 from retrofit_desk.values.stated import Stated, StatedValue
 
 UNKNOWN: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
@@ -57,11 +56,14 @@ class Lasting:
         last = self.again_cents if self.again(study_years) else self.price_cents
         return whole_cents(last * residual_share(self.life.years, study_years, self.bought_in))
 
-    def present_cents(self, rate: Decimal, study_years: int) -> Decimal:
-        """Everything paid for it within the study less what is left, in cents of today."""
-        paid = self.first_cents(study_years) * single_present_value(rate, self.bought_in)
-        paid += sum(cents * single_present_value(rate, year) for year, cents in self.again(study_years))
-        return paid - self.left_cents(study_years) * single_present_value(rate, study_years)
+    def by_year_cents(self, study_years: int) -> tuple[int, ...]:
+        """Paid for it at the end of years 0 to the last of the study, which gives back what is left."""
+        paid = [0] * (study_years + 1)
+        paid[min(self.bought_in, study_years)] += self.first_cents(study_years)
+        for year, cents in self.again(study_years):
+            paid[year] += cents
+        paid[-1] -= self.left_cents(study_years)
+        return tuple(paid)
 
     def lasting(self, years: int) -> Lasting:
         """The same with another life."""

@@ -141,11 +141,8 @@ def _flows(stake: Stake, outlook: Outlook) -> tuple[int, ...]:
     flows = [stake.rebates_cents, *(cents - upkeep + ended for cents in stake.savings_cents(outlook))]
     for sign, parts in ((-1, stake.own), (1, stake.instead)):
         for part in parts:
-            if part.bought_in < years:
-                flows[part.bought_in] += sign * part.price_cents
-            for year, cents in part.again(years):
+            for year, cents in enumerate(part.by_year_cents(years)):
                 flows[year] += sign * cents
-        flows[-1] -= sign * _left(parts, years)
     return tuple(flows)
 
 

@@ -1,4 +1,4 @@
-"""How far the present value of a line-up may lie off: first-year saving, costs, growth of prices, lives."""
+"""How far what a line-up is worth may lie off: first-year saving, costs, growth of prices, lives."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from retrofit_desk.estimate.factors import TERM_FACTORS
 from retrofit_desk.estimate.later_money import Lasting, upkeep_known_cents
 from retrofit_desk.estimate.over_years import Outlook, Stake
 from retrofit_desk.estimate.ranges import COST, HIGH, LOW
-from retrofit_desk.money.worth import uniform_present_value
+from retrofit_desk.money.worth import internal_return
 from retrofit_desk.values.figure import Figure
 
 Array = NDArray[np.float64]
@@ -45,67 +45,98 @@ class NetPresentRange:
     moves: tuple[tuple[str, float], ...]
 
 
-def net_present_range(
+@dataclass(frozen=True)
+class ReturnRange:
+    """10, 50 and 90 % of the internal rate of return above inflation, of the draws that have one.
+
+    All three are none where no draw has one. `none_share`: share of the draws without.
+    """
+
+    low: float | None
+    median: float | None
+    high: float | None
+    none_share: float
+
+
+@dataclass(frozen=True)
+class RangesOverYears:
+    """How far what a line-up is worth, and what it returns, may lie off."""
+
+    net_present: NetPresentRange
+    internal: ReturnRange
+
+
+def ranges_over_years(
     stake: Stake, saved: Figure, outlook: Outlook, draws: int = DRAWS, seed: int = 1
-) -> NetPresentRange:
+) -> RangesOverYears:
     """Latin hypercube. `saved`: the first year's saving with its likely range, cents."""
     from scipy.stats import norm, qmc
 
     z = norm.ppf(qmc.LatinHypercube(d=len(NAMES), rng=seed).random(draws))
+    flows = _flows_cents(stake, saved, outlook, z)
+    values = flows @ (1.0 + float(outlook.discount_rate)) ** -np.arange(outlook.years + 1)
+    low, median, high = (round(one) for one in _ten_fifty_ninety(values))
+    worth = NetPresentRange(low, median, high, float((values > 0).mean()), _moves(z, values))
+    return RangesOverYears(worth, _return_range(flows))
+
+
+def _flows_cents(stake: Stake, saved: Figure, outlook: Outlook, z: Array) -> Array:
+    """Flows at the end of years 0 to the last; (draws, years + 1). `z`: a column for each of `NAMES`."""
+    from scipy.stats import norm
+
     spread = (saved.high - saved.low) / OF_TEN_TO_NINETY
-    saving = 1.0 + z[:, 0] * spread / saved.value if saved.value else np.ones(draws)
+    saving = 1.0 + z[:, 0] * spread / saved.value if saved.value else np.ones(len(z))
     cost_share = next(one.share for one in TERM_FACTORS if one.name == COST)
     cost = np.maximum(1.0 + cost_share * z[:, 1], 0.5)
-    fuel = stake.fuel_saved_cents * _worth_of_growth(
-        float(outlook.fuel_growth) + FUEL_GROWTH_SHARE * z[:, 2], outlook
+    years, rank = outlook.years, norm.cdf(z[:, 4])
+    fuel = stake.fuel_saved_cents * _growing(float(outlook.fuel_growth) + FUEL_GROWTH_SHARE * z[:, 2], years)
+    power = stake.power_saved_cents * _growing(
+        float(outlook.power_growth) + POWER_GROWTH_SHARE * z[:, 3], years
     )
-    power = stake.power_saved_cents * _worth_of_growth(
-        float(outlook.power_growth) + POWER_GROWTH_SHARE * z[:, 3], outlook
-    )
-    own, instead = (
-        _worth_of_parts(parts, norm.cdf(z[:, 4]), outlook) for parts in (stake.own, stake.instead)
-    )
-    values = (
-        saving * (fuel + power)
-        - own * cost
-        + instead
-        + stake.rebates_cents
-        - _worth_of_upkeep(stake, outlook)
-    )
-    low, median, high = (round(float(one)) for one in np.percentile(values, [LOW, 50.0, HIGH]))
-    return NetPresentRange(low, median, high, float((values > 0).mean()), _moves(z, values))
+    comes, ends = upkeep_known_cents(stake.later)
+    flows = _paid_for(stake.instead, rank, years) - cost[:, None] * _paid_for(stake.own, rank, years)
+    flows[:, 0] += stake.rebates_cents
+    flows[:, 1:] += saving[:, None] * (fuel + power) + ends - comes
+    return flows
 
 
-def _worth_of_growth(growth: Array, outlook: Outlook) -> Array:
-    """Present value of a cent a year, paid at its end, that grows from the second year on; (draws,)."""
-    years = np.arange(1, outlook.years + 1)
-    discount = (1.0 + float(outlook.discount_rate)) ** -years
-    return np.asarray(((1.0 + growth[:, None]) ** (years - 1) * discount).sum(axis=1))
+def _growing(growth: Array, years: int) -> Array:
+    """One at the end of the first year, growing by a share a year; (draws, years)."""
+    return np.asarray((1.0 + growth[:, None]) ** np.arange(years))
 
 
-def _worth_of_parts(parts: Sequence[Lasting], rank: Array, outlook: Outlook) -> Array:
-    """Present value of all that is paid for things that last longer or shorter, all alike; (draws,).
+def _paid_for(parts: Sequence[Lasting], rank: Array, years: int) -> Array:
+    """All that is paid by year for things that last longer or shorter, all alike; (draws, years + 1).
 
     `rank`: 0 to 1, the place between the shortest and the longest life, triangular about the usual one.
     """
     from scipy.stats import triang
 
-    whole: Array = np.zeros(len(rank))
+    whole: Array = np.zeros((len(rank), years + 1))
     for part in parts:
         if part.life is None or part.life.low_years == part.life.high_years:
-            whole += float(part.present_cents(outlook.discount_rate, outlook.years))
+            whole += np.array(part.by_year_cents(years))
             continue
         low, span = part.life.low_years, part.life.high_years - part.life.low_years
         drawn = np.rint(triang.ppf(rank, (part.life.years - low) / span, loc=low, scale=span)).astype(int)
         lives = range(low, part.life.high_years + 1)
-        by_life = [part.lasting(life).present_cents(outlook.discount_rate, outlook.years) for life in lives]
+        by_life = [part.lasting(life).by_year_cents(years) for life in lives]
         whole += np.array(by_life, dtype=float)[drawn - low]
     return whole
 
 
-def _worth_of_upkeep(stake: Stake, outlook: Outlook) -> float:
-    comes, ends = upkeep_known_cents(stake.later)
-    return float((comes - ends) * uniform_present_value(outlook.discount_rate, outlook.years))
+def _return_range(flows: Array) -> ReturnRange:
+    rates = [internal_return([round(cents) for cents in row]).rate for row in flows.tolist()]
+    found = np.array([rate for rate in rates if rate is not None])
+    none_share = 1.0 - len(found) / len(rates)
+    if not len(found):
+        return ReturnRange(None, None, None, none_share)
+    return ReturnRange(*_ten_fifty_ninety(found), none_share)
+
+
+def _ten_fifty_ninety(values: Array) -> tuple[float, float, float]:
+    low, median, high = np.percentile(values, [LOW, 50.0, HIGH]).tolist()
+    return low, median, high
 
 
 def _moves(z: Array, values: Array) -> tuple[tuple[str, float], ...]:

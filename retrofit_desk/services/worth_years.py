@@ -26,7 +26,12 @@ from retrofit_desk.estimate.over_years import (
     stake_of,
     whole_stake,
 )
-from retrofit_desk.estimate.range_over_years import NetPresentRange, net_present_range
+from retrofit_desk.estimate.range_over_years import (
+    NetPresentRange,
+    RangesOverYears,
+    ReturnRange,
+    ranges_over_years,
+)
 from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
 from retrofit_desk.money.worth import energy_unit_cost, real_rate
 from retrofit_desk.records import models as m
@@ -50,6 +55,8 @@ __all__ = [
     "MoneyOverYears",
     "MonthCash",
     "NetPresentRange",
+    "RangesOverYears",
+    "ReturnRange",
     "WorthYears",
     "WorthYearsService",
 ]
@@ -115,8 +122,8 @@ class WorthYears:
     outlook: Outlook
     sources: tuple[SourceLine, ...]
     reserved: MoneyOverYears
-    net_present: NetPresentRange
-    """How far the net present value of `reserved` may lie off."""
+    ranges: RangesOverYears
+    """How far the figures of `reserved` may lie off."""
     hoped: MoneyOverYears | None
     hoped_cents: int
     rebates: tuple[RebateRow, ...]
@@ -167,7 +174,7 @@ class WorthYearsService:
             outlook=outlook,
             sources=self._outlook.sources(),
             reserved=reserved,
-            net_present=net_present_range(reserved.stake, found.whole.money_saved, outlook),
+            ranges=ranges_over_years(reserved.stake, found.whole.money_saved, outlook),
             hoped=hoped,
             hoped_cents=hoped_cents,
             rebates=rebates,

@@ -7,10 +7,16 @@ from typing import Any
 
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_years import Lasting, LaterMoney, LineYears, MoneyOverYears, WorthYears
-from retrofit_desk.services.worth_years_words import discounted_text, over_years, ratio_text
+from retrofit_desk.services.worth_years_words import (
+    discounted_text,
+    over_years,
+    ratio_text,
+    return_note,
+    return_text,
+)
 from retrofit_desk.values.stated import Stated
 
-EDITION = 2
+EDITION = 3
 """Of the keys of the answer: it rises when some are added; the form's version when one changes or goes."""
 STAGES_LEFT_OUT = ("A5 site energy", "B4 put in again", "C1 taking out", "D beyond the boundary")
 
@@ -23,6 +29,7 @@ def years_lines(years: WorthYears) -> tuple[str, ...]:
         f"  over {years.outlook.years} years       {worth}. {why}",
         f"  its ratios          savings to investment {ratio_text(money.savings_to_investment)}; discounted "
         f"payback {discounted_text(money, years.outlook.years)}",
+        f"  internal return     {return_text(money)}; {return_note(years)}",
     )
 
 
@@ -45,7 +52,7 @@ def years_data(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
 
 
 def _over_years(years: WorthYears) -> dict[str, Any]:
-    outlook, spread = years.outlook, years.net_present
+    outlook, spread, returned = years.outlook, years.ranges.net_present, years.ranges.internal
     return {
         "outlook": {
             "study_years": outlook.years,
@@ -62,6 +69,10 @@ def _over_years(years: WorthYears) -> dict[str, Any]:
         "npv_high_cents": spread.high_cents,
         "npv_above_zero_share": spread.pays_share,
         "npv_moves_most": [{"factor": name, "share": share} for name, share in spread.moves],
+        "irr_low_share_per_year": returned.low,
+        "irr_median_share_per_year": returned.median,
+        "irr_high_share_per_year": returned.high,
+        "irr_none_share": returned.none_share,
         "measures": [_line(one, outlook.years) for one in years.lines],
         "cash_own_by_year_cents": list(years.cash.own_cents),
         "cash_with_loan_by_year_cents": _listed(years.cash.with_loan_cents),

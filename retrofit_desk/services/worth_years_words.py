@@ -13,6 +13,7 @@ from retrofit_desk.services.worth_years import (
     LineYears,
     MoneyOverYears,
     NetPresentRange,
+    ReturnRange,
     WorthYears,
 )
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
@@ -27,7 +28,7 @@ def moves_text(found: SavingsSum) -> str:
 
 def over_years(years: WorthYears) -> tuple[str, str]:
     """What all of it is worth over the years, beside buying only what must be bought anyway; and how sure."""
-    money, outlook, found = years.reserved, years.outlook, years.net_present
+    money, outlook, found = years.reserved, years.outlook, years.ranges.net_present
     ratio = money.savings_to_investment
     each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
     low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
@@ -141,11 +142,11 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         (
             "Net present value (NPV)",
             lambda one: whole(one.net_present_cents),
-            f"{years} years; {_net_present_words(found.net_present)}",
+            f"{years} years; {_net_present_words(found.ranges.net_present)}",
         ),
         ("Savings to investment (SIR)", lambda one: ratio_text(one.savings_to_investment), "1 is even"),
         ("Adjusted return (AIRR)", adjusted_text, "above inflation"),
-        ("Internal return (IRR)", return_text, return_hint(found.reserved)),
+        ("Internal return (IRR)", return_text, return_note(found)),
     )
     return [
         YearsFigure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
@@ -172,6 +173,22 @@ def loan_real_text(found: WorthYears) -> str:
         return ""
     returned = return_text(found.reserved)
     return f"Above inflation the loan costs {percent_text(rate, 1)}; the measures return {returned}."
+
+
+def return_note(found: WorthYears) -> str:
+    """The likely range of the return, and what must be said beside it."""
+    return f"above inflation; {return_range_text(found.ranges.internal)}. {return_hint(found.reserved)}"
+
+
+def return_range_text(found: ReturnRange) -> str:
+    """How far the return may lie off, and how often there is none."""
+    if found.low is None or found.high is None:
+        return "no likely range: no rate fits any of the draws"
+    likely = f"likely {percent_text(found.low, 1)} to {percent_text(found.high, 1)}"
+    if found.none_share == 0:
+        return likely
+    share = "less than 1%" if found.none_share < 0.01 else percent_text(found.none_share)
+    return f"{likely} where a rate fits; none fits {share} of the draws"
 
 
 def _net_present_words(found: NetPresentRange) -> str:
