@@ -78,7 +78,7 @@ class AtHandPage(Page):
         self._heads["Ready to do"].set_remark(f"on {day_text(found.today)}, what presses most first")
         due = sum(one.is_due(found.today) for one in found.with_others)
         self._heads["With others"].set_remark(f"{due} to ask again" if due else "nobody to ask today")
-        self._heads["Not yet"].set_remark(f"{len(found.not_yet)} to wait for")
+        self._heads["Not yet"].set_remark(f"{len(found.not_yet)} to wait for" if found.not_yet else "")
         self._heads["Runs out"].set_remark("within four months")
         self.ready.set_lines([ready_line(one, self._ready_buttons(one)) for one in found.ready])
         self.not_yet.set_lines([not_yet_line(one) for one in found.not_yet])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.button_row import ButtonRow, Press
@@ -40,7 +40,10 @@ class ContractPane(SheetPane):
         self._desk, self._page = desk, page
         self._money = desk.service(MoneyService)
         self.sheet: ContractSheet | None = None
-        column = self.column
+        self._body = QWidget()
+        column = QVBoxLayout(self._body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(self.column.spacing())
         self._sums = QLabel()
         self._sums.setWordWrap(True)
         self._buttons = ButtonRow()
@@ -61,17 +64,15 @@ class ContractPane(SheetPane):
             column.addWidget(SectionHeading(heading))
             column.addWidget(self.lists[name])
         column.addWidget(soft_label(LIENS))
-        column.addStretch(1)
+        self.column.addWidget(self._body)
+        self.column.addStretch(1)
 
     def show_sheet(self, sheet: ContractSheet | None) -> None:
         self.sheet = sheet
-        self._buttons.setVisible(sheet is not None)
+        self._body.setVisible(sheet is not None)
         if sheet is None:
             hint = "Accept a quote on the Quotes page, or write down a contract."
             self.call("No contract is recorded yet", hint)
-            self._sums.setText("")
-            for stack in self.lists.values():
-                stack.set_lines(())
             return
         self.call(sheet.row.title, _about(sheet))
         self._sums.setText("\n".join(part for part in (_sums(sheet), sheet.notes) if part))
