@@ -89,6 +89,8 @@ class PermitDates:
     ends_on: date | None = None
     final_on: date | None = None
     activity_on: tuple[date, ...] = ()
+    extended_until: date | None = None
+    """Given by the office in writing, in spite of idle days and of the end on the permit."""
 
 
 def may_book(visit: Visit, visits: Iterable[Visit], rules: Sequence[InspectionRule]) -> BookingAnswer:
@@ -115,11 +117,28 @@ def may_close(visits: Iterable[Visit]) -> tuple[str, ...]:
 
 
 def permit_ends(dates: PermitDates) -> date | None:
-    """The day a permit lapses: its own end or too long without activity, whichever is first. Final: never."""
+    """The day a permit lapses: its own end or too long without activity, whichever is first. Final: never.
+
+    What happens after it has lapsed does not bring it back; an extension in writing or a new issue does.
+    """
     if dates.final_on is not None:
         return None
-    idle = lapses_on(dates.issued_on, max(dates.activity_on, default=None), dates.idle_days_limit)
-    return min((day for day in (idle, dates.ends_on) if day), default=None)
+    end = min((day for day in (_idle_end(dates), dates.ends_on) if day), default=None)
+    if end is None or dates.extended_until is None:
+        return end
+    return max(end, dates.extended_until)
+
+
+def _idle_end(dates: PermitDates) -> date | None:
+    """Idle days count anew from every activity while it stands (IRC R105.5)."""
+    if dates.issued_on is None or dates.idle_days_limit is None:
+        return None
+    end = lapses_on(dates.issued_on, None, dates.idle_days_limit)
+    for day in sorted(day for day in dates.activity_on if day > dates.issued_on):
+        if end is None or day > max(end, dates.extended_until or end):
+            break
+        end = lapses_on(dates.issued_on, day, dates.idle_days_limit)
+    return end
 
 
 def ready_for(visit: Visit, rules: Sequence[InspectionRule], visits: Iterable[Visit] = ()) -> tuple[str, ...]:

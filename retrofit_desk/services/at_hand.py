@@ -21,7 +21,7 @@ from retrofit_desk.services.endings import EndingLine, endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.paper_checks import PaperCheck, mismatches
 from retrofit_desk.services.payment_day import Payable, payables
-from retrofit_desk.services.permit_sheet import PermitReader, VisitSheet
+from retrofit_desk.services.permit_sheet import EXPIRED, PermitReader, PermitSheet, VisitSheet
 from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
 from retrofit_desk.services.signing import LOST, unreserved_in
 from retrofit_desk.services.waits import Waiting, waits_in
@@ -108,10 +108,14 @@ class AtHandService:
 
 @dataclass(frozen=True)
 class _Visits:
-    """Every visit by its id; `timely` are those whose work is far enough for the inspector to come."""
+    """Every visit by its id; `timely` are those whose work is far enough for the inspector to come.
+
+    `expired`: permits that ran out with something still open under them.
+    """
 
     sheets: dict[int, VisitSheet]
     timely: frozenset[int]
+    expired: tuple[PermitSheet, ...]
 
 
 def _visits(session: Session, tables: Tables, holds: tuple[HoldView, ...], today: date) -> _Visits:
@@ -119,14 +123,16 @@ def _visits(session: Session, tables: Tables, holds: tuple[HoldView, ...], today
     reached = {row.id: states.notches(row.state) for row in session.scalars(select(m.Measure))}
     sheets: dict[int, VisitSheet] = {}
     timely = set()
-    for permit in (sheet for office in reader.authorities() for sheet in office.permits):
+    permits = [sheet for office in reader.authorities() for sheet in office.permits]
+    for permit in permits:
         notches = [reached[one.place.item] for one in permit.measures if one.place.item in reached]
         for visit in permit.visits:
             sheets[visit.id] = visit
             needed = _FINAL_AT if visit.is_final else _ROUGH_AT
             if notches and (min if visit.is_final else max)(notches) >= needed:
                 timely.add(visit.id)
-    return _Visits(sheets, frozenset(timely))
+    expired = tuple(one for one in permits if one.has_lapsed)
+    return _Visits(sheets, frozenset(timely), expired)
 
 
 _ROUGH_AT = states.notches(MeasureState.UNDER_WAY)
@@ -142,6 +148,7 @@ def _ready(
     """Work free to begin, waits to be asked for, visits, payments due, papers to have put right."""
     today = schedule.today
     lines = [_pay_line(one, today) for one in money if not one.waits_for and not one.is_told]
+    lines += [_renew_line(one) for one in visits.expired]
     lines += [
         ReadyLine(
             one.title, f"{one.line[:1].upper()}{one.line[1:]}. {PUT_RIGHT}", None, False, None, one.place
@@ -232,6 +239,14 @@ def _pay_line(one: Payable, today: date) -> ReadyLine:
     return ReadyLine(f"Pay {one.what}", one.why, days, days < 0, None, one.place)
 
 
+def _renew_line(permit: PermitSheet) -> ReadyLine:
+    """An expired permit is the owner's to have back, however long ago it ran out."""
+    assert permit.runs_out is not None
+    why = f"It expired {day_text(permit.runs_out.ending.ends_on)}. {EXPIRED}"
+    title = f"Have it extended or issued again: {permit.title}"
+    return ReadyLine(title, why, permit.runs_out.days_left, True, None, permit.place)
+
+
 def _visit_line(visit: VisitSheet, days_to_spare: int | None, is_late: bool, today: date) -> ReadyLine:
     ready = f" Have ready: {'; '.join(visit.ready)}." if visit.ready else ""
     if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
@@ -272,6 +287,7 @@ def _not_yet(
         for one in money
         if one.waits_for and not one.is_told
     ]
+    lines += [_not_under(one) for one in visits.expired]
     lines += [NotYetLine(one.sentence, _frees(one), one.place) for one in blocking]
     for step in schedule.open_steps:
         visit = visits.sheets.get(step.inspection_id or 0)
@@ -281,6 +297,12 @@ def _not_yet(
             sentence = f"Not yet: don't book {visit.title} until {' and '.join(visit.missing)}."
             lines.append(NotYetLine(sentence, step.measure, visit.place))
     return tuple(lines)
+
+
+def _not_under(permit: PermitSheet) -> NotYetLine:
+    until = "until the office extends it in writing or issues it again"
+    sentence = f"Not yet: don't go on with the work under {permit.title} {until}."
+    return NotYetLine(sentence, "What is done under an expired permit may have to be opened.", permit.place)
 
 
 def _frees(hold: HoldView) -> str:

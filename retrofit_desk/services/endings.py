@@ -58,14 +58,17 @@ def endings_in(
         places[ending.key] = place
         endings.append(ending)
     seen = deadlines.runs_out(endings, today, within_days=within_days)
-    return tuple(
-        EndingLine(one, places[one.ending.key]) for one in seen if one.days_left >= -FORGOTTEN_AFTER_DAYS
-    )
+    return tuple(EndingLine(one, places[one.ending.key]) for one in seen if not _is_history(one))
+
+
+def _is_history(one: RunsOut) -> bool:
+    """An expired permit is not: work under it stands still until the office renews it or takes it back."""
+    return one.days_left < -FORGOTTEN_AFTER_DAYS and one.ending.kind is not EndKind.PERMIT
 
 
 def _all(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending, Place]]:
     for permit in session.scalars(select(m.Permit)):
-        if (ending := ending_of(permit)) is not None:
+        if (ending := ending_of(permit, today)) is not None:
             yield ending, found(permit).place
     yield from _quotes(session)
     yield from _programmes(session, tables, today)

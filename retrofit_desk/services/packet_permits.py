@@ -15,6 +15,8 @@ from retrofit_desk.paperwork.contents import (
     VisitPart,
 )
 from retrofit_desk.records import models as m
+from retrofit_desk.services.days import today_of
+from retrofit_desk.services.permit_dates import lapses_on, state_on
 from retrofit_desk.values.stated import Stated, StatedValue
 
 
@@ -41,9 +43,9 @@ def _permit(session: Session, row: m.Permit) -> PermitLine:
         number=number,
         authority=authority.name if authority else "not stated",
         covers="; ".join(measure.title for measure in covered if measure is not None) or row.title,
-        state=str(row.state),
+        state=str(state_on(row, today_of(session))),
         issued_on=row.issued_on,
-        runs_out_on=None if row.final_on else row.extended_until or row.ends_on,
+        runs_out_on=lapses_on(row),
         inspections=tuple(_inspection(one) for one in row.inspections),
     )
 

@@ -16,11 +16,15 @@ def active_on(row: m.Permit) -> tuple[date, ...]:
 
 def lapses_on(row: m.Permit) -> date | None:
     """The last day on which it stands; none while it is not issued, and none once it is final."""
-    if row.state is not PermitState.ISSUED:
+    if row.state not in (PermitState.ISSUED, PermitState.EXPIRED):
         return None
-    ends_on = row.extended_until or row.ends_on
-    dates = PermitDates(row.issued_on, row.idle_days_limit, ends_on, row.final_on, active_on(row))
-    end = permit_ends(dates)
-    if end is None or row.extended_until is None:
-        return end
-    return max(end, row.extended_until)  # the office gave it in spite of the idle days
+    dates = PermitDates(
+        row.issued_on, row.idle_days_limit, row.ends_on, row.final_on, active_on(row), row.extended_until
+    )
+    return permit_ends(dates)
+
+
+def state_on(row: m.Permit, today: date) -> PermitState:
+    """Its state on a day: what was issued and has lapsed since is expired, though nobody wrote that down."""
+    end = lapses_on(row)
+    return PermitState.EXPIRED if end is not None and end < today else row.state

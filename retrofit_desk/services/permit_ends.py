@@ -19,6 +19,7 @@ from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measure_facts import open_inspections
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in
+from retrofit_desk.services.permit_dates import lapses_on, state_on
 from retrofit_desk.services.permits import (
     NOTHING,
     ResultUnclear,
@@ -101,6 +102,13 @@ class PermitEndService:
 def _check_close(row: m.Permit, on: date, today: date) -> None:
     if row.state not in (PermitState.ISSUED, PermitState.FINAL):
         raise ResultUnclear(f"this permit is {row.state}", where=row.title, kept=NOTHING)
+    if state_on(row, on) is PermitState.EXPIRED:
+        raise ResultUnclear(
+            f"it expired {day_text(lapses_on(row))}",
+            where=row.title,
+            kept=NOTHING,
+            do="write down until when the office extended it, or when it was issued again",
+        )
     if on > today:
         raise ResultUnclear(
             f"{day_text(on)} has not come yet", where=row.title, kept=NOTHING, do="check the day"

@@ -19,14 +19,14 @@ from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut
 from retrofit_desk.rules.permits import InspectionResult, InspectionRule, PermitTemplate, Visit
 from retrofit_desk.services.hold_records import inspection_roots
 from retrofit_desk.services.holds import HoldView
-from retrofit_desk.services.permit_dates import active_on, lapses_on
+from retrofit_desk.services.permit_dates import active_on, lapses_on, state_on
 from retrofit_desk.services.places import found
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
 LAPSES = "Without work or a visit it lapses; the local authority decides."
-OPEN_STATES = (PermitState.NEEDED, PermitState.APPLIED, PermitState.ISSUED)
+EXPIRED = "Nothing may go on under it until the office extends it in writing or issues it again."
 
 
 @dataclass(frozen=True)
@@ -115,7 +115,7 @@ class PermitSheet:
 
     @property
     def has_lapsed(self) -> bool:
-        return self.runs_out is not None and self.runs_out.days_left < 0
+        return self.state is PermitState.EXPIRED
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,7 @@ class PermitReader:
             id=row.id,
             title=row.title,
             kind=row.kind,
-            state=row.state,
+            state=state_on(row, self._today),
             number=row.number,
             pulled_by=row.pulled_by,
             is_homeowner_permit=row.is_homeowner_permit,
@@ -214,7 +214,7 @@ class PermitReader:
         if row.permit.issued_on is None:
             return (f"{title} is issued", *missing)
         if end is not None and end < self._today:
-            return (f"{title}, which lapsed {day_text(end)}, is extended or issued again", *missing)
+            return (f"{title}, which expired {day_text(end)}, is extended or issued again", *missing)
         return missing
 
     def _rules_of(self, permit: m.Permit) -> tuple[InspectionRule, ...]:
@@ -292,20 +292,21 @@ class PermitReader:
         return filed
 
     def _runs_out(self, row: m.Permit) -> RunsOut | None:
-        ending = ending_of(row)
+        ending = ending_of(row, self._today)
         return next(iter(deadlines.runs_out([ending], self._today)), None) if ending else None
 
 
-def ending_of(row: m.Permit) -> Ending | None:
+def ending_of(row: m.Permit, today: date) -> Ending | None:
     """When an issued permit lapses, from its own end, its extension and the last visit."""
     end = lapses_on(row)
     if end is None:
         return None
     start = max(active_on(row), default=None)
-    return Ending(EndKind.PERMIT, row.title, end, start, means=LAPSES, key=f"permit:{row.id}")
+    means = EXPIRED if end < today else LAPSES
+    return Ending(EndKind.PERMIT, row.title, end, start, means=means, key=f"permit:{row.id}")
 
 
 def _by_state(sheet: PermitSheet) -> tuple[int, int]:
     """What is under way first, what is over last."""
-    order = (PermitState.ISSUED, PermitState.APPLIED, PermitState.NEEDED)
+    order = (PermitState.EXPIRED, PermitState.ISSUED, PermitState.APPLIED, PermitState.NEEDED)
     return (order.index(sheet.state) if sheet.state in order else len(order), sheet.id)

@@ -251,7 +251,7 @@ def test_the_schedule_opens_at_the_step_that_is_called_for(page: MeasuresPage) -
     assert page.parts.currentWidget() is page.schedule
     names = [one.accessibleName() for one in page.schedule.step.rows]
     assert "no day to spare" in names[0]
-    assert "Waits for: Tubing inspection, den" in names
+    assert any(one.startswith("Waits for: ") and "Tubing inspection, den" in one for one in names)
     assert any("Not yet: don't cover the loops" in name for name in names)
     page.show_item(Place(PageKey.MEASURES, "measure", row(page, "Solar").id))
     assert page.parts.currentWidget() is not page.schedule
@@ -290,7 +290,10 @@ def test_a_day_is_agreed_and_a_wait_added_from_their_forms(
     assert "agreed for Dec 8, 2026" in page.schedule.step.rows[0].accessibleName()
     button(page.schedule.step.rows[0], "Let it wait …").click()
     page.refresh()
-    assert "Waits for: Pour the den floor" in [one.accessibleName() for one in page.schedule.step.rows]
+    waits = next(
+        one.accessibleName() for one in page.schedule.step.rows if "Waits for: " in one.accessibleName()
+    )
+    assert "Pour the den floor" in waits
 
 
 def test_a_slip_is_told_and_nothing_is_recorded(page: MeasuresPage, qtbot: QtBot) -> None:

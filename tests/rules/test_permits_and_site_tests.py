@@ -68,6 +68,11 @@ def test_a_permit_lapses_after_days_without_activity() -> None:
     assert permit_ends(replace(dates, ends_on=date(2026, 6, 1))) == date(2026, 6, 1)
     assert permit_ends(replace(dates, final_on=date(2026, 5, 1))) is None
     assert permit_ends(PermitDates(date(2026, 1, 10), None)) is None
+    # a visit after it lapsed on July 9 brings nothing back; one within an extension does
+    late = replace(dates, activity_on=(date(2026, 10, 1),))
+    assert permit_ends(late) == date(2026, 7, 9)
+    extended = replace(late, extended_until=date(2026, 10, 31))
+    assert permit_ends(extended) == date(2027, 3, 30)
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.holds import HoldService, HoldView
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
@@ -282,15 +283,44 @@ def test_a_lapsed_permit_frees_nothing_and_books_nothing_until_it_is_extended(
     permit_id, measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
     permits = PermitService(sample_project)
     sheet = permits.sheet(permit_id)
-    assert sheet.has_lapsed
+    assert (sheet.has_lapsed, sheet.state) == (True, PermitState.EXPIRED)
     assert "ran out" in start_of(sample_project, measure).sentence
-    with pytest.raises(CannotBook, match="lapsed Nov 19, 2026, is extended"):
+    with pytest.raises(CannotBook, match="expired Nov 19, 2026, is extended"):
         permits.book(sheet.visits[0].id, Booking(THURSDAY))
     later = PermitDay("T-1", issued, issued, None, TODAY + timedelta(days=90))
     permits.change(permit_id, later)
     assert not permits.sheet(permit_id).has_lapsed
     assert start_of(sample_project, measure).answer.is_free
     permits.book(sheet.visits[0].id, Booking(THURSDAY))
+
+
+def test_an_expired_permit_stands_on_every_list_until_it_is_renewed(sample_project: Project) -> None:
+    # IRC R105.5: 180 days; it ran out 220 days ago, and is no history while work hangs on it
+    issued = TODAY - timedelta(days=400)
+    permit_id, _measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
+    title = PermitService(sample_project).sheet(permit_id).title
+    look = AtHandService(sample_project).look()
+    renew = next(one for one in look.ready if one.title == f"Have it extended or issued again: {title}")
+    assert (renew.is_late, renew.days_to_spare) == (True, -220)
+    assert any(f"don't go on with the work under {title}" in one.sentence for one in look.not_yet)
+    ending = next(one.seen for one in look.runs_out if one.seen.ending.what == title)
+    assert "extends it in writing" in ending.sentence
+    assert not any("Book:" in one.title and one.place == renew.place for one in look.ready)
+    with pytest.raises(ResultUnclear, match="expired"):
+        PermitEndService(sample_project).close(permit_id, TODAY)
+    again = PermitDay("T-2", TODAY, TODAY, None, None)
+    PermitService(sample_project).change(permit_id, again)
+    assert not any(title in one.title for one in AtHandService(sample_project).look().ready if one.is_late)
+
+
+def test_a_visit_after_the_end_does_not_bring_a_permit_back(sample_project: Project) -> None:
+    # IRC R105.5: what became invalid stays so until the office says otherwise
+    issued = TODAY - timedelta(days=400)
+    permit_id, _measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
+    permits = PermitService(sample_project)
+    first = permits.sheet(permit_id).visits[0]
+    permits.record_result(first.id, passed())
+    assert permits.sheet(permit_id).state is PermitState.EXPIRED
 
 
 def test_the_office_closes_a_permit_only_when_nothing_is_open_and_its_certificate_is_filed(

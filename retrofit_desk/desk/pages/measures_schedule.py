@@ -21,6 +21,7 @@ from retrofit_desk.desk.pages.at_hand_words import spare_words
 from retrofit_desk.desk.pictures.canvas import ChoosablePicture
 from retrofit_desk.desk.pictures.schedule_bars import ScheduleBar, draw_schedule, height_in_lines
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
@@ -58,7 +59,7 @@ class SchedulePane(QWidget):
         whole.addWidget(self._lists(), 1)
 
     def _lists(self) -> QScrollArea:
-        inside = QWidget()
+        inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 8, 0)
@@ -143,7 +144,8 @@ class SchedulePane(QWidget):
             buttons=self._step_buttons(step),
         )
         lines = [first]
-        lines += [StackedLine(f"Waits for: {title}") for title in step.waits_for]
+        if step.waits_for:
+            lines.append(StackedLine(f"Waits for: {'; '.join(step.waits_for)}"))
         if step.hold is not None:
             blocks = not step.hold.answer.may_go_on
             lines.append(StackedLine(step.hold.sentence, place=step.hold.place, needs_owner=blocks))

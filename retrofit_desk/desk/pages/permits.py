@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
@@ -22,6 +22,7 @@ from retrofit_desk.desk.pages.permits_sheet import PermitPane
 from retrofit_desk.desk.pages.permits_words import permit_pick
 from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.picker import Picker
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import rule, soft_label
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_ends import PermitEndService
@@ -149,7 +150,7 @@ class PermitsPage(Page):
         self.desk.notices.tell(" ".join(told))
 
     def _fill_list(self, offices: tuple[AuthorityPermits, ...]) -> None:
-        inside = QWidget()
+        inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 4, 0)

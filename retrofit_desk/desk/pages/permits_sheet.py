@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.permits_words import final_words, permit_facts, visit_aside, visit_why
@@ -19,6 +19,7 @@ from retrofit_desk.desk.widgets.lines import (
     StackedLine,
     StackedList,
 )
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
@@ -42,7 +43,7 @@ class PermitPane(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
 
     def show_sheet(self, sheet: PermitSheet | None) -> None:
-        self._inside = QWidget()
+        self._inside = AsHighAsItsWords()
         self._inside.setProperty("role", "body")
         self._column = QVBoxLayout(self._inside)
         self._column.setSpacing(6)
@@ -93,6 +94,8 @@ class PermitPane(QScrollArea):
         if sheet.state is PermitState.WITHDRAWN:
             return (("Take up again", lambda: self._page.take_up_again(sheet)),)
         found: list[tuple[str, Callable[[], None]]] = []
+        if sheet.has_lapsed:
+            found.append(("Extended or issued again …", lambda: self._page.change(sheet)))
         if sheet.state in (PermitState.ISSUED, PermitState.FINAL):
             found.append(("Final and certificate …", lambda: self._page.end(sheet)))
         if sheet.state is not PermitState.FINAL:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from retrofit_desk.desk.widgets.picker import PickLine
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
-from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
+from retrofit_desk.services.permit_sheet import EXPIRED, PermitSheet, VisitSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text, days_text
 
@@ -22,7 +22,7 @@ def permit_pick(sheet: PermitSheet) -> PickLine:
     if corrections:
         parts.append("1 correction open" if corrections == 1 else f"{corrections} corrections open")
     is_soon = sheet.runs_out is not None and sheet.runs_out.urgency is not Urgency.LATER
-    if sheet.runs_out is not None and is_soon:
+    if sheet.runs_out is not None and is_soon and not sheet.has_lapsed:
         parts.append(f"runs out {days_text(sheet.runs_out.days_left)}")
     return PickLine(str(sheet.id), sheet.title, " · ".join(parts), is_soon or corrections > 0)
 
@@ -49,13 +49,17 @@ def permit_facts(sheet: PermitSheet) -> str:
 
 
 def _state(sheet: PermitSheet) -> str:
-    return f"{sheet.state}, but lapsed" if sheet.has_lapsed else str(sheet.state)
+    if sheet.has_lapsed and sheet.runs_out is not None:
+        return f"expired {day_text(sheet.runs_out.ending.ends_on)}"
+    return str(sheet.state)
 
 
 def final_words(sheet: PermitSheet) -> str:
     """What stands between the permit and its end."""
     if sheet.final_on is not None:
         return "Final: nothing is open."
+    if sheet.has_lapsed:
+        return f"{EXPIRED} Then write the new day down with “Extended or issued again …”."
     if not sheet.visits:
         return "No visit is listed yet. Ask the office which ones it wants."
     if not sheet.still_needs:
