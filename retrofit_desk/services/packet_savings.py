@@ -72,7 +72,7 @@ def _headline(worked: SavingsSum) -> tuple[NamedFigure, ...]:
         NamedFigure("Fuel removed", whole.fuel_removed, worked.fuel_dimension),
         NamedFigure("Electricity added", whole.electricity_added, Dimension.ENERGY),
         NamedFigure("Money saved", whole.money_saved, None, _bills(worked)),
-        NamedFigure("Carbon saved in use", whole.carbon_saved, None, "CO2 equivalent"),
+        NamedFigure("Carbon saved in use", whole.carbon_saved, Dimension.MASS, "CO2 equivalent"),
     ]
     if whole.payback is not None:
         lines.append(NamedFigure("Simple payback", whole.payback, None))
@@ -114,7 +114,7 @@ def _made(worked: SavingsSum) -> NamedFigure:
     )
     missing = f"; {unknown} material{'' if unknown == 1 else 's'} unknown" if unknown else ""
     note = f"once, not by year{missing}"
-    return NamedFigure("Carbon in the material", figure, None, note)
+    return NamedFigure("Carbon in the material", figure, Dimension.MASS, note)
 
 
 def _months(worked: SavingsSum) -> tuple[MonthOfFuel, ...]:
