@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.jobs import Job
-from retrofit_desk.desk.pages.worth_fit import NOT_YET, FitSection
+from retrofit_desk.desk.pages.worth_fit import NOT_YET, FitSection, FitView
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -55,6 +55,21 @@ def test_it_says_which_traits_the_bills_cannot_tell_apart(desk: Desk, qtbot: QtB
     told = [row.accessibleName() for row in section.traits.rows]
     leakage = next(one for one in told if one.startswith("Air leakage"))
     assert "cannot tell it apart from heat loss of the envelope" in leakage
+
+
+def test_the_headline_says_plainly_what_the_bills_mix_up(desk: Desk, qtbot: QtBot) -> None:
+    assert (
+        "They cannot tell apart: air leakage, heat loss of the envelope" in shown(desk, qtbot).headline.text()
+    )
+
+
+def test_the_fit_is_read_one_view_at_a_time(desk: Desk, qtbot: QtBot) -> None:
+    section = shown(desk, qtbot)
+    assert section.meters.isVisibleTo(section)
+    assert not section.traits.isVisibleTo(section)
+    section.views.turn_to(FitView.TRAITS)
+    assert section.traits.isVisibleTo(section)
+    assert not section.meters.isVisibleTo(section)
 
 
 def test_temperatures_follow_the_units(desk: Desk, qtbot: QtBot) -> None:

@@ -13,7 +13,12 @@ from retrofit_desk.estimate.later_money import LaterMoney
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.later_money import LaterMoneyService, LaterWrong
-from retrofit_desk.services.later_money_words import later_rows, not_known, upkeep_rows
+from retrofit_desk.services.later_money_words import (
+    later_in_short,
+    later_rows,
+    not_known,
+    upkeep_rows,
+)
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.services.worth_years import WorthYears, WorthYearsService
 from retrofit_desk.services.worth_years_words import years_figures
@@ -64,6 +69,19 @@ def test_unknown_upkeep_is_said_and_is_not_zero(house: Project) -> None:
     upkeep = next(row for row in years_figures(found) if row.name == "Upkeep")
     assert upkeep.reserved == "unknown"
     assert {row.comes for row in upkeep_rows(found)} == {"unknown"}
+
+
+def test_in_short_the_years_after_are_a_few_lines_whose_sums_are_those_of_the_tables(house: Project) -> None:
+    found = years(house)
+    told = {what: (why, figure) for what, why, figure in later_in_short(found)}
+    assert len(told) <= 5
+    why, figure = told["Bought again within 20 years, with the measures"]
+    assert (why, figure) == ("Electric range in year 15.", "$4,000")
+    assert told["Upkeep of a year"][1] == "unknown"
+    left = sum(int(row.left.replace("$", "").replace(",", "")) for row in later_rows(found))
+    parts = told["Worth after 20 years"][1].split(", ")
+    with_it, without = (int("".join(filter(str.isdigit, part))) for part in parts)
+    assert with_it + without == left
 
 
 def test_the_owners_own_figures_take_the_place_of_the_table_and_undo_takes_them_back(house: Project) -> None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_fit_words as words
+from retrofit_desk.desk.pages.worth_pane import column_of
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.widgets.choices import Views
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.out_of_date import OutOfDate
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
@@ -18,6 +22,14 @@ NOT_YET = (
     "It takes less than a minute; the window stays free meanwhile."
 )
 BUTTON = "Fit to the bills"
+
+
+class FitView(StrEnum):
+    """What is seen of the fit at a time."""
+
+    METERS = "against the meters"
+    TRAITS = "what the bills tell"
+    MONTHS = "month by month"
 
 
 class FitSection(QWidget):
@@ -71,14 +83,20 @@ class FitSection(QWidget):
         job.ended.connect(lambda: self.button.setEnabled(True))
 
     def _build_found(self) -> None:
+        months = QWidget()
+        self._pictures_column = QVBoxLayout(months)
+        self._pictures_column.setContentsMargins(0, 0, 0, 0)
+        against = soft_label("Against what is described; how sure that was before the bills, and is since.")
+        self.views = Views(
+            (
+                (FitView.METERS, column_of(self.meters, self.poor)),
+                (FitView.TRAITS, column_of(against, self.traits)),
+                (FitView.MONTHS, months),
+            )
+        )
         column = QVBoxLayout(self._found)
         column.setContentsMargins(0, 0, 0, 0)
-        self._pictures_column = QVBoxLayout()
-        column.addWidget(self.meters)
-        column.addLayout(self._pictures_column)
-        column.addWidget(SectionHeading("What the bills tell about the house", "against what is described"))
-        column.addWidget(self.traits)
-        column.addWidget(self.poor)
+        column.addWidget(self.views)
 
     def _show(self, found: FitToBills) -> None:
         self.meters.set_lines([_meter_line(fuel) for fuel in found.fuels])

@@ -24,7 +24,20 @@ def headline(found: FitToBills) -> str:
     else:
         first = "The model meets the bills once the traits below are moved."
     told = [trait for trait in found.traits if trait.is_told]
-    return f"{first} The bills say something about {len(told)} of {len(found.traits)} uncertain traits."
+    second = f"The bills say something about {len(told)} of {len(found.traits)} uncertain traits."
+    return " ".join(
+        (first, second, *(f"They cannot tell apart: {', '.join(one)}." for one in _groups(found)))
+    )
+
+
+def _groups(found: FitToBills) -> list[list[str]]:
+    """Traits that the bills mix up with each other, each in one group, in their order."""
+    import networkx
+
+    order = [trait.name for trait in found.traits]
+    mixed = networkx.Graph([(pair.one, pair.other) for pair in found.alike])
+    groups = [sorted(group, key=order.index) for group in networkx.connected_components(mixed)]
+    return sorted(groups, key=lambda group: order.index(group[0]))
 
 
 def basis(found: FitToBills) -> str:

@@ -2,52 +2,69 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.worth_pane import column_of
+from retrofit_desk.desk.widgets.choices import Views
+from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.later_money_words import (
     LaterRow,
     UpkeepRow,
+    later_in_short,
     later_rows,
-    made_power_text,
     upkeep_rows,
 )
 from retrofit_desk.services.worth_years import WorthYears
 
 HOW = (
-    "Years are counted from the day of the sum. What wears out is bought again when its life is over. Your "
-    "own figures for a measure are entered on its page, under “Over the years”."
+    "Years are counted from the day of the sum. What wears out is bought again when its life is over. The "
+    "usual lives are second-hand or common practice, of low confidence: your own figures for a measure are "
+    "entered on its page, under “Over the years”."
 )
 
 
+class LaterView(StrEnum):
+    """What is seen of it at a time."""
+
+    SHORT = "in short"
+    THINGS = "each thing"
+    UPKEEP = "upkeep of each"
+
+
 class LaterSection(QWidget):
-    """Two tables: what is bought and when, and upkeep a year."""
+    """In short first; each thing that is bought, and the upkeep of each measure, as tables behind it."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
+        self.short = StackedList(desk, "Bought again and upkeep, in short", "")
         self.things: RecordTable[LaterRow] = RecordTable(desk, "Bought again and left", ())
         self.upkeep: RecordTable[UpkeepRow] = RecordTable(desk, "Upkeep", ())
-        self.made = soft_label()
+        self.views = Views(
+            (
+                (LaterView.SHORT, self.short),
+                (LaterView.THINGS, self.things),
+                (LaterView.UPKEEP, column_of(soft_label("A year. Unknown is not zero."), self.upkeep)),
+            )
+        )
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(10)
         for part in (
             SectionHeading("Bought again and left", "with the measures, and without them"),
             soft_label(HOW),
-            self.things,
-            self.made,
-            SectionHeading("Upkeep", "a year; unknown is not zero"),
-            self.upkeep,
+            self.views,
         ):
             column.addWidget(part)
 
     def show_years(self, found: WorthYears) -> None:
+        self.short.set_lines([StackedLine(*line) for line in later_in_short(found)])
         self.things.set_rows(later_rows(found), _thing_columns(found.outlook.years))
         self.things.show_all_rows()
-        self.made.setText(made_power_text(found))
-        self.made.setVisible(bool(self.made.text()))
         self.upkeep.set_rows(upkeep_rows(found), UPKEEP_COLUMNS)
         self.upkeep.show_all_rows()
 
@@ -68,6 +85,6 @@ def _thing_columns(years: int) -> tuple[Column[LaterRow], ...]:
         Column("Bought in year", lambda row: row.bought, is_number=True),
         Column(f"Left after {years}", lambda row: row.left, is_number=True),
         Column("Bought", lambda row: "without" if row.is_instead else "with"),
-        Column("Measure", lambda row: row.measure),
-        Column("Source", lambda row: row.source),
+        Column("Measure", lambda row: row.measure, hint=lambda row: row.measure),
+        Column("Source", lambda row: row.source, hint=lambda row: row.source),
     )
