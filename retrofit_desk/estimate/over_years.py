@@ -191,17 +191,18 @@ def stake_of(line: SavingsLine, later: LaterMoney | None = None) -> Stake | None
 def whole_stake(
     found: SavingsSum, later: Mapping[str, LaterMoney] = NOTHING_LATER, more_rebates_cents: int = 0
 ) -> Stake:
-    """The whole line-up with what is known of its costs; `later` by a measure's key.
+    """All measures of the line-up whose cost is known; `later` by a measure's key.
 
+    A measure of unknown cost is left out with what it saves in its place: it must not pass for free.
     `more_rebates_cents`: hoped for, not reserved.
     """
-    whole = found.whole
-    fuel = round(sum(line.in_its_place.fuel_money_saved_cents for line in found.lines))
+    lines = [line for line in found.lines if line.cost_cents.value is not None]
+    fuel = round(sum(line.in_its_place.fuel_money_saved_cents for line in lines))
     return Stake(
-        tuple(later.get(line.key) or bought_once(line) for line in found.lines),
-        whole.rebates_cents + more_rebates_cents,
+        tuple(later.get(line.key) or bought_once(line) for line in lines),
+        sum(line.rebates_cents for line in lines) + more_rebates_cents,
         fuel,
-        round(whole.money_saved.value) - fuel,
+        round(sum(line.in_its_place.money_saved_cents for line in lines)) - fuel,
     )
 
 

@@ -134,6 +134,11 @@ class WorthYears:
     carbon: CarbonOverYears
 
     @property
+    def left_out(self) -> tuple[str, ...]:
+        """Titles of the measures whose cost is not known: none of the figures holds them."""
+        return tuple(one.line.title for one in self.lines if one.money is None)
+
+    @property
     def later(self) -> tuple[LaterMoney, ...]:
         """What comes after each measure of known cost is bought, in the order of the line-up."""
         return tuple(one for line in self.lines if line.money for one in line.money.stake.later)
@@ -163,10 +168,12 @@ class WorthYearsService:
             done = {one.key for one in measures if one.state in _IN_SERVICE}
             makers = {one.key for one in measures if one.kind == MAKES_POWER}
             later = later_money(session, found.lines, found.made_at.date(), self._tables)
+            priced = {one.key for one in found.lines if one.cost_cents.is_known}
+            counted = {one.id for one in measures if one.key in priced}
         hoped_cents = sum(
             row.expected_cents.value or 0
             for row in rebates
-            if not row.is_reserved and not row.received_cents.value
+            if row.measure_id in counted and not row.is_reserved and not row.received_cents.value
         )
         reserved = money_over_years(whole_stake(found, later), outlook)
         hoped = money_over_years(whole_stake(found, later, hoped_cents), outlook) if hoped_cents else None

@@ -74,6 +74,7 @@ def _over_years(years: WorthYears) -> dict[str, Any]:
         "irr_high_share_per_year": returned.high,
         "irr_none_share": returned.none_share,
         "measures": [_line(one, outlook.years) for one in years.lines],
+        "left_out_measures": [one.line.key for one in years.lines if one.money is None],
         "cash_own_by_year_cents": list(years.cash.own_cents),
         "cash_with_loan_by_year_cents": _listed(years.cash.with_loan_cents),
         "bills_before_by_month_cents": [one.before_cents for one in years.months],

@@ -32,30 +32,47 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     ratio = money.savings_to_investment
     each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
     low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
-    why = (
-        f"Compared with buying only what must be bought anyway, at {percent_text(outlook.discount_rate, 1)} "
-        f"above inflation (NPV). Likely {low} to {high}.{each}"
+    beside = (
+        f"at {percent_text(outlook.discount_rate, 1)} above inflation (NPV). Likely {low} to {high}.{each}"
     )
-    return f"{_more_or_less(money.net_present_cents)}", why
+    figure, missing = _more_or_less(money.net_present_cents), len(years.left_out)
+    if not missing:
+        return figure, f"Compared with buying only what must be bought anyway, {beside}"
+    unknown = f"cannot say: the cost of {_measures(missing)} is not known"
+    rest = len(years.lines) - missing
+    if not rest:
+        return unknown, "Enter what each measure costs on its page."
+    return unknown, f"The {_measures(rest)} of known cost: {figure}, {beside}"
 
 
 def _more_or_less(cents: int) -> str:
     return f"{whole_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
 
 
+def _measures(count: int) -> str:
+    return f"{count} measure{'' if count == 1 else 's'}"
+
+
 def returning(years: WorthYears) -> tuple[str, str]:
     """What is still to do and returns more than it costs within the years, best first; and of the others."""
+    still = [one for one in years.lines if not one.is_done]
     good = [
         (one.money.savings_to_investment, one.line.title)
-        for one in years.lines
-        if one.money is not None and one.money.net_present_cents > 0 and not one.is_done
+        for one in still
+        if one.money is not None and one.money.net_present_cents > 0
     ]
     good.sort(key=lambda one: one[0] or Decimal("Infinity"), reverse=True)
+    untold = [one.line.title for one in still if one.money is None]
+    cannot = f" Cannot say, the cost is not known: {'; '.join(untold)}." if untold else ""
     if not good:
-        return "nothing by the bills alone", "Nothing that is still to do returns its cost in that time."
+        known = " of known cost" if untold else ""
+        why = f"Nothing{known} that is still to do returns its cost in that time.{cannot}"
+        return "nothing by the bills alone", why
     best, *rest = (title for _, title in good)
     then = f"Then: {'; '.join(rest)}. " if rest else ""
-    return best, f"{then}Each in its place. The others do not return their cost by the bills alone."
+    others = len(still) - len(good) - len(untold)
+    not_these = " The others do not return their cost by the bills alone." if others else ""
+    return best, f"{then}Each in its place.{not_these}{cannot}"
 
 
 def ratio_text(ratio: Decimal | None) -> str:
@@ -148,10 +165,19 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         ("Adjusted return (AIRR)", adjusted_text, "above inflation"),
         ("Internal return (IRR)", return_text, return_note(found)),
     )
-    return [
+    figures = [
         YearsFigure(name, text(found.reserved), "" if found.hoped is None else text(found.hoped), note)
         for name, text, note in rows
     ]
+    return [*_left_out(found), *figures]
+
+
+def _left_out(found: WorthYears) -> list[YearsFigure]:
+    """That measures of unknown cost are in none of the figures; nothing where all costs are known."""
+    if not found.left_out:
+        return []
+    note = f"cost not known; nor is what they save counted: {'; '.join(found.left_out)}"
+    return [YearsFigure("Left out", _measures(len(found.left_out)), "", note)]
 
 
 def _beside(money: MoneyOverYears, part: Callable[[LifeCycle], int]) -> str:

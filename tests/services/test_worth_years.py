@@ -16,8 +16,8 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.services.worth_years import WorthYears, WorthYearsService, made_dollars_kwh
-from retrofit_desk.services.worth_years_words import returning
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.services.worth_years_words import over_years, returning, years_figures
+from retrofit_desk.values.stated import Stated, StatedValue
 from tests.estimate.test_over_years import the_sum
 from tests.services.small_house import a_recorded_house
 
@@ -58,6 +58,23 @@ def test_a_rebate_that_is_not_reserved_stands_apart(house: Project) -> None:
     assert found.hoped is not None
     assert found.hoped_cents == 120_000
     assert found.hoped.net_present_cents - found.reserved.net_present_cents == 120_000
+
+
+def test_a_measure_of_unknown_cost_is_neither_free_nor_worthless(house: Project) -> None:
+    found = WorthService(house).savings()
+    service = WorthYearsService(house)
+    unknown, *priced = found.lines
+    without = replace(unknown, cost_cents=StatedValue(None, Stated.UNKNOWN))
+    years = service.of(replace(found, lines=(without, *priced)))
+    assert years.left_out == (unknown.title,)
+    saved = years.reserved.stake.fuel_saved_cents + years.reserved.stake.power_saved_cents
+    assert saved == round(sum(one.in_its_place.money_saved_cents for one in priced))
+    assert years.reserved.stake.cost_cents == sum(one.cost_cents.value or 0 for one in priced)
+    figure, why = over_years(years)
+    assert figure == "cannot say: the cost of 1 measure is not known"
+    assert why.startswith(f"The {len(priced)} measure")
+    assert unknown.title in returning(years)[1].partition("Cannot say")[2]
+    assert unknown.title in years_figures(years)[0].note
 
 
 def test_a_rebate_counts_while_its_reservation_lasts(house: Project) -> None:
