@@ -121,7 +121,11 @@ def _carbon(found: SavingsSum, units: Units) -> AnswerLine:
         return words.mass(kg, units)
 
     again = "never" if back is None else f"within {back:.1f} years"
-    why = f"{_likely(saved, text)} What making and installing put in is saved again {again}."
+    unknown = len(found.whole.made_unknown)
+    without = (
+        f", {unknown} material{'' if unknown == 1 else 's'} of unknown carbon left out" if unknown else ""
+    )
+    why = f"{_likely(saved, text)} What making and installing put in is saved again {again}{without}."
     return AnswerLine("Carbon saved", f"{text(saved.value)} a year", why, WorthPart.CARBON)
 
 
