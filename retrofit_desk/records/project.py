@@ -158,6 +158,10 @@ class Project:
         """Where the project's own reference tables lie; they take the place of shipped ones by name."""
         return self.path / "tables"
 
+    def _info(self) -> dict[str, object]:
+        """What a session is told besides the record: the clock, and where the project's own tables lie."""
+        return {"now": self.now, "own_tables": self.own_tables}
+
     @property
     def is_read_only(self) -> bool:
         return self._writing is None
@@ -169,7 +173,7 @@ class Project:
         """One consistent look at the record, from any thread. Writing in it is refused."""
         with (
             database_in_plain_words(self.path),
-            ReadingSession(self._reading, expire_on_commit=False, info={"now": self.now}) as session,
+            ReadingSession(self._reading, expire_on_commit=False, info=self._info()) as session,
         ):
             yield session
 
@@ -343,7 +347,7 @@ class Project:
     def _unit(self, *, in_history: bool) -> Iterator[tuple[Work, Recorder]]:
         with (
             database_in_plain_words(self.path),
-            ActionSession(self._writing, expire_on_commit=False, info={"now": self.now}) as session,
+            ActionSession(self._writing, expire_on_commit=False, info=self._info()) as session,
         ):
             work = Work(session, self.papers)
             recorder = Recorder(session, in_history=in_history)

@@ -79,6 +79,7 @@ from retrofit_desk.records.models.people import (
     ProgrammeListing,
 )
 from retrofit_desk.records.models.permits import (
+    BookingRule,
     Correction,
     Inspection,
     Permit,
@@ -117,7 +118,7 @@ from retrofit_desk.records.models.site import (
     WeatherChoice,
     WeatherKind,
 )
-from retrofit_desk.records.models.tasks import Task, TaskContact, TaskKind, TaskLink, TaskState
+from retrofit_desk.records.models.tasks import DayOff, Task, TaskContact, TaskKind, TaskLink, TaskState
 from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.permits import InspectionResult
@@ -132,6 +133,7 @@ __all__ = [
     "Bill",
     "BillKind",
     "BillsAnswer",
+    "BookingRule",
     "Boundary",
     "Certainty",
     "ChainParty",
@@ -148,6 +150,7 @@ __all__ = [
     "ContractState",
     "Correction",
     "CoverKind",
+    "DayOff",
     "DesignLoad",
     "Direction",
     "EnergyUnit",

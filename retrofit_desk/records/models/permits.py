@@ -100,6 +100,22 @@ class Inspection(Base):
     )
 
 
+class BookingRule(Base):
+    """How an office gives its visits; what does not fit stays in `words`."""
+
+    __tablename__ = "booking_rule"
+    firm_id: Mapped[int] = mapped_column(ForeignKey("firm.id"), unique=True)
+    lead_days: Mapped[int]
+    """Working days of the office from the call to the visit; 0: the same day."""
+    call_by: Mapped[str] = mapped_column(default="")
+    """Clock time, "15:00": a call after it counts as made on the next working day. Empty: any time."""
+    weekdays: Mapped[str] = mapped_column(default="12345")
+    """On which it comes: 1 Monday to 7 Sunday."""
+    slots: Mapped[str] = mapped_column(default="")
+    """One line for each part of the day it offers."""
+    words: Mapped[str] = mapped_column(default="")
+
+
 class Correction(Base):
     """One item of a correction list; closed by a date and, where there is one, a paper."""
 

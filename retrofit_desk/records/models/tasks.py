@@ -76,6 +76,15 @@ class TaskLink(Base):
     after: Mapped[Task] = relationship(back_populates="before_this", foreign_keys=[after_id])
 
 
+class DayOff(Base):
+    """Days on which nobody works here, from `first_on` through `last_on`, besides the public holidays."""
+
+    __tablename__ = "day_off"
+    first_on: Mapped[date]
+    last_on: Mapped[date]
+    what: Mapped[str] = mapped_column(default="")
+
+
 class TaskContact(Base):
     """One call or letter about a wait, and what they said."""
 
