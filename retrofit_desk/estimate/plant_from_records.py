@@ -134,8 +134,8 @@ class _Plant:
                 )
             rest = len(here) - len(told)
             share = told[row] if row in told else (1.0 - sum(told.values())) / rest
-            if share > 1e-9:
-                served.append(v.ServedZone(zone=key, share=share))
+            if share > 1e-9 or any(one.kind in _IN_ITS_ROOM for one in told):
+                served.append(v.ServedZone(zone=key, share=max(share, 0.0)))
         return tuple(served)
 
     def _keys(self, row: m.Equipment, cooling: bool) -> list[str]:

@@ -130,10 +130,15 @@ Distribution = Annotated[InRoom | Ducts | WaterRadiators | RadiantFloors, Field(
 
 
 class ServedZone(Part):
-    """A zone and the share of its load that this system carries."""
+    """A zone and the share of its load that this system carries.
+
+    What a stove or heater in the room cannot give goes to the other systems that serve the room.
+    """
 
     zone: Name = Field(description="name of the zone")
-    share: Annotated[float, Field(gt=0, le=1)] = Field(1.0, description="of its load")
+    share: Fraction = Field(
+        1.0, description="of its load; 0: only what a stove or heater in the room cannot give"
+    )
 
 
 class FreeCooling(Part):

@@ -28,6 +28,7 @@ from retrofit_desk.physics.plant_description import (
 from retrofit_desk.physics.plant_machines import Burner, Ground, HeatPump
 from retrofit_desk.physics.plant_results import FuelUse, LoadYear, SystemYear
 from retrofit_desk.physics.plant_run import GROUND_SETTLED_K, PlantRun, settle
+from retrofit_desk.physics.plant_sharing import shared_out
 from retrofit_desk.physics.plant_systems import System, SystemTask, nominal_w
 from retrofit_desk.physics.plant_uses import household_uses, system_uses, water_uses
 from retrofit_desk.physics.solar_electric import generation_w
@@ -119,9 +120,14 @@ def _run_heat(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     surplus = _surplus_w(plant, use, weather, uses)
     gains = _gains(plant, place, water, dry_gain, surplus)
     heating, cooling = _changed_loads(loads, gains)
+    shared = (
+        (systems, shared_out(plant, systems, loads.zone_names, load))
+        for systems, load in ((plant.heating, heating), (plant.cooling, cooling))
+    )
     tasks = [
-        *(_task(plant, s, place, heating, latent, water, surplus) for s in plant.heating),
-        *(_task(plant, s, place, cooling, latent, water, surplus) for s in plant.cooling),
+        _task(plant, system, place, mine, latent, water, surplus)
+        for systems, loads_w in shared
+        for system, mine in zip(systems, loads_w, strict=True)
     ]
     run = settle(plant, tasks)
     return HeatYear(
@@ -252,17 +258,17 @@ def _task(
     plant: PlantDescription,
     system: System,
     place: _Place,
-    load: Array,
+    mine: Array,
     latent: Array,
     water: HotWaterYear | None,
     surplus: Array,
 ) -> SystemTask:
+    """`mine`: (8760, served zones), what this system carries of its rooms' load."""
     machine = plant.machine(system.machine)
     is_cooling = isinstance(system, CoolingSystem)
     columns = [place.column(z.zone) for z in system.serves]
-    share = np.array([z.share for z in system.serves])
-    mine = load[:, columns] * share
     if isinstance(system, CoolingSystem) and _dries(system):
+        share = np.array([z.share for z in system.serves])
         drying = np.maximum(_drying_shares(plant, place.loads)[columns], 1e-9)
         mine = mine + latent[:, columns] * (share / drying * _dried_share(plant, place.loads)[columns])
     dew = place.loads.dew_point_c

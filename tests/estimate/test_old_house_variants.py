@@ -59,7 +59,7 @@ def machine(session: Session, key: str) -> m.Equipment:
     return session.scalars(select(m.Equipment).where(m.Equipment.key == key)).one()
 
 
-def a_stove(**details: Any) -> Change:
+def a_stove(capacity_w: float = 6_000.0, **details: Any) -> Change:
     def change(session: Session) -> None:
         room = session.scalars(select(m.Room).where(m.Room.key == "living")).one()
         row = m.Equipment(
@@ -70,7 +70,7 @@ def a_stove(**details: Any) -> Change:
             room_id=room.id,
             details=details,
         )
-        row.set_stated("heating_capacity_w", StatedValue(6_000.0))
+        row.set_stated("heating_capacity_w", StatedValue(capacity_w))
         session.add(row)
 
     return change
@@ -98,13 +98,26 @@ def test_a_wood_stove_carries_its_share_of_its_own_room_alone(
     assert after.kwh("wood") * 0.6 == pytest.approx(saved_kwh, rel=0.03)
 
 
-def test_a_stove_without_a_share_halves_its_room_and_one_that_does_all_leaves_none(
+def test_a_stove_without_a_share_halves_its_room_and_beside_one_that_does_all_the_boiler_only_helps(
     oil_house: Project,
 ) -> None:
     half = case_with(oil_house, a_stove(seasonal_efficiency=0.6))
     assert {one.zone: one.share for one in half.plant.heating[0].serves}["living"] == 0.5
     whole = case_with(oil_house, a_stove(seasonal_efficiency=0.6, heat_share=1.0))
-    assert "living" not in {one.zone for one in whole.plant.heating[0].serves}
+    assert {one.zone: one.share for one in whole.plant.heating[0].serves}["living"] == 0.0
+
+
+def test_what_a_small_stove_lacks_the_boiler_gives_and_no_heat_is_missing(oil_house: Project) -> None:
+    small = a_year(case_with(oil_house, a_stove(900.0, seasonal_efficiency=0.6, heat_share=1.0)))
+    boiler, stove = small.systems
+    assert float(stove.delivered_w.max()) == pytest.approx(900.0)
+    assert max(float(one.unmet_w.max()) for one in (boiler, stove)) == 0.0
+    # what both give is what the boiler alone would have given, but for the way through its pipes
+    alone, _ = a_year(
+        case_with(oil_house, a_stove(900.0, seasonal_efficiency=0.6, heat_share=0.0001))
+    ).systems
+    given_kwh = sum(float(one.delivered_w.sum()) for one in (boiler, stove))
+    assert given_kwh == pytest.approx(float(alone.delivered_w.sum()), rel=0.03)
 
 
 def test_a_stove_without_efficiency_is_asked_for_it(oil_house: Project) -> None:
