@@ -21,6 +21,11 @@ class MeasureState(StrEnum):
     DROPPED = "dropped"
     REPLACED = "replaced"
 
+    @property
+    def is_over(self) -> bool:
+        """Given up, or another measure took its place: it counts no more."""
+        return self in (MeasureState.DROPPED, MeasureState.REPLACED)
+
 
 PATH = (
     MeasureState.IDEA,

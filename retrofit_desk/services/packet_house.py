@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.paperwork.contents import (
     ElementLine,
@@ -20,12 +19,14 @@ from retrofit_desk.paperwork.contents import (
 )
 from retrofit_desk.physics.description import House, Surface
 from retrofit_desk.physics.elements import GlazingByLabel
-from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
-from retrofit_desk.physics.layers import assembly_resistance
-from retrofit_desk.physics.network import as_layer
 from retrofit_desk.records import models as m
-from retrofit_desk.services.packet_aims import ENDED
-from retrofit_desk.services.worth import chosen_of
+from retrofit_desk.services.changed_house import (
+    face_u_w_m2k,
+    line_up,
+    made_of,
+    panes_words,
+    with_measures,
+)
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
@@ -62,19 +63,6 @@ def _built_words(measures: Sequence[m.Measure]) -> str:
     if built == len(measures):
         return "every one is in place today"
     return f"{built} {'is' if built == 1 else 'are'} in place today, the others as planned"
-
-
-def line_up(session: Session) -> list[m.Measure]:
-    """What is meant to stand in the end, in its order."""
-    rows = session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id))
-    return [row for row in rows if row.in_line_up and row.state not in ENDED]
-
-
-def with_measures(case: HouseCase, measures: Iterable[m.Measure]) -> HouseCase:
-    """The case with the measures done, in the order their kinds ask for. Raises `DeskError`."""
-    for one in sorted(map(chosen_of, measures), key=lambda one: (one.kind.rank, one.key)):
-        case = one.kind.apply(case, one.inputs)
-    return case
 
 
 def _stories(session: Session) -> str:
@@ -202,34 +190,17 @@ def _faces(surface: Surface, later: Surface, before: House, after: House, words:
         room=words.rooms[surface.zone].name,
         area_m2=surface.area_m2 - glass,
         before=words.constructions.get(surface.construction, surface.construction),
-        after=_after_words(words.constructions, surface.construction, later.construction),
-        u_before=_u_value(before, surface),
-        u_after=_u_value(after, later),
+        after=made_of(words.constructions, surface.construction, later.construction),
+        u_before=face_u_w_m2k(before, surface),
+        u_after=face_u_w_m2k(after, later),
     )
     return [face, *windows]
-
-
-def _after_words(names: dict[str, str], before: str, after: str) -> str:
-    """A changed construction is called by its old key, " + " and what was added."""
-    if after == before or not after.startswith(before):
-        return names.get(after, after)
-    return f"same, with {after.removeprefix(before).strip(' +')}"
 
 
 def _group(tilt_deg: float) -> str:
     if tilt_deg > 120.0:
         return "Floors"
     return "Walls" if tilt_deg >= 60.0 else "Roofs and ceilings"
-
-
-def _u_value(house: House, surface: Surface) -> float:
-    """Layers and design films, the ground left out. ISO 6946:2017."""
-    layers = next(one.layers for one in house.constructions if one.name == surface.construction)
-    inside = DESIGN_R_SI_M2K_W[heat_flow_through(surface.tilt_deg)]
-    outside = inside if surface.boundary.kind in ("zone", "adiabatic") else DESIGN_R_SE_M2K_W
-    if surface.boundary.kind not in ("zone", "adiabatic", "outdoors"):
-        outside = 0.0
-    return assembly_resistance([as_layer(layer) for layer in layers], inside, outside).u_value_w_m2k
 
 
 def _windows(surface: Surface, later: Surface, before: House, after: House, words: _Words) -> list[_Face]:
@@ -247,7 +218,7 @@ def _windows(surface: Surface, later: Surface, before: House, after: House, word
                 room=words.rooms[surface.zone].name,
                 area_m2=window.width_m * window.height_m,
                 before=opening.name if is_door else _glass(opening, was),
-                after=opening.name if is_door and was == now else _panes(now),
+                after=opening.name if is_door and was == now else panes_words(now),
                 u_before=was.u_value_w_m2k,
                 u_after=now.u_value_w_m2k,
                 shgc_before=was.shgc,
@@ -258,13 +229,7 @@ def _windows(surface: Surface, later: Surface, before: House, after: House, word
 
 
 def _glass(opening: m.Opening, glass: GlazingByLabel) -> str:
-    return f"{opening.frame} {opening.operation}, {_panes(glass)}"
-
-
-def _panes(glass: GlazingByLabel) -> str:
-    count = glass.panes_count
-    words = {1: "single glass", 2: "double glass", 3: "triple glass"}.get(count, f"{count} panes")
-    return words if glass.coating is None else f"{words}, {glass.coating}"
+    return f"{opening.frame} {opening.operation}, {panes_words(glass)}"
 
 
 # machines and leakage
