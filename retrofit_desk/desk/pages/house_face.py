@@ -15,6 +15,7 @@ from retrofit_desk.desk.pages.house_text import (
     maybe_text,
     shade_words,
     stated_text,
+    then_line,
     touch_line,
 )
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -30,6 +31,7 @@ from retrofit_desk.desk.pictures.window_sun import NoonSun, SunSection, draw_win
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.airing import AiringService, hinge_words
+from retrofit_desk.services.face_changes import FaceChangesService
 from retrofit_desk.services.house_faces import LayerRow, OpeningSheet, SurfaceSheet
 from retrofit_desk.services.materials import materials
 from retrofit_desk.services.thermal_bridges import BridgeRow, ThermalBridgeService
@@ -110,6 +112,7 @@ class FacePart(QWidget):
             self._column.addWidget(soft_label("What it is made of is not recorded yet."))
         for words in self._captions(sheet):
             self._column.addWidget(soft_label(words))
+        self._fill_changes(sheet)
         if sheet.inside:
             self._list(
                 "Inside it", [StackedLine(one.name, f"{one.kind}: {one.where}") for one in sheet.inside]
@@ -119,6 +122,14 @@ class FacePart(QWidget):
         self._fill_bridges(sheet)
         for opening in sheet.openings:
             self._fill_opening(opening)
+
+    def _fill_changes(self, sheet: SurfaceSheet) -> None:
+        """What the measures make of it; the drawing above shows it as it was found."""
+        found = self._desk.service(FaceChangesService).of(sheet.row.id)
+        if found.moments:
+            self._list("What becomes of it", [then_line(self._desk, one) for one in found.moments])
+        elif found.cannot_say and sheet.measures:
+            self._column.addWidget(soft_label(found.cannot_say))
 
     def change_bridge(self, sheet: SurfaceSheet, bridge: BridgeRow | None) -> None:
         """Open the form of a thermal bridge, a new one where None."""

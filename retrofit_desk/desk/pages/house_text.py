@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine
+from retrofit_desk.services.face_changes import FaceThen
 from retrofit_desk.services.house import FactSource, MeasureTouch
 from retrofit_desk.services.house_edits import DRAWN_BY_THE_CLOCK
 from retrofit_desk.services.house_faces import OpeningSheet
@@ -124,3 +125,18 @@ def touch_line(touch: MeasureTouch) -> StackedLine:
     """A measure that touches this room or face, with how far it is."""
     since = f" since {day_text(touch.since)}" if touch.since else ""
     return StackedLine(touch.found.title, f"{touch.state}{since}", place=touch.found.place)
+
+
+def then_line(desk: Desk, then: FaceThen) -> StackedLine:
+    """What the face will be: "With all measures: same, with wood fiber board"."""
+
+    def u_text(u_value_w_m2k: float) -> str:
+        return f"U {number_text(u_value_w_m2k, Dimension.U_VALUE, desk.units)}"
+
+    wall = f"{u_text(then.u_value_w_m2k)}, {show(1.0 / then.u_value_w_m2k, Dimension.R_VALUE, desk.units)}"
+    told = [f"{wall} with films."] if then.made_of else []
+    told += [
+        f"{one.name}: {one.made_of}, {u_text(one.u_value_w_m2k)}, SHGC {one.shgc:.2f}." for one in then.glass
+    ]
+    made = then.made_of or ("other glass" if len(then.glass) == 1 else f"other glass in {len(then.glass)}")
+    return StackedLine(f"{then.when[0].upper()}{then.when[1:]}: {made}", "\n".join(told))
