@@ -22,7 +22,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import Ask, Progress, WorthService, chosen_of
 from retrofit_desk.values.errors import CannotSay, DeskError
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, show, show_about
 
 __all__ = ["NotOneMeasure", "SizeLine", "SizingService", "SizingSheet", "Verdict"]
 
@@ -254,7 +254,9 @@ def _line(size: Size, names: dict[str, str], units: Units) -> SizeLine:
 def _amount(value_si: float | None, dimension: Dimension, units: Units) -> str:
     if value_si is None:
         return ""
-    return show(value_si, dimension, units, decimals=1 if dimension is Dimension.TIME else None)
+    if dimension is Dimension.TIME:
+        return show(value_si, dimension, units, decimals=1)
+    return show_about(value_si, dimension, units)
 
 
 def sizing_lines(sheet: SizingSheet) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from retrofit_desk.services.worth_years import (
     ReturnRange,
     WorthYears,
 )
-from retrofit_desk.values.cents import cents_text, whole_dollars_text
+from retrofit_desk.values.cents import about_dollars_text, cents_text, whole_dollars_text
 from retrofit_desk.values.quantity import percent_text
 
 
@@ -31,7 +31,7 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     money, outlook, found = years.reserved, years.outlook, years.ranges.net_present
     ratio = money.savings_to_investment
     each = "" if ratio is None else f" Each extra dollar brings {cents_text(round(ratio * 100))} back."
-    low, high = whole_dollars_text(found.low_cents), whole_dollars_text(found.high_cents)
+    low, high = (about_dollars_text(cents) for cents in (found.low_cents, found.high_cents))
     beside = (
         f"at {percent_text(outlook.discount_rate, 1)} above inflation (NPV). Likely {low} to {high}.{each}"
     )
@@ -46,7 +46,7 @@ def over_years(years: WorthYears) -> tuple[str, str]:
 
 
 def _more_or_less(cents: int) -> str:
-    return f"{whole_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
+    return f"{about_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
 
 
 def _measures(count: int) -> str:
@@ -219,6 +219,6 @@ def return_range_text(found: ReturnRange) -> str:
 
 def _net_present_words(found: NetPresentRange) -> str:
     """The likely range with what moves it most."""
-    low, high = (whole_dollars_text(cents) for cents in (found.low_cents, found.high_cents))
+    low, high = (about_dollars_text(cents) for cents in (found.low_cents, found.high_cents))
     most = f", most by {found.moves[0][0]}" if found.moves else ""
     return f"likely {low} to {high}{most}"

@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import to_three_digits
 
 _TYPED = re.compile(r"^(?P<minus>[-−(]?)\s*\$?\s*(?P<dollars>\d[\d,]*|\d*)(?:\.(?P<cents>\d{1,2}))?\s*\)?$")
 _THOUSANDS = re.compile(r"^\d{1,3}(,\d{3})*$|^\d+$")
@@ -25,6 +26,11 @@ def whole_dollars_text(amount_cents: int | Decimal) -> str:
     """`$1,251`, for estimates whose range is wider than a dollar; halves away from zero."""
     dollars = int((abs(Decimal(amount_cents)) + 50) // 100)
     return f"{'−' if amount_cents < 0 and dollars else ''}${dollars:,}"
+
+
+def about_dollars_text(amount_cents: float | Decimal) -> str:
+    """`$64,400`, for what a model works out: to three digits."""
+    return whole_dollars_text(round(to_three_digits(float(amount_cents))))
 
 
 def parse_cents(text: str, *, where: str = "", kept: str = "") -> int:

@@ -143,6 +143,18 @@ def show(value_si: float, dimension: Dimension, units: Units, *, decimals: int |
     return f"{number} {name}"
 
 
+def show_about(value_si: float, dimension: Dimension, units: Units) -> str:
+    """As `show`, to three digits: no model knows more of what it works out. "27,000 Btu/h"."""
+    unit = _shown_unit(dimension, units)
+    kept = to_three_digits(in_unit(value_si, dimension, units))
+    return show(kept * unit.factor + unit.offset, dimension, units)
+
+
+def to_three_digits(value: float) -> float:
+    """Rounded to three significant digits."""
+    return float(f"{value:.3g}")
+
+
 def percent_text(share: float | Decimal, decimals: int = 0) -> str:
     """A share of one as percent, alike in both units: "15%", "−3.0%"."""
     return show(float(share), Dimension.SHARE, Units.US, decimals=decimals)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -204,8 +205,12 @@ def test_each_measure_has_its_line_in_the_table_with_its_range(page: WorthPage) 
 
 def test_the_answer_tells_every_headline_figure_with_its_range(page: WorthPage) -> None:
     told = answer(page)
-    for what in ("Fuel removed", "Electricity added", "Bills of a year", "Carbon saved"):
+    for what in ("Fuel removed", "Electricity", "Bills of a year", "Carbon saved"):
         assert "Likely" in told[what], what
+    for what in ("Fuel removed", "Electricity", "Carbon saved"):
+        numbers = re.findall(r"[\d,.]*\d", told[what])
+        assert numbers
+        assert all(len(one.replace(",", "").replace(".", "").strip("0")) <= 3 for one in numbers), what
     assert "nine times in ten" in told["How sure"]
     assert "Moved most by" in told["How sure"]
     assert "at 3.0% above inflation" in told["Over 20 years"]
@@ -337,6 +342,7 @@ def test_the_years_are_drawn_and_stand_in_tables(page: WorthPage) -> None:
     assert [row[0] for row in years] == [str(year) for year in range(1, 21)]
     assert "EN 16449" in carbon.lines.rows[-1].accessibleName()
     assert "Coldest room" in comfort.lines.rows[0].accessibleName()
+    assert "Asked for and not delivered" in comfort.lines.rows[-1].accessibleName()
     assert comfort.table.shown_texts()
 
 

@@ -20,6 +20,7 @@ from retrofit_desk.values.quantity import (
     parse,
     percent_text,
     show,
+    show_about,
     unit_word,
 )
 from retrofit_desk.values.units import UNITS, fuel_dimension
@@ -242,3 +243,10 @@ def test_any_text_gives_a_number_or_one_clear_line(text: str) -> None:
 def test_fuel_is_shown_as_it_is_sold(fuels: list[str], kwh: float, shown: str) -> None:
     assert show(kwh, fuel_dimension(fuels), Units.US, decimals=0) == shown
     assert show(kwh, fuel_dimension(fuels), Units.SI, decimals=0).endswith(" kWh")
+
+
+def test_what_a_model_works_out_is_told_to_three_digits() -> None:
+    assert show_about(27_045 * 0.29307107, Dimension.POWER, Units.US) == "27,000 Btu/h"
+    assert show_about(7_926.0, Dimension.POWER, Units.SI) == "7.93 kW"
+    assert show_about(-12.0, Dimension.TEMPERATURE, Units.US) == "10 °F"
+    assert show_about(0.0, Dimension.MASS, Units.US) == show(0.0, Dimension.MASS, Units.US)

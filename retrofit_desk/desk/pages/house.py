@@ -19,7 +19,7 @@ from retrofit_desk.desk.pages.house_room import RoomPane
 from retrofit_desk.services.house import HouseService, LoadLine, Plan, Tint
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.place import PageKey, Place
-from retrofit_desk.values.quantity import Dimension, show, unit_word
+from retrofit_desk.values.quantity import Dimension, show, show_about, unit_word
 
 LEAST_CHARS_BESIDE = 100
 HABITS = frozenset({"preference", "savings_result", "sent_packet"})
@@ -187,7 +187,7 @@ class HousePage(Page):
         unit = unit_word(Dimension.HEAT_FLUX, units)
         outside = show(load.outside_c, Dimension.TEMPERATURE, units)
         return (
-            f"The house needs {show(load.heating_w, Dimension.POWER, units)} at {outside} outside "
+            f"The house needs {show_about(load.heating_w, Dimension.POWER, units)} at {outside} outside "
             f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}), as described, before any measure. Balance "
             f"by EN 12831; {show(load.air_m3_s, Dimension.AIR_FLOW, units)} leak in at "
             f"{show(load.wind_m_s, Dimension.SPEED, units)} of wind; no sun or gains counted. "

@@ -14,7 +14,7 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.house import RoomSheet, SurfaceRow
 from retrofit_desk.services.house_faces import FaceService
-from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show
+from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, show_about
 
 
 class RoomPane(ScrollPane):
@@ -175,12 +175,12 @@ class RoomPane(ScrollPane):
             return f"On the design day it is about {cold} here, by the heat that leaks in and out."
         load = sheet.load
         return (
-            f"On the design day it loses {show(load.total_w, Dimension.POWER, units)} "
+            f"On the design day it loses {show_about(load.total_w, Dimension.POWER, units)} "
             f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}): "
-            f"{show(load.to_outside_w, Dimension.POWER, units)} through its faces, "
-            f"{show(load.air_w, Dimension.POWER, units)} with the air"
+            f"{show_about(load.to_outside_w, Dimension.POWER, units)} through its faces, "
+            f"{show_about(load.air_w, Dimension.POWER, units)} with the air"
             + (
-                f", {show(load.to_neighbors_w, Dimension.POWER, units)} to rooms kept cooler."
+                f", {show_about(load.to_neighbors_w, Dimension.POWER, units)} to rooms kept cooler."
                 if abs(load.to_neighbors_w) > 1.0
                 else "."
             )

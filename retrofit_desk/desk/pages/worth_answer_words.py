@@ -14,10 +14,10 @@ from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import WorthPart, WorthView
 from retrofit_desk.services.worth_years import WorthYears
 from retrofit_desk.services.worth_years_words import moves_text, over_years, returning
-from retrofit_desk.values.cents import whole_dollars_text
+from retrofit_desk.values.cents import about_dollars_text, whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Units, show
+from retrofit_desk.values.quantity import Dimension, Units, show_about
 
 
 @dataclass(frozen=True)
@@ -33,8 +33,8 @@ class AnswerLine:
 def headline(found: SavingsSum, units: Units) -> str:
     """The whole answer in one sentence."""
     before, after = found.before, found.after
-    burned = show(before.fuel_kwh(), found.fuel_dimension, units)
-    fuel = f"burns {show(after.fuel_kwh(), found.fuel_dimension, units)} of fuel a year instead of {burned}"
+    burned, left = (show_about(year.fuel_kwh(), found.fuel_dimension, units) for year in (before, after))
+    fuel = f"burns {left} of fuel a year instead of {burned}"
     if after.fuel_kwh() < 0.5:
         fuel = f"burns nothing instead of {burned} a year"
     return (
@@ -74,7 +74,7 @@ def _fuel(found: SavingsSum, units: Units) -> AnswerLine:
     removed, left = found.whole.fuel_removed, found.after.fuel_kwh()
 
     def text(kwh: float) -> str:
-        return words.fuel_text(kwh, found.fuel_dimension, units)
+        return show_about(kwh, found.fuel_dimension, units)
 
     told = "Nothing is burned any more." if left < 0.5 else f"{text(left)} are burned still."
     why = f"{_likely(removed, text)} {told}"
@@ -83,13 +83,14 @@ def _fuel(found: SavingsSum, units: Units) -> AnswerLine:
 
 def _electricity(found: SavingsSum) -> AnswerLine:
     added, before, after = found.whole.electricity_added, found.before, found.after
-    solar, fed_in = words.energy(after.solar_kwh), words.energy(after.fed_in_kwh)
-    made = f"; the modules make {solar}, of which {fed_in} are fed in"
+    solar, fed_in = words.about_energy(after.solar_kwh), words.about_energy(after.fed_in_kwh)
+    made = f"; the modules make {solar}, of which {fed_in} are fed in" if after.solar_kwh >= 0.5 else ""
+    drawn = [words.about_energy(year.drawn_kwh) for year in (before, after)]
     why = (
-        f"{_likely(added, _more_or_less)} Drawn from the network: {words.energy(before.drawn_kwh)} before, "
-        f"{words.energy(after.drawn_kwh)} with all measures{made if after.solar_kwh >= 0.5 else ''}."
+        f"{_likely(added, _more_or_less)} Drawn from the network: {drawn[0]} before, "
+        f"{drawn[1]} with all measures{made}."
     )
-    return AnswerLine("Electricity added", f"{_more_or_less(added.value)} a year", why, WorthPart.SUN)
+    return AnswerLine("Electricity", f"{_more_or_less(added.value)} a year", why, WorthPart.SUN)
 
 
 def _bills(found: SavingsSum) -> AnswerLine:
@@ -104,7 +105,11 @@ def _payback(found: SavingsSum) -> AnswerLine:
     whole = found.whole
     left_out = whole.cost.unknown + whole.cost.not_stated
     missing = f", and {left_out} more whose cost is not known" if left_out else ""
-    likely = "" if whole.payback is None else f"{_likely(whole.payback, words.years_text)} "
+    likely = (
+        ""
+        if whole.payback is None
+        else f"{_likely(whole.payback, words.years_text).removesuffix('.')} years. "
+    )
     why = (
         f"{likely}All of it costs {whole_dollars_text(whole.cost.known)}{missing}; "
         f"{whole_dollars_text(whole.rebates_cents)} of rebates are reserved or paid, and "
@@ -118,7 +123,7 @@ def _carbon(found: SavingsSum, units: Units) -> AnswerLine:
     saved, back = found.whole.carbon_saved, found.whole.carbon_payback_years
 
     def text(kg: float) -> str:
-        return words.mass(kg, units)
+        return show_about(kg, Dimension.MASS, units)
 
     again = "never" if back is None else f"within {back:.1f} years"
     unknown = len(found.whole.made_unknown)
@@ -167,11 +172,11 @@ def _more_or_less(kwh: float) -> str:
     """A change of what is drawn, in words: `3,517 kWh less`."""
     if abs(kwh) < 0.5:
         return "no change"
-    return f"{words.energy(abs(kwh))} {'more' if kwh > 0 else 'less'}"
+    return f"{words.about_energy(abs(kwh))} {'more' if kwh > 0 else 'less'}"
 
 
 def _dollars(cents: float) -> str:
-    return whole_dollars_text(round(cents))
+    return about_dollars_text(cents)
 
 
 def _likely(figure: Figure, text: Callable[[float], str]) -> str:

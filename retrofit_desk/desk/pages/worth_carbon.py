@@ -17,7 +17,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_years import STAGES, CarbonOverYears
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show_about, unit_word
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
     back = whole.carbon_payback_years
 
     def mass(kg: float) -> str:
-        return words.mass(kg, units)
+        return show_about(kg, Dimension.MASS, units)
 
     fall = f"Later years follow a grid that falls by {found.grid.falls_by_share:.0%} a year."
     return [

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.names import Names
-from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear
+from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear, SavingsSum
 from retrofit_desk.values.quantity import Dimension, Units, show
 
 
@@ -29,7 +30,7 @@ class ComfortPane(WorthPane):
         if comfort is None:
             self.lines.set_lines([])
             return
-        self.lines.set_lines(_lines(comfort, look.rooms, units))
+        self.lines.set_lines([*_lines(comfort, look.rooms, units), _not_delivered(look.sum)])
         self.assumptions.setText(comfort.assumptions)
         self.table.set_rows(comfort.rooms, _columns(look.rooms, units))
         self.table.show_all_rows()
@@ -52,6 +53,20 @@ def _lines(comfort: Comfort, rooms: Names, units: Units) -> list[StackedLine]:
             f"{warm.after.too_warm_hours:,} after",
         ),
     ]
+
+
+def _not_delivered(found: SavingsSum) -> StackedLine:
+    """What the rooms did not get, beside the hours told as if they had got all."""
+    before, after = (year.unmet_kwh for year in (found.before, found.after))
+    if max(before, after) < 0.5:
+        return StackedLine(
+            "Asked for and not delivered", "The machines give all that the rooms ask for.", "nothing"
+        )
+    return StackedLine(
+        "Asked for and not delivered",
+        "Heat and cold of a year beyond what the machines give; the hours are told as if the rooms had it.",
+        f"{words.about_energy(before)} before, {words.about_energy(after)} after",
+    )
 
 
 def _hours(hours: int, comfort: Comfort) -> str:

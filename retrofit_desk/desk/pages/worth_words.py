@@ -15,7 +15,7 @@ from retrofit_desk.services.worth import NEVER_YEARS, Gain, SavingsLine, Savings
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, to_three_digits, unit_word
 
 
 class Shown(StrEnum):
@@ -73,6 +73,11 @@ def ranged(figure: Figure, text: Callable[[float], str]) -> str:
 
 def energy(kwh: float) -> str:
     return f"{kwh:,.0f} kWh".replace("-", "−")
+
+
+def about_energy(kwh: float) -> str:
+    """To three digits, where it need not add up with others."""
+    return energy(to_three_digits(kwh))
 
 
 def change(kwh: float) -> str:
