@@ -11,11 +11,13 @@ from typing import Any, TypeVar
 
 from retrofit_desk.carbon.gases import LeakShares
 from retrofit_desk.records.models.papers import PaperKind
+from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.rules.hazards import HazardKind
 from retrofit_desk.rules.permits import InspectionRule, PermitTemplate
 from retrofit_desk.rules.programme_file import Programme
 from retrofit_desk.rules.schedule import After, Step, StepKind
 from retrofit_desk.rules.site_tests import TestKind
+from retrofit_desk.values.dates import WEEKDAYS
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.origin import Origin
 
@@ -302,6 +304,18 @@ def step_template(row: Row, origin: Origin) -> StepTemplate:
         tuple(After(key) for key in row.words("after")),
     )
     return StepTemplate(step, row.words("measures"), row.maybe("hold"), origin)
+
+
+def holiday_of(row: Row) -> Holiday:
+    day, weekday = row.maybe_number("day"), row.maybe("weekday")
+    return Holiday(
+        row.text("name"),
+        int(row.number("month")),
+        None if day is None else int(day),
+        WEEKDAYS.index(weekday) if weekday in WEEKDAYS else None,
+        int(row.maybe_number("nth") or 1),
+        row.text("off") == "offices",
+    )
 
 
 def named(rows: tuple[T, ...], field: str, key: str, table: str) -> T:

@@ -32,6 +32,7 @@ from retrofit_desk.records.table_rows import (
     gas_parts,
     hazard_of,
     hold_template,
+    holiday_of,
     named,
     permit_template,
     read_programme,
@@ -40,6 +41,7 @@ from retrofit_desk.records.table_rows import (
     toml_file,
 )
 from retrofit_desk.records.tariff_files import read_tariff
+from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.rules.hazards import HazardKind
 from retrofit_desk.rules.permits import PermitTemplate
 from retrofit_desk.rules.programme_file import Programme
@@ -303,6 +305,10 @@ class Tables:
     def step_templates(self) -> tuple[StepTemplate, ...]:
         head = Row("step_templates.toml", toml_file(self._place("step_templates.toml")))
         return tuple(step_template(row, head.origin) for row in self._toml("step_templates.toml", "step"))
+
+    @cached_property
+    def holidays(self) -> tuple[Holiday, ...]:
+        return tuple(holiday_of(row) for row in self._toml("days_off.toml", "day"))
 
     @cached_property
     def step_orders(self) -> tuple[StepOrder, ...]:

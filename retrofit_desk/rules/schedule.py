@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
+from functools import cached_property
 from math import ceil
 
 from retrofit_desk.values.errors import DeskError
@@ -78,14 +80,31 @@ class Step:
 
 @dataclass(frozen=True)
 class WorkCalendar:
-    """Weekdays that count (0 = Monday) and days off."""
+    """Weekdays that count (0 = Monday) and days off. `offices_off`: days on which only offices rest."""
 
     weekdays: frozenset[int] = frozenset(range(5))
     days_off: frozenset[date] = field(default_factory=frozenset)
+    offices_off: frozenset[date] = field(default_factory=frozenset)
 
     def __post_init__(self) -> None:
         if not self.weekdays:
             raise ValueError("a calendar needs a working weekday")
+
+    @cached_property
+    def offices(self) -> WorkCalendar:
+        """The days on which an inspector can come."""
+        return WorkCalendar(self.weekdays, self.days_off | self.offices_off) if self.offices_off else self
+
+    def of(self, kind: StepKind) -> WorkCalendar:
+        """The days that count for a step: waits and milestones know no day off."""
+        if kind in (StepKind.WAIT, StepKind.MILESTONE):
+            return EVERY_DAY
+        return self.offices if kind is StepKind.VISIT else self
+
+    @cached_property
+    def _off(self) -> tuple[date, ...]:
+        """Days off that would count otherwise, in order."""
+        return tuple(sorted(day for day in self.days_off if day.weekday() in self.weekdays))
 
     def is_open(self, day: date) -> bool:
         return day.weekday() in self.weekdays and day not in self.days_off
@@ -117,7 +136,7 @@ class WorkCalendar:
             return -self.open_between(last, first)
         weeks, rest = divmod((last - first).days, 7)
         begun = sum((first.weekday() + at) % 7 in self.weekdays for at in range(rest))
-        off = sum(first <= day < last and day.weekday() in self.weekdays for day in self.days_off)
+        off = bisect_left(self._off, last) - bisect_left(self._off, first)
         return weeks * len(self.weekdays) + begun - off
 
 
@@ -190,9 +209,10 @@ def plan(
     for step in ordered:
         start, end = starts[step.key], ends[step.key]
         latest, latest_end = latest_starts[step.key], latest_ends[step.key]
-        if step.done_on is not None:
+        counts = work.of(step.kind)
+        if step.done_on is not None or (latest_end >= end and not counts.is_open(start)):
+            # the second: a day off agreed on counts, though no other would
             latest, latest_end = max(latest, start), max(latest_end, end)
-        counts = EVERY_DAY if step.kind in (StepKind.WAIT, StepKind.MILESTONE) else work
         spare = counts.open_between(start, latest)
         slipped = max((start - step.agreed_on).days, 0) if step.agreed_on and step.done_on is None else 0
         planned.append(PlannedStep(step, start, end, latest, latest_end, spare, slipped))
@@ -228,7 +248,7 @@ def only_steps(steps: Sequence[Step], keys: frozenset[str]) -> tuple[Step, ...]:
 
 def start_by(days: float, must_end_by: date, kind: StepKind, calendar: WorkCalendar | None = None) -> date:
     """The last day to begin so that a step of `days` ends on or before `must_end_by`."""
-    return _back(must_end_by + _DAY, ceil(days), kind, calendar or WorkCalendar())
+    return (calendar or WorkCalendar()).of(kind).back(must_end_by + _DAY, ceil(days))
 
 
 def moved(before: Plan, after: Plan) -> tuple[tuple[str, int], ...]:
@@ -274,15 +294,17 @@ def _forward(
             ends[step.key] = step.done_on + (timedelta(0) if step.kind is StepKind.MILESTONE else _DAY)
             continue
         start = max([today, *free, *(day for day in (step.not_before, step.agreed_on) if day)])
-        days = step.days_at(pace)
+        days, counts = step.days_at(pace), work.of(step.kind)
         if step.started_on is not None:
             # it runs already: it ends when its days are over, and not before today is
             start = step.started_on
-            ends[step.key] = max(_on(start, days, step.kind, work), today + _DAY, *free)
+            ends[step.key] = max(counts.forward(start, days), today + _DAY, *free)
+        elif start == step.agreed_on and days and not counts.is_open(start):
+            # agreed for a Saturday or a holiday: that day counts as well
+            ends[step.key] = counts.forward(start + _DAY, days - 1)
         else:
-            if _counts_workdays(step.kind):
-                start = work.next_open(start)
-            ends[step.key] = _on(start, days, step.kind, work)
+            start = counts.next_open(start)
+            ends[step.key] = counts.forward(start, days)
         starts[step.key] = start
     return starts, ends
 
@@ -296,20 +318,8 @@ def _backward(
     for step in reversed(ordered):
         must = [step.must_end_by + _DAY] if step.must_end_by and step.done_on is None else []
         end = min([finish, *waiting[step.key], *must])
-        start = _back(end, step.days_at(pace), step.kind, work)
+        start = work.of(step.kind).back(end, step.days_at(pace))
         latest_starts[step.key], latest_ends[step.key] = start, end
         for need in step.after:
             waiting[need.key].append(start - need.lag_days * _DAY)
     return latest_starts, latest_ends
-
-
-def _counts_workdays(kind: StepKind) -> bool:
-    return kind not in (StepKind.WAIT, StepKind.MILESTONE)
-
-
-def _on(start: date, days: int, kind: StepKind, work: WorkCalendar) -> date:
-    return work.forward(start, days) if _counts_workdays(kind) else start + days * _DAY
-
-
-def _back(end: date, days: int, kind: StepKind, work: WorkCalendar) -> date:
-    return work.back(end, days) if _counts_workdays(kind) else end - days * _DAY

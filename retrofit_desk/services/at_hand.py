@@ -16,13 +16,14 @@ from retrofit_desk.rules import states
 from retrofit_desk.rules.deadlines import EndKind
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.dated_steps import ScheduleView, StepRow
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import EndingLine, endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.paper_checks import PaperCheck, mismatches
 from retrofit_desk.services.payment_day import Payable, payables
 from retrofit_desk.services.permit_sheet import EXPIRED, PermitReader, PermitSheet, VisitSheet
-from retrofit_desk.services.schedule import ScheduleView, StepRow, schedule_in
+from retrofit_desk.services.schedule import schedule_in
 from retrofit_desk.services.signing import LOST, unreserved_in
 from retrofit_desk.services.waits import Waiting, waits_in
 from retrofit_desk.values.dates import day_text
@@ -92,7 +93,7 @@ class AtHandService:
             today = today_of(session)
             tables = Tables(self._project.own_tables)
             holds = holds_in(session, today)
-            schedule = schedule_in(session, today, holds)
+            schedule = schedule_in(self._project, session, today, holds)
             visits = _visits(session, tables, holds, today)
             money = payables(session, today, holds)
             wrong = mismatches(session)
@@ -186,7 +187,7 @@ def _ask_line(step: StepRow, today: date) -> ReadyLine:
     usual = f"takes {step.days:g} days"
     if step.days_low is not None and step.days_high is not None:
         usual += f", {step.days_low:g} to {step.days_high:g}"
-    parts = [step.measure, usual, f"ask by {day_text(step.start_by)}"]
+    parts = [step.measure, usual, f"ask by {day_text(step.start_by)}", step.presses]
     why = ", ".join(part for part in parts if part)
     title = f"Ask {step.with_whom}: {step.title}"
     late = _is_late(step, today)
@@ -221,6 +222,8 @@ def _step_line(step: StepRow, today: date) -> ReadyLine:
         parts.append(f"agreed for {day_text(step.agreed_on)}")
     if step.must_end_by is not None:
         parts.append(f"must end by {day_text(step.must_end_by)}")
+    if step.presses:
+        parts.append(step.presses)
     if step.backups and step.agreed_on is not None and step.agreed_on < today:
         parts.append(f"did not happen; backup: {' or '.join(step.backups)}")
     why = ", ".join(part for part in parts if part)

@@ -13,11 +13,11 @@ from sqlalchemy.orm import Session
 from retrofit_desk.exchange.year_page import YearMonth, write_year_page
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.dated_steps import ScheduleView, dated_steps
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.kept import KeptService
-from retrofit_desk.services.schedule import ScheduleView, schedule_in
 from retrofit_desk.services.waits import waits_in
 from retrofit_desk.values.dates import day_text
 
@@ -79,7 +79,7 @@ class AtHandYearService:
 def _lines(
     session: Session, tables: Tables, today: date, holds: tuple[HoldView, ...]
 ) -> tuple[YearLine, ...]:
-    schedule = schedule_in(session, today, holds)
+    schedule = dated_steps(session, today, holds)
     last = today + timedelta(days=YEAR_DAYS)
     found = [*_steps(schedule), *_asks(session, tables, schedule)]
     for ending in endings_in(session, tables, today, within_days=YEAR_DAYS):

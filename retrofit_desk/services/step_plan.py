@@ -14,9 +14,9 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import StepOrder, StepTemplate
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.schedule import Step, StepKind, only_steps, plan
+from retrofit_desk.services.dated_steps import steps_of, tasks_in
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measures import MeasureGone
-from retrofit_desk.services.schedule import steps_of, tasks_in
 from retrofit_desk.services.signing import programmes_chosen
 from retrofit_desk.values.errors import DeskError
 

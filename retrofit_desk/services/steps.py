@@ -12,9 +12,9 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.schedule import plan
+from retrofit_desk.services.dated_steps import steps_of, tasks_in
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import pass_hold
-from retrofit_desk.services.schedule import steps_of, tasks_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 

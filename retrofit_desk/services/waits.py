@@ -17,8 +17,8 @@ from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.account_entry import case_numbers_with
+from retrofit_desk.services.dated_steps import ScheduleView
 from retrofit_desk.services.places import found
-from retrofit_desk.services.schedule import ScheduleView
 from retrofit_desk.services.signing import office_firm, programme_name
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
@@ -100,14 +100,14 @@ def _programmes(session: Session, tables: Tables) -> Iterator[_Asked]:
         for held in choice.reservations:
             if held.state is ReservationState.ASKED:
                 what = f"Reservation {held.number}".strip()
-                yield _Asked(f"{what}, {name}: {choice.measure.title}", office, held.asked_on, None, place)
+                yield _Asked(f"{what}, {name}: {choice.subject}", office, held.asked_on, None, place)
             elif held.state is ReservationState.APPEALED:
                 what = f"Appeal, reservation {held.number}".strip()
-                yield _Asked(f"{what}, {name}: {choice.measure.title}", office, held.appealed_on, None, place)
+                yield _Asked(f"{what}, {name}: {choice.subject}", office, held.appealed_on, None, place)
         for claim in choice.claims:
             if claim.state in (ClaimState.SENT, ClaimState.APPEALED):
                 what = f"Claim {claim.number}".strip()
-                yield _Asked(f"{what}, {name}: {choice.measure.title}", office, claim.sent_on, None, place)
+                yield _Asked(f"{what}, {name}: {choice.subject}", office, claim.sent_on, None, place)
 
 
 def _quotes(session: Session) -> Iterator[_Asked]:

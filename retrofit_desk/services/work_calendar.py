@@ -14,10 +14,10 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.dated_steps import dated_steps
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import endings_in
 from retrofit_desk.services.holds import holds_in
-from retrofit_desk.services.schedule import schedule_in
 from retrofit_desk.values.dates import day_text
 
 
@@ -74,7 +74,7 @@ def _once_booked(session: Session, row: m.Inspection) -> date | None:
 def _steps(session: Session, today: date, revision: int) -> Iterator[CalendarDate]:
     """Agreed days of work with their planned length, and days on which to ask again."""
     keys = {row.id: row.key for row in session.scalars(select(m.Task))}
-    for step in schedule_in(session, today, holds_in(session, today)).open_steps:
+    for step in dated_steps(session, today, holds_in(session, today)).open_steps:
         if step.agreed_on is not None and step.inspection_id is None:
             first = min(step.start, step.last_day)
             uid = f"step-{step.id}-{keys[step.id]}@retrofit-desk"

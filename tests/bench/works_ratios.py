@@ -16,9 +16,9 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.rules import holds as hold_rules
 from retrofit_desk.rules import schedule as schedule_rules
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.services.dated_steps import dated_steps, steps_of, tasks_in
 from retrofit_desk.services.hold_records import all_evidence, inspection_roots, recorded_holds
 from retrofit_desk.services.holds import holds_in
-from retrofit_desk.services.schedule import schedule_in, steps_of, tasks_in
 from tests.bench.ratio import Ratio, best_seconds
 
 TASKS, PAPERS, HOLDS, NEEDS = 500, 2_000, 250, 4
@@ -45,7 +45,7 @@ def rows() -> list[Ratio]:
 
         def whole_way() -> None:
             with project.session() as session:
-                schedule_in(session, TODAY, holds_in(session, TODAY))
+                dated_steps(session, TODAY, holds_in(session, TODAY))
 
         return [
             Ratio.at_most("works-rules-against-networkx", best_seconds(rules_alone, 5) / bare, GOAL),

@@ -7,8 +7,8 @@ from sqlalchemy import select
 from retrofit_desk.records import models as m
 from retrofit_desk.records.columns import all_as_tuples, one_as_tuple
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.dated_steps import TaskRow
 from retrofit_desk.services.hold_records import HoldRow, NeedRow, OverrideRow
-from retrofit_desk.services.schedule import TaskRow
 
 FORMS = ((HoldRow, m.Hold), (NeedRow, m.HoldNeed), (OverrideRow, m.HoldOverride), (TaskRow, m.Task))
 

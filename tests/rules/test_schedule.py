@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+import networkx
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -153,3 +154,19 @@ def test_working_days_between_two_days_are_those_that_are_open(
     by_hand = sum(calendar.is_open(first + timedelta(days=at)) for at in range(days))
     assert calendar.open_between(first, last) == by_hand
     assert calendar.open_between(last, first) == -by_hand
+
+
+@settings(max_examples=60, deadline=None)
+@given(networks())
+def test_the_critical_path_is_the_longest_path_of_a_graph_library(steps: list[Step]) -> None:
+    # with every day open a day is a day, and networkx finds the longest path by itself
+    found = plan(steps, MONDAY, EVERY_DAY)
+    days = {one.key: one.days_at(Pace.LIKELY) for one in steps}
+    network = networkx.DiGraph()
+    for one in steps:
+        network.add_edge(one.key, "end", weight=days[one.key])
+        for need in one.after:
+            network.add_edge(need.key, one.key, weight=days[need.key] + need.lag_days)
+    longest = networkx.dag_longest_path(network)
+    assert found.ends_on == MONDAY + timedelta(days=networkx.path_weight(network, longest, "weight"))
+    assert set(longest) - {"end"} <= {one.step.key for one in found.critical_path}

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date
+from pathlib import Path
 
 import pytest
 from sqlalchemy import select
@@ -12,12 +14,16 @@ from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.rules.schedule import CircularPlan
+from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.dated_steps import StepRow
+from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.people import PeopleService
-from retrofit_desk.services.schedule import ScheduleService, StepRow
+from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.step_plan import StepPlanService
 from retrofit_desk.services.steps import StepService, StepUnclear, WrittenStep
+from retrofit_desk.services.work_days import DaysOff, DaysOffService, DaysUnclear
 
 
 def step(project: Project, title: str) -> StepRow:
@@ -154,3 +160,99 @@ def test_steps_of_one_measure_wait_for_those_of_another_whichever_is_planned_fir
     sample_project.undo()
     with sample_project.session() as session:
         assert session.get(m.Task, set_up) is None
+
+
+def put_out_of_order(project: Project, kind: m.EquipmentKind) -> None:
+    with project.action("It broke") as work:
+        row = work.session.scalars(select(m.Equipment).where(m.Equipment.kind == kind)).one()
+        row.status = m.EquipmentStatus.OUT_OF_ORDER
+
+
+def drop_the_rest(project: Project, titles: set[str], more_days: float) -> None:
+    """Only these steps stay open, beside one long one that gives them days to spare."""
+    with project.action("Fewer steps") as work:
+        for row in work.session.scalars(select(m.Task)):
+            if row.title not in titles and row.state is not m.TaskState.DONE:
+                row.state = m.TaskState.DROPPED
+    StepService(project).add(WrittenStep("Paint the fence", TaskKind.WORK, more_days))
+
+
+def test_a_house_without_heat_leaves_no_day_to_spare_to_what_brings_it(sample_project: Project) -> None:
+    start = "Start the heat pump and fill in its sheet"
+    drop_the_rest(sample_project, {"Heat pump circuit", start}, 60)
+    before = step(sample_project, start)
+    assert before.days_to_spare > 40
+    put_out_of_order(sample_project, m.EquipmentKind.FURNACE)
+    after = step(sample_project, start)
+    assert (after.start, after.days_to_spare, after.is_critical) == (before.start, 0, True)
+    assert after.start_by == after.start
+    assert after.presses == "the house has no heat until this is done"
+    circuit = step(sample_project, "Heat pump circuit")
+    assert (circuit.days_to_spare, circuit.presses) == (0, "the house has no heat until what follows is done")
+    assert step(sample_project, "Paint the fence").presses == ""
+    line = next(one for one in AtHandService(sample_project).look().ready if one.title == "Heat pump circuit")
+    assert line.is_late
+    assert "the house has no heat" in line.why
+
+
+def test_taking_the_furnace_out_too_early_makes_the_heat_pump_late_by_the_days_of_the_gap(
+    sample_project: Project,
+) -> None:
+    start, out = "Start the heat pump and fill in its sheet", "Take the furnace out"
+    drop_the_rest(sample_project, {"Heat pump circuit", start, out}, 60)
+    with sample_project.action("Out first") as work:
+        for link in work.session.scalars(select(m.TaskLink).join(m.Task, m.Task.id == m.TaskLink.after_id)):
+            if link.after.title in (out, start):
+                work.session.delete(link)
+        circuit = work.session.scalars(select(m.Task).where(m.Task.title == start)).one()
+        circuit.not_before = date(2026, 12, 14)
+        work.session.scalars(select(m.Task).where(m.Task.title == out)).one().not_before = date(2026, 12, 7)
+    pressed = step(sample_project, start)
+    (gap,) = HeatWatchService(sample_project).look().gaps
+    assert gap.sentence.startswith("As the plan stands: heat gap of 9 days from Dec 7, 2026")
+    assert pressed.presses == "from Dec 7, 2026 the house has no heat until this is done"
+    assert pressed.start_by < pressed.start
+    assert pressed.days_to_spare < 0
+
+
+def test_a_warm_summer_presses_nothing(sample_project: Project) -> None:
+    start = "Start the heat pump and fill in its sheet"
+    drop_the_rest(sample_project, {start}, 300)
+    with sample_project.action("In June") as work:
+        site = work.session.scalars(select(m.Site)).one()
+        site.story_date = date(2027, 6, 1)
+        furnace = select(m.Equipment).where(m.Equipment.kind == m.EquipmentKind.FURNACE)
+        work.session.scalars(furnace).one().removed_on = date(2027, 5, 30)
+        work.session.scalars(furnace).one().status = m.EquipmentStatus.REMOVED
+    assert step(sample_project, start).presses == ""
+    assert HeatWatchService(sample_project).look().gaps == ()
+
+
+def test_a_machine_that_only_the_plan_knows_ends_a_gap_too(oil_folder: Path, tmp_path: Path) -> None:
+    with Project.open(Path(shutil.copytree(oil_folder, tmp_path / "Oil.retrofit"))) as project:
+        put_out_of_order(project, m.EquipmentKind.BOILER)
+        (gap, *_water) = HeatWatchService(project).look().gaps
+        pump = step(project, "Set and start the heat pump")
+        assert gap.sentence.startswith("As the plan stands: heat gap")
+        assert gap.days == (pump.last_day - date(2026, 10, 12)).days + 1
+        assert pump.presses == "the house has no heat until this is done"
+        assert pump.days_to_spare == 0
+
+
+def test_the_owners_days_off_move_the_work_and_undo_brings_it_back(sample_project: Project) -> None:
+    service = DaysOffService(sample_project)
+    before = step(sample_project, "Plates and tubing, upper level and bath")
+    service.keep((DaysOff(date(2026, 12, 1), date(2026, 12, 4), "Family visit"),))
+    after = step(sample_project, "Plates and tubing, upper level and bath")
+    assert (before.start, after.start) == (date(2026, 12, 1), date(2026, 12, 7))
+    assert service.view().own[0].sentence == "Dec 1, 2026 to Dec 4, 2026: Family visit"
+    sample_project.undo()
+    assert step(sample_project, "Plates and tubing, upper level and bath") == before
+    with pytest.raises(DaysUnclear, match="before they begin"):
+        service.keep((DaysOff(date(2026, 12, 4), date(2026, 12, 1)),))
+
+
+def test_thanksgiving_is_no_working_day_of_the_sample(sample_project: Project) -> None:
+    view = ScheduleService(sample_project).view()
+    assert all(one.start != date(2026, 11, 26) for one in view.open_steps if not one.is_wait)
+    assert "Thu Nov 26, 2026: Thanksgiving Day" in DaysOffService(sample_project).view().holidays

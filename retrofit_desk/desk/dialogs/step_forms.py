@@ -10,8 +10,9 @@ from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.services.dated_steps import ScheduleView, StepRow
 from retrofit_desk.services.people import PeopleService
-from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
+from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension

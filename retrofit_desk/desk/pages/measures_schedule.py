@@ -24,7 +24,8 @@ from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedLis
 from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.holds import NotYet
-from retrofit_desk.services.schedule import ScheduleService, ScheduleView, StepRow
+from retrofit_desk.services.dated_steps import ScheduleView, StepRow
+from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
@@ -246,6 +247,8 @@ def _details(step: StepRow) -> str:
         parts.append(f"begin by {day_text(step.start_by)}")
     if step.must_end_by is not None:
         parts.append(f"must end by {day_text(step.must_end_by)}")
+    if step.presses:
+        parts.append(step.presses)
     words = ", ".join(parts)
     return f"{words}. {step.notes}" if step.notes else f"{words}."
 
