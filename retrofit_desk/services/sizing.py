@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -24,9 +23,10 @@ from retrofit_desk.services.worth import Ask, Progress, WorthService, chosen_of
 from retrofit_desk.values.errors import CannotSay, DeskError
 from retrofit_desk.values.quantity import Dimension, Units, show, show_about
 
-__all__ = ["NotOneMeasure", "SizeLine", "SizingService", "SizingSheet", "Verdict"]
+__all__ = ["BY", "NotOneMeasure", "SizeLine", "SizingService", "SizingSheet", "Verdict"]
 
 WHOLE_HOUSE = "The whole house"
+BY = "Worked out by"
 DEFERS = (
     "A model's numbers to ask by, not a design: where your code asks for a load calculation or an engineer, "
     "theirs rules."
@@ -59,16 +59,12 @@ class SizeLine:
         if self.verdict in (Verdict.WITHIN, Verdict.BEYOND):
             return f"{self.has}, at most {self.needed}: {self.verdict}"
         if self.needed and self.has:
-            return f"{self.needed} needed, {self.has} as recorded: {self.verdict}"
+            return f"{self.needed} needed, it has {self.has}: {self.verdict}"
         return self.needed or str(self.verdict)
 
-    def basis(self) -> str:
-        """What it means, and the rule it rests on."""
-        return " ".join(part for part in (self.says, f"By: {self.rule}.") if part)
-
     def words(self) -> str:
-        """All of it in one line."""
-        return f"{self.subject}: {self.numbers()}. {self.basis()}"
+        """What it is, how it stands and what that means, in one line."""
+        return f"{self.subject}: {self.numbers()}. {self.says}".rstrip()
 
 
 @dataclass(frozen=True)
@@ -83,8 +79,17 @@ class SizingSheet:
 
     def parts(self) -> tuple[tuple[str, tuple[SizeLine, ...]], ...]:
         """The lines under the room or face that they are about, in their order."""
-        grouped = groupby(self.lines, key=lambda line: line.about or WHOLE_HOUSE)
-        return tuple((name, tuple(lines)) for name, lines in grouped)
+        found: dict[str, list[SizeLine]] = {}
+        for line in self.lines:
+            found.setdefault(line.about or WHOLE_HOUSE, []).append(line)
+        return tuple((name, tuple(lines)) for name, lines in found.items())
+
+    def rules(self) -> tuple[tuple[str, str], ...]:
+        """Each rule once, with the lines that rest on it."""
+        found: dict[str, dict[str, None]] = {}
+        for line in self.lines:
+            found.setdefault(line.rule, {})[line.subject] = None
+        return tuple((f"{rule[:1].upper()}{rule[1:]}.", "; ".join(of)) for rule, of in found.items())
 
 
 class SizingService:
@@ -138,9 +143,9 @@ class SizingService:
         """The sheet as a page for the printer, to take to the table where firms are asked."""
         parts = [(name, [line.words() for line in lines]) for name, lines in sheet.parts()]
         head = (sheet.design_day, ())
-        return write_text_page(
-            f"Before you buy: {sheet.title}", (head, *parts, ("Take care", sheet.cautions)), path
-        )
+        rules = [f"{rule} {of}." for rule, of in sheet.rules()]
+        last = (("Take care", sheet.cautions), (BY, rules))
+        return write_text_page(f"Before you buy: {sheet.title}", (head, *parts, *last), path)
 
 
 def _basis(session: Session, ask: Ask, chosen: Chosen) -> Basis:
@@ -168,6 +173,7 @@ def _basis(session: Session, ask: Ask, chosen: Chosen) -> Basis:
         weather=ask.weather,
         loads=simulator.loads,
         plant_year=plant_year,
+        terms=ask.terms,
         heating_c=site.design_heating_c,
         heated_area_m2=sum(room.floor_area_m2 for room in rooms),
         bedrooms=sum(room.kind is m.RoomKind.BEDROOM for room in rooms),
@@ -262,9 +268,11 @@ def _amount(value_si: float | None, dimension: Dimension, units: Units) -> str:
 def sizing_lines(sheet: SizingSheet) -> tuple[str, ...]:
     """The sheet for the command line."""
     found = [f"Before you buy: {sheet.title}", sheet.design_day]
-    for name, lines in (*sheet.parts(), ("Take care", ())):
+    for name, lines in sheet.parts():
         found += ["", name, *(f"  {line.words()}" for line in lines)]
-    return (*found, *(f"  {caution}" for caution in sheet.cautions))
+    found += ["", "Take care", *(f"  {caution}" for caution in sheet.cautions)]
+    found += ["", BY, *(f"  {rule} {of}." for rule, of in sheet.rules())]
+    return tuple(found)
 
 
 def sizing_data(sheet: SizingSheet) -> dict[str, Any]:

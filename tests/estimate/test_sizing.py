@@ -17,6 +17,7 @@ from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.weather import HOURS
 from retrofit_desk.values.quantity import Dimension
 from tests.estimate.builders import a_case
+from tests.estimate.line_ups import terms
 from tests.estimate.measure_inputs import INPUTS
 from tests.physics.houses import AIR_ONLY_FILMS, BOARD, BRICK, WOOL, box, house
 from tests.physics.weathers import plain_year
@@ -40,6 +41,7 @@ def basis(kind: str, case: HouseCase | None = None, **changes: Any) -> tuple[Any
         weather=WEATHER,
         loads=simulator.loads,
         plant_year=lambda one: run_plant(one.plant, one.use, simulator.loads(one), WEATHER),
+        terms=terms(),
         heating_c=OUTSIDE_C,
         heated_area_m2=153.6,
         bedrooms=3,
@@ -196,3 +198,23 @@ def test_better_glass_is_warmer_against_dew() -> None:
     assert poor.has is not None
     assert good.has > poor.has
     assert poor.verdict is Verdict.SHORT
+
+
+def test_the_break_even_cop_is_the_ratio_of_the_prices_and_of_the_carbon() -> None:
+    # FUEL-6 and FUEL-5: a kilowatt-hour of heat costs price / efficiency by gas, price / COP by power
+    _, on = basis("air_source_heat_pump")
+    costs = line(lines("air_source_heat_pump"), "COP of the season above which its heat costs")
+    emits = line(lines("air_source_heat_pump"), "COP of the season above which its heat emits")
+    burned_kwh = on.plant_year(on.ahead).kwh("gas", "heating")
+    rooms_kwh = float(on.loads(on.ahead).heating_w.sum()) / 1000.0
+    by_gas = rooms_kwh / burned_kwh
+    assert costs.needed == pytest.approx(0.14 / (1.20 / 29.3071 / by_gas), rel=0.02)
+    assert emits.needed == pytest.approx(0.3 / (0.18 / by_gas), rel=0.02)
+    year = on.plant_year(on.after)
+    by_power = year.kwh("electricity", "heating") + year.kwh("electricity", "backup heating")
+    assert costs.has == emits.has == pytest.approx(rooms_kwh / by_power, rel=0.02)
+    assert costs.verdict is (Verdict.ENOUGH if costs.has >= costs.needed else Verdict.SHORT)
+
+
+def test_a_machine_that_leaves_the_burner_in_service_has_no_break_even() -> None:
+    assert not [one for one in lines("heat_pump_water_heater") if one.subject.startswith("COP of the season")]

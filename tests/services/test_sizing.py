@@ -13,7 +13,7 @@ from retrofit_desk.cli import main
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService
-from retrofit_desk.services.sizing import SizeLine, SizingService, SizingSheet, Verdict
+from retrofit_desk.services.sizing import SizeLine, SizingService, SizingSheet, Verdict, sizing_lines
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated
@@ -65,6 +65,29 @@ def test_it_asks_for_the_design_temperature(sample_project: Project) -> None:
         site.design_heating_c, site.design_heating_is = None, Stated.UNKNOWN
     with pytest.raises(CannotSay, match="design temperature"):
         sheet(sample_project, "heat_pump_water_heater")
+
+
+def test_a_rule_is_told_once_however_many_windows_rest_on_it(sample_project: Project) -> None:
+    found = sheet(sample_project, "glazing_and_shading")
+    windows = {one.about for one in found.lines}
+    assert len(windows) > 1
+    told = sizing_lines(found)
+    rules = [rule for rule, _ in found.rules()]
+    assert rules
+    assert len(set(rules)) == len(rules)
+    for rule in rules:
+        assert sum(line.lstrip().startswith(rule) for line in told) == 1
+    assert {one.subject for one in found.lines} == {
+        name for _, of in found.rules() for name in of.split("; ")
+    }
+
+
+def test_the_heat_pump_is_held_against_the_fuel_it_replaces(sample_project: Project) -> None:
+    found = sheet(sample_project, "ground_source_heat_pump")
+    for does in ("costs", "emits"):
+        cop = line(found, f"COP of the season above which its heat {does} less than that of gas")
+        assert float(cop.has) > float(cop.needed)
+        assert cop.verdict is Verdict.ENOUGH
 
 
 def test_a_kind_without_sizes_says_so(sample_project: Project) -> None:

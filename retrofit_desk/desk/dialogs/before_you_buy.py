@@ -10,7 +10,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.sizing import SizeLine, SizingService, SizingSheet, Verdict
+from retrofit_desk.services.sizing import BY, SizeLine, SizingService, SizingSheet, Verdict
 
 STOPS = (Verdict.SHORT, Verdict.BEYOND, Verdict.UNKNOWN)
 """Verdicts that ask for the owner."""
@@ -27,6 +27,7 @@ class BeforeYouBuyDialog(QDialog):
         for name, lines in sheet.parts():
             self._stack(pane, name, [_stacked(line) for line in lines])
         self._stack(pane, "Take care", [StackedLine(words) for words in sheet.cautions])
+        self._stack(pane, BY, [StackedLine(rule, of) for rule, of in sheet.rules()])
         pane.column.addStretch(1)
         save, close = QPushButton("Page for the printer …"), QPushButton("Close")
         save.clicked.connect(self.save)
@@ -60,4 +61,4 @@ class BeforeYouBuyDialog(QDialog):
 
 def _stacked(line: SizeLine) -> StackedLine:
     words = f"{line.subject}: {line.numbers()}"
-    return StackedLine(words, line.basis(), needs_owner=line.verdict in STOPS)
+    return StackedLine(words, line.says, needs_owner=line.verdict in STOPS)

@@ -13,6 +13,7 @@ from retrofit_desk.estimate.measures.overhangs import Overhangs
 from retrofit_desk.estimate.measures.window_shades import WindowShades
 from retrofit_desk.estimate.measures.wood_cladding import WoodCladding
 from retrofit_desk.estimate.sizing.bores import bore_sizes
+from retrofit_desk.estimate.sizing.break_even import break_even_sizes
 from retrofit_desk.estimate.sizing.by_hand import heat_of_a_year
 from retrofit_desk.estimate.sizing.design import Basis
 from retrofit_desk.estimate.sizing.electric import backup_sizes, car_sizes, solar_sizes
@@ -31,16 +32,28 @@ Sizes = Callable[[Basis], tuple[Size, ...]]
 
 SIZES: Mapping[str, tuple[Sizes, ...]] = {
     "air_sealing": (fresh_air_sizes,),
-    "air_source_heat_pump": (heat_pump_sizes, heat_of_a_year, backup_sizes),
-    "air_to_water_heat_pump": (heat_pump_sizes, heat_of_a_year, radiator_sizes, backup_sizes),
+    "air_source_heat_pump": (heat_pump_sizes, break_even_sizes, heat_of_a_year, backup_sizes),
+    "air_to_water_heat_pump": (
+        heat_pump_sizes,
+        break_even_sizes,
+        heat_of_a_year,
+        radiator_sizes,
+        backup_sizes,
+    ),
     "electric_car": (car_sizes,),
-    "ground_source_heat_pump": (heat_pump_sizes, heat_of_a_year, bore_sizes, radiator_sizes),
+    "ground_source_heat_pump": (
+        heat_pump_sizes,
+        break_even_sizes,
+        heat_of_a_year,
+        bore_sizes,
+        radiator_sizes,
+    ),
     "heat_pump_water_heater": (hot_water_sizes,),
     "mechanical_ventilation": (fresh_air_sizes,),
     "photovoltaics": (solar_sizes,),
     "radiant_floor": (floor_sizes,),
     "thermal_storage": (store_sizes,),
-    "water_source_heat_pump": (heat_pump_sizes, heat_of_a_year, radiator_sizes),
+    "water_source_heat_pump": (heat_pump_sizes, break_even_sizes, heat_of_a_year, radiator_sizes),
 }
 ON_WINDOWS = (GlazingAndShading, Casements, Overhangs, WindowShades)
 """Facts of the kinds that change windows and their sun."""

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.design_load import DESIGN_WIND_M_S
+from retrofit_desk.estimate.scenario import Terms
 from retrofit_desk.physics.description import Emitter, House, Thermostat, Zone
 from retrofit_desk.physics.elements import Schedule, Timed
 from retrofit_desk.physics.plant_results import LoadYear, PlantYear
@@ -68,6 +69,7 @@ class Basis:
     weather: WeatherYear
     loads: Callable[[HouseCase], LoadYear]
     plant_year: Callable[[HouseCase], PlantYear]
+    terms: Terms
     heating_c: float
     heated_area_m2: float
     bedrooms: int

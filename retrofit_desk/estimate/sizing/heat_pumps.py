@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Literal
+
 import numpy as np
+from numpy.typing import NDArray
 
 from retrofit_desk.estimate.sizing.bores import COLDER_K, WARMER_K
 from retrofit_desk.estimate.sizing.design import COOLING_EXCEEDED_SHARE, Basis
@@ -22,6 +26,8 @@ from retrofit_desk.physics.plant_machines import Ground, HeatPump, OutdoorAir, R
 from retrofit_desk.physics.plant_results import SystemYear
 from retrofit_desk.values.quantity import Dimension
 
+Extreme = Callable[[NDArray[np.float64]], np.float64]
+"""The least or the largest of some values."""
 FIT_RULE = "capacity by load: common practice, no source"
 HEATING_BASE_C = 18.3
 """65 °F, below which a house is commonly heated (common practice, no source)."""
@@ -170,10 +176,11 @@ def _warmest_c(years: list[SystemYear]) -> float:
     return _extreme(years, "supply_c", np.max, 35.0)
 
 
-def _extreme(years: list[SystemYear], name: str, of: object, otherwise: float) -> float:
+def _extreme(
+    years: list[SystemYear], name: Literal["source_c", "supply_c"], of: Extreme, otherwise: float
+) -> float:
     """The extreme of a temperature over the hours in which the systems run."""
-    assert callable(of)
     found = [
         float(of(getattr(year, name)[year.running_share > 0])) for year in years if year.running_share.any()
     ]
-    return float(of(found)) if found else otherwise
+    return float(of(np.array(found))) if found else otherwise
