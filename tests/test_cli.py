@@ -507,7 +507,7 @@ def test_bills_are_read_into_the_only_meter_that_counts_in_their_unit(
         (("75.20", "75.205"), "parts of a cent"),
         (("75.20", "1e999"), "'1e999' is no figure of a bill"),
         (("455", "nan"), "'nan' is no figure of a bill"),
-        ((",kWh,75.20", ""), "unit '' is not known"),
+        ((",kWh,75.20", ""), "cannot tell which meter"),
     ],
 )
 def test_bills_with_a_fault_are_refused_and_nothing_is_read_in(

@@ -25,7 +25,7 @@ from retrofit_desk.exchange.readings_rows import (
     assemble,
     on_one_clock,
 )
-from retrofit_desk.exchange.table_text import number_in_cell, table_of
+from retrofit_desk.exchange.table_text import number_in_cell, plain_heading, table_of
 from retrofit_desk.physics.meter_readings import HOUR_S, MeterReadings, midnight_s
 
 HEADINGS_WITHIN_ROWS = 40
@@ -92,7 +92,7 @@ def _headings(path: Path, table: Sequence[Sequence[str]]) -> tuple[int, _Columns
 
 
 def _columns(path: Path, row: Sequence[str]) -> _Columns | None:
-    names = [_plain(cell) for cell in row]
+    names = [plain_heading(cell) for cell in row]
     clock, is_numbered = _clock_columns(row)
     date = _first(names, lambda name: bool(_DATE.match(name)))
     unit_column = _first(names, lambda name: bool(_UNIT_HEADING.match(name)))
@@ -114,12 +114,6 @@ def _columns(path: Path, row: Sequence[str]) -> _Columns | None:
     use, fed_in = _use_columns(path, row, names, values)
     unit = _unit_in(row[use]) or next((one for one in map(_unit_in, row) if one), "")
     return _Columns(date, start, end, use, fed_in, unit_column, unit)
-
-
-def _plain(cell: str) -> str:
-    """A heading in small letters, words apart, brackets left out."""
-    apart = re.sub(r"([a-z])([A-Z])", r"\1 \2", re.sub(r"\(.*?\)|\[.*?\]", " ", cell))
-    return re.sub(r"[^a-z0-9$]+", " ", apart.casefold()).strip()
 
 
 def _unit_in(heading: str) -> str:
@@ -158,7 +152,7 @@ def _clock_columns(row: Sequence[str]) -> tuple[tuple[tuple[int, int], ...], boo
         return tuple(timed), False
     numbered = []
     for at, cell in enumerate(row):
-        found = re.fullmatch(r"(?:h|he|hr|hour|hour ending)?\s*0?(\d{1,2})", _plain(cell))
+        found = re.fullmatch(r"(?:h|he|hr|hour|hour ending)?\s*0?(\d{1,2})", plain_heading(cell))
         if found and 1 <= int(found[1]) <= 25:
             numbered.append((at, (int(found[1]) - 1) * 60))
     return tuple(numbered), True

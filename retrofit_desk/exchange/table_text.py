@@ -23,17 +23,27 @@ def table_of(path: Path, content: bytes) -> list[list[str]]:
         raise BadReadings(path, "this is no table of readings", "save it as CSV in UTF-8") from cause
 
 
+def plain_heading(cell: str) -> str:
+    """A heading in small letters, words apart, brackets left out."""
+    apart = re.sub(r"([a-z])([A-Z])", r"\1 \2", re.sub(r"\(.*?\)|\[.*?\]", " ", cell))
+    return re.sub(r"[^a-z0-9$]+", " ", apart.casefold()).strip()
+
+
+def plain_number(text: str) -> str:
+    """Without blanks and the commas of thousands; a comma alone is the point of decimals."""
+    plain = text.replace(" ", "").replace("\u00a0", "")
+    if re.fullmatch(r"-?\d{1,3}(,\d{3})+(\.\d+)?", plain):
+        return plain.replace(",", "")
+    return plain.replace(",", ".") if re.fullmatch(r"-?\d+,\d+", plain) else plain
+
+
 def number_in_cell(path: Path, number: int, text: str) -> float | None:
     """None where nothing was read. Raises `BadReadings` for what is no number."""
     if text.replace(".", "", 1).isdecimal():
         return float(text)
     if text.casefold() in _MISSING:
         return None
-    plain = text.replace(" ", "").replace("\u00a0", "")
-    if re.fullmatch(r"-?\d{1,3}(,\d{3})+(\.\d+)?", plain):
-        plain = plain.replace(",", "")
-    elif re.fullmatch(r"-?\d+,\d+", plain):
-        plain = plain.replace(",", ".")
+    plain = plain_number(text)
     if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d{1,2})?", plain):
         raise BadReadings(path, f"'{text}' is not a number", "correct the cell", number)
     return float(plain)

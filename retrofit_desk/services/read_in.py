@@ -8,7 +8,7 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from retrofit_desk.exchange.bills_file import HEADINGS, BillLine, read_bills
+from retrofit_desk.exchange.bills_file import BillLine, BillsTable, names_bills, read_bills
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import now_of
@@ -18,8 +18,7 @@ from retrofit_desk.values.errors import DeskError
 
 Kind = Literal["bills", "readings", "temperatures", "weather"]
 KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather")
-BILL_HEADINGS, HEAD_BYTES = 2, 20_000
-"""So many headings of a table of bills make it one, even where others are missing."""
+HEAD_BYTES = 20_000
 
 
 class CannotReadIn(DeskError):
@@ -61,10 +60,11 @@ def look_into(project: Project, path: Path, *, kind: Kind | None = None, meter: 
     """What a file holds, with nothing kept. Raises as `read_in`."""
     match kind or kind_of(path):
         case "bills":
-            lines = read_bills(path)
+            table = read_bills(path)
             with project.session() as session:
-                name = _meter(list(session.scalars(select(m.Meter))), lines, meter, path).name
-            return ReadIn("bills", len(lines), f"Holds {_bills_text(len(lines))} of {name}")
+                name = _meter(list(session.scalars(select(m.Meter))), table.lines, meter, path).name
+            line = f"Holds {_bills_text(len(table.lines))} of {name}"
+            return ReadIn("bills", len(table.lines), line, _notes(table))
         case "readings":
             return _readings(project, path, meter, keeps=False)
         case "temperatures":
@@ -88,7 +88,7 @@ def _kind_of_table(path: Path) -> Kind:
         head = file.read(HEAD_BYTES)
     line = head.decode("utf-8-sig", "replace").partition("\n")[0]
     first = [cell.strip().strip('"') for cell in line.split(",")]
-    if len(set(first) & set(HEADINGS)) >= BILL_HEADINGS:
+    if names_bills(head):
         return "bills"
     if names_temperatures(first):
         return "temperatures"
@@ -123,7 +123,8 @@ def _temperatures(project: Project, path: Path, *, keeps: bool = True) -> ReadIn
 
 
 def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
-    lines = read_bills(path)
+    table = read_bills(path)
+    lines = table.lines
     with project.action(f"Read in bills from {path.name}") as work:
         meter = _meter(list(work.session.scalars(select(m.Meter))), lines, meter_name, path)
         known = {bill.period_start: bill for bill in meter.bills}
@@ -136,7 +137,12 @@ def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
             bill.set_stated("quantity", line.quantity)
             bill.set_stated("cost_cents", line.cost_cents)
         name = meter.name
-    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}")
+    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}", _notes(table))
+
+
+def _notes(table: BillsTable) -> tuple[str, ...]:
+    has_unit = any(line.unit for line in table.lines)
+    return table.notes if has_unit else (*table.notes, "the unit is not said: taken is the meter's")
 
 
 def _bills_text(count: int) -> str:
@@ -149,19 +155,17 @@ def _meter(meters: list[m.Meter], lines: tuple[BillLine, ...], name: str | None,
     if len(units) != 1:
         raise CannotReadIn("the bills are not all in one unit", where=path.name, do="split the file by meter")
     unit = units.pop()
-    fits = [
-        one
-        for one in meters
-        if one.unit == unit and (name is None or name in (one.name, one.key, one.number))
-    ]
+    could = [one for one in meters if unit in ("", one.unit)]
+    fits = [one for one in could if name is None or name in (one.name, one.key, one.number)]
     if len(fits) == 1:
         return fits[0]
-    names = ", ".join(one.name for one in meters if one.unit == unit) or "none"
+    names = ", ".join(one.name for one in could) or "none"
+    these, those = (f"bills in {unit}", f"meters in {unit}") if unit else ("bills", "there are")
     raise CannotReadIn(
-        f"cannot tell which meter these bills in {unit} belong to",
+        f"cannot tell which meter these {these} belong to",
         where=path.name,
         kept="nothing was read in",
-        do=f"name it with --meter; meters in {unit}: {names}",
+        do=f"name it with --meter; {those}: {names}",
     )
 
 
