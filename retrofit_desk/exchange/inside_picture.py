@@ -13,8 +13,11 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 INK, PAPER, SOFT = "#25211b", "#fcf9f2", "#6f675a"
-PAGE_IN, PHONE_IN, PHONE_DPI = (8.5, 11.0), (5.4, 9.6), 200
-MOST_PHOTOS_PAGE, MOST_PHOTOS_PHONE = 6, 2
+PHONE_DPI = 200
+MARGIN_IN, LINE = 0.45, 1.32  # from the edge; height of a line of words, in its letters' size
+POINTS_PER_IN = 72.0
+HIGHEST_FACE = 0.36  # of the sheet
+PHOTO_SHAPE, PHOTO_GAP_IN = 0.75, 0.2  # height of a photo's place to its width
 LINES: dict[str, str | tuple[int, tuple[float, ...]]] = {
     "heating pipe": "-",
     "water pipe": "-",
@@ -26,6 +29,30 @@ LINES: dict[str, str | tuple[int, tuple[float, ...]]] = {
     "thermal bridge": (0, (1, 1)),
 }
 MARKS = {"electrical box": "s", "shut-off": "X", "sensor": "^", "stud": "|", "thermal bridge": "D"}
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """What is drawn on: its size, its letters and their number in a line, its photos and how many abreast."""
+
+    size_in: tuple[float, float]
+    text_pt: float
+    columns: int
+    most_photos: int
+    across: int
+
+    @property
+    def line_in(self) -> float:
+        return self.text_pt * LINE / POINTS_PER_IN
+
+    @property
+    def wide_in(self) -> float:
+        return self.size_in[0] - 2 * MARGIN_IN
+
+
+PAGE = _Sheet((8.5, 11.0), 9.0, 112, 6, 3)
+PHONE = _Sheet((5.4, 9.6), 11.0, 56, 2, 2)
+"""Half as wide in the hand as drawn, so its letters are drawn larger."""
 
 
 @dataclass(frozen=True)
@@ -72,45 +99,112 @@ class InsidePicture:
 
 def write_inside_page(picture: InsidePicture, path: Path) -> Path:
     """One Letter page, PDF."""
-    figure = _figure(picture, PAGE_IN, 100, MOST_PHOTOS_PAGE, 3)
-    figure.savefig(path, format="pdf")
+    _figure(picture, PAGE).savefig(path, format="pdf")
     return path
 
 
 def write_inside_phone(picture: InsidePicture, path: Path) -> Path:
     """1080 by 1920 points, PNG."""
-    figure = _figure(picture, PHONE_IN, 52, MOST_PHOTOS_PHONE, 2)
-    figure.savefig(path, format="png", dpi=PHONE_DPI)
+    _figure(picture, PHONE).savefig(path, format="png", dpi=PHONE_DPI)
     return path
 
 
-def _figure(
-    picture: InsidePicture, size_in: tuple[float, float], columns: int, most_photos: int, across: int
-) -> Figure:
+def _figure(picture: InsidePicture, sheet: _Sheet) -> Figure:
+    """The face, what is in it as far as there is room, and its newest photos, each right below the other."""
     from matplotlib.figure import Figure
-    from matplotlib.layout_engine import ConstrainedLayoutEngine
 
-    figure = Figure(figsize=size_in, facecolor=PAPER, layout=ConstrainedLayoutEngine(w_pad=0.25, h_pad=0.2))
-    photos = picture.photos[-most_photos:]
-    rows = -(-len(photos) // across)
-    heights = (2.0, 1.7, 0.9 * rows) if rows else (2.0, 1.7)
-    grid = figure.add_gridspec(len(heights), 1, height_ratios=heights)
-    parts = [figure.add_subfigure(grid[at]) for at in range(len(heights))]
-    _face(parts[0].subplots(), picture)
-    _words(parts[1].subplots(), picture, columns)
-    if rows:
-        _photos(list(parts[2].subplots(rows, across, squeeze=False).ravel()), photos)
-    figure.suptitle(f"Inside: {picture.title}", color=INK, fontsize=13, fontweight="bold")
+    figure = Figure(figsize=sheet.size_in, facecolor=PAPER)
+    top = sheet.size_in[1] - MARGIN_IN
+    title = wrap(f"Inside: {picture.title}", round(sheet.columns * 0.62))
+    top = _write(figure, sheet, top, title, INK, 1.4, weight="bold") - sheet.line_in
+    top = _put_face(figure, sheet, top, picture)
+    photos = picture.photos[-sheet.most_photos :]
+    rows = [photos[at : at + sheet.across] for at in range(0, len(photos), sheet.across)]
+    caution = wrap(picture.caution, sheet.columns)
+    below = MARGIN_IN + sum(_row_high(sheet, row) for row in rows) + (len(caution) + 2) * sheet.line_in
+    most = int((top - below) / sheet.line_in)
+    top = _write(figure, sheet, top, _lines(picture, sheet.columns, most), INK) - sheet.line_in
+    top = _write(figure, sheet, top, caution, SOFT) - sheet.line_in
+    for row in rows:
+        _put_photos(figure, sheet, top, row)
+        top -= _row_high(sheet, row)
     return figure
 
 
-def _face(axes: Axes, picture: InsidePicture) -> None:
+def _lines(picture: InsidePicture, columns: int, most: int) -> list[str]:
+    things = [f"{at}. {one.kind}: {one.words}" for at, one in enumerate(picture.things, start=1)]
+    told = things or ["Nothing is marked on the drawing."]
+    lines = [piece for text in (*told, "", *picture.lines) for piece in (wrap(text, columns) or [""])]
+    return lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} lines more"]
+
+
+def _write(
+    figure: Figure,
+    sheet: _Sheet,
+    top: float,
+    lines: Sequence[str],
+    color: str,
+    scale: float = 1.0,
+    weight: str = "normal",
+) -> float:
+    """Words from a height on, in inches; gives back where they end."""
+    across, up = sheet.size_in
+    figure.text(
+        MARGIN_IN / across,
+        top / up,
+        "\n".join(lines),
+        va="top",
+        fontsize=sheet.text_pt * scale,
+        fontweight=weight,
+        color=color,
+        linespacing=1.2,
+        parse_math=False,
+    )
+    return top - len(lines) * sheet.line_in * scale
+
+
+def _axes(figure: Figure, sheet: _Sheet, left: float, top: float, wide: float, high: float) -> Axes:
+    across, up = sheet.size_in
+    return figure.add_axes((left / across, (top - high) / up, wide / across, high / up))
+
+
+def _put_face(figure: Figure, sheet: _Sheet, top: float, picture: InsidePicture) -> float:
+    ruler = sheet.line_in * 1.6  # the figures at the left
+    shape = picture.height_m / picture.width_m
+    wide = min(sheet.wide_in - ruler, HIGHEST_FACE * sheet.size_in[1] / shape)
+    axes = _axes(figure, sheet, MARGIN_IN + ruler, top, wide, wide * shape)
+    _face(axes, picture, sheet.text_pt)
+    return top - wide * shape - 3.4 * sheet.line_in
+
+
+def _photo_wide(sheet: _Sheet) -> float:
+    return (sheet.wide_in - PHOTO_GAP_IN * (sheet.across - 1)) / sheet.across
+
+
+def _caption(sheet: _Sheet, photo: DrawnPhoto) -> list[str]:
+    return wrap(photo.caption, round(sheet.columns * 0.95 / sheet.across))
+
+
+def _caption_high(sheet: _Sheet, row: Sequence[DrawnPhoto]) -> float:
+    return (max(len(_caption(sheet, photo)) for photo in row) + 0.4) * sheet.line_in
+
+
+def _row_high(sheet: _Sheet, row: Sequence[DrawnPhoto]) -> float:
+    return _caption_high(sheet, row) + _photo_wide(sheet) * PHOTO_SHAPE + PHOTO_GAP_IN
+
+
+def _put_photos(figure: Figure, sheet: _Sheet, top: float, row: Sequence[DrawnPhoto]) -> None:
+    wide = _photo_wide(sheet)
+    for at, photo in enumerate(row):
+        left = MARGIN_IN + at * (wide + PHOTO_GAP_IN)
+        axes = _axes(figure, sheet, left, top - _caption_high(sheet, row), wide, wide * PHOTO_SHAPE)
+        _photo(axes, photo, _caption(sheet, photo), sheet.text_pt)
+
+
+def _face(axes: Axes, picture: InsidePicture, text_pt: float) -> None:
     from matplotlib.patches import Rectangle
 
     per = picture.meter
-    axes.add_patch(
-        Rectangle((0, 0), picture.width_m / per, picture.height_m / per, fill=False, ec=INK, lw=1.6)
-    )
     for one in picture.openings:
         box = Rectangle(
             (one.left_m / per, one.bottom_m / per),
@@ -121,59 +215,52 @@ def _face(axes: Axes, picture: InsidePicture) -> None:
             hatch="//",
         )
         axes.add_patch(box)
-        axes.annotate(
-            one.name, (one.left_m / per, (one.bottom_m + one.height_m) / per), fontsize=7, color=SOFT
+        middle = ((one.left_m + one.width_m / 2) / per, (one.bottom_m + one.height_m / 2) / per)
+        ground = {"facecolor": PAPER, "edgecolor": "none", "pad": 2.0}
+        axes.text(
+            *middle, one.name, fontsize=text_pt * 0.9, color=SOFT, ha="center", va="center", bbox=ground
         )
+    axes.set_facecolor(PAPER)
+    axes.set_xlim(0, picture.width_m / per)
+    axes.set_ylim(0, picture.height_m / per)
     for number, thing in enumerate(picture.things, start=1):
-        _draw_thing(axes, number, thing, per)
-    axes.set_aspect("equal")
-    axes.set_xlim(-0.02 * picture.width_m / per, 1.02 * picture.width_m / per)
-    axes.set_ylim(-0.02 * picture.height_m / per, 1.05 * picture.height_m / per)
-    axes.set_xlabel(f"{picture.unit} from the lower left corner, seen from the room", color=SOFT, fontsize=8)
-    axes.tick_params(labelsize=7, colors=SOFT)
+        _draw_thing(axes, number, thing, per, text_pt)
+    words = f"{picture.unit} from the lower left corner, seen from the room"
+    axes.set_xlabel(words, color=SOFT, fontsize=text_pt * 0.9)
+    axes.tick_params(labelsize=text_pt * 0.9, colors=SOFT)
     axes.grid(visible=True, lw=0.3, color=SOFT)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
+    for side in axes.spines.values():
+        side.set(color=INK, linewidth=1.6)
 
 
-def _draw_thing(axes: Axes, number: int, thing: DrawnThing, per: float) -> None:
+def _draw_thing(axes: Axes, number: int, thing: DrawnThing, per: float, text_pt: float) -> None:
     xs, ys = [x / per for x, _ in thing.path], [y / per for _, y in thing.path]
     if not xs:
         return
     if len(xs) == 1:
-        axes.plot(xs, ys, MARKS.get(thing.kind, "o"), color=INK, ms=7, mfc=PAPER)
+        axes.plot(xs, ys, MARKS.get(thing.kind, "o"), color=INK, ms=7, mfc=PAPER, clip_on=False)
     else:
         axes.plot(xs, ys, linestyle=LINES.get(thing.kind, ":"), color=INK, lw=2.0)
     axes.annotate(
-        str(number), (xs[0], ys[0]), fontsize=8, fontweight="bold", xytext=(4, 4), textcoords="offset points"
+        str(number),
+        (xs[0], ys[0]),
+        fontsize=text_pt,
+        fontweight="bold",
+        color=INK,
+        xytext=(5, 5),
+        textcoords="offset points",
+        bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6, "alpha": 0.8},
     )
 
 
-def _words(axes: Axes, picture: InsidePicture, columns: int) -> None:
-    axes.set_axis_off()
-    things = [f"{at}. {one.kind}: {one.words}" for at, one in enumerate(picture.things, start=1)]
-    told = things or ["Nothing is marked on the drawing."]
-    lines = [piece for text in (*told, "", *picture.lines) for piece in (wrap(text, columns) or [""])]
-    caution = "\n".join(wrap(picture.caution, columns))
-    most = 24
-    shown = lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} lines more"]
-    axes.text(
-        0, 1, "\n".join(shown), va="top", fontsize=8, color=INK, transform=axes.transAxes, parse_math=False
-    )
-    axes.text(0, 0, caution, va="bottom", fontsize=7, color=SOFT, transform=axes.transAxes, parse_math=False)
-
-
-def _photos(places: Sequence[Axes], photos: Sequence[DrawnPhoto]) -> None:
+def _photo(axes: Axes, photo: DrawnPhoto, lines: Sequence[str], text_pt: float) -> None:
     from PIL import Image, UnidentifiedImageError
 
-    for place in places:
-        place.set_axis_off()
-    for place, photo in zip(places, photos, strict=False):
-        try:
-            with Image.open(photo.path) as image:
-                image.thumbnail((900, 900))
-                place.imshow(image.convert("RGB"))
-            caption = photo.caption
-        except (OSError, UnidentifiedImageError, ValueError):
-            caption = f"{photo.caption} (the photo cannot be read)"
-        place.set_title(caption, fontsize=7, color=SOFT)
+    axes.set_axis_off()
+    try:
+        with Image.open(photo.path) as image:
+            image.thumbnail((900, 900))
+            axes.imshow(image.convert("RGB"))
+    except (OSError, UnidentifiedImageError, ValueError):
+        axes.text(0.5, 0.5, "the photo cannot be read", ha="center", fontsize=text_pt * 0.9, color=SOFT)
+    axes.set_title("\n".join(lines), fontsize=text_pt * 0.9, color=SOFT, loc="left", pad=3)

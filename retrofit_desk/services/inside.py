@@ -25,9 +25,18 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Dimension, Units, show
 
-__all__ = ["FoundInside", "HiddenKind", "InsidePhoto", "InsideService", "MarkUnclear", "WrittenHidden"]
+__all__ = [
+    "FoundInside",
+    "HiddenKind",
+    "InsidePhoto",
+    "InsideService",
+    "KeptMark",
+    "MarkUnclear",
+    "WrittenHidden",
+]
 FLAT = (SurfaceKind.FLOOR, SurfaceKind.CEILING, SurfaceKind.ROOF)
 CAUTION = (
     "Drawn from what was written down. Before drilling or cutting: look with a detector, shut off water, gas "
@@ -52,6 +61,17 @@ class WrittenHidden:
 
 
 @dataclass(frozen=True)
+class KeptMark:
+    """A mark on record. `where`: its points in words; `came_with`: the work it was written down with."""
+
+    id: int
+    written: WrittenHidden
+    words: str
+    where: str
+    came_with: str
+
+
+@dataclass(frozen=True)
 class InsidePhoto:
     """A photo of this face. `path` none: its file is gone."""
 
@@ -60,6 +80,7 @@ class InsidePhoto:
     direction: str
     tape_in_view: bool
     path: Path | None
+    place: Place
 
 
 @dataclass(frozen=True)
@@ -71,7 +92,7 @@ class FoundInside:
     width_m: float
     height_m: float
     openings: tuple[DrawnRect, ...]
-    things: tuple[DrawnThing, ...]
+    marks: tuple[KeptMark, ...]
     written: tuple[str, ...]
     tests: tuple[str, ...]
     photos: tuple[InsidePhoto, ...]
@@ -79,6 +100,11 @@ class FoundInside:
     """Where water, gas and power are shut off, anywhere in the house."""
     covered_on: date | None = None
     """None while it stands open, or nobody said that it was covered."""
+
+    @property
+    def things(self) -> tuple[DrawnThing, ...]:
+        """The marks as they are drawn, in their order."""
+        return tuple(DrawnThing(str(one.written.kind), one.words, one.written.path) for one in self.marks)
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -117,7 +143,7 @@ class InsideService:
                     )
                     for row in surface.openings
                 ),
-                things=tuple(_thing(row, units) for row in _hidden(session, surface)),
+                marks=tuple(_mark(session, row, units) for row in _hidden(session, surface)),
                 written=tuple(_written(entry, surface.id) for entry in entries),
                 tests=tuple(_tested(entry, test) for entry in entries for test in entry.tests),
                 photos=tuple(self._photo(paper) for paper in _photos(session, surface)),
@@ -134,13 +160,16 @@ class InsideService:
             for written in things:
                 mark_in(work.session, written)
 
-    def take_out(self, hidden_id: int) -> None:
-        """The mark was wrong, or the thing is gone."""
+    def correct(self, mark_id: int, written: WrittenHidden) -> None:
+        """It lies otherwise than was marked, or in another face. Raises `MarkUnclear` as `mark`."""
+        with self._project.action(f"Correct where {written.name.strip() or written.kind} lies") as work:
+            row = _marked(work.session, mark_id)
+            _set(row, written, _checked(work.session, written, "the mark stays as it was"))
+
+    def take_out(self, mark_id: int) -> None:
+        """The mark was wrong, or the thing is gone. Raises `MarkUnclear` when it is not recorded."""
         with self._project.action("Take a mark out") as work:
-            row = work.session.get(m.HiddenThing, hidden_id)
-            if row is None:
-                raise MarkUnclear("this mark is no longer recorded", do="look at the face again")
-            work.session.delete(row)
+            work.session.delete(_marked(work.session, mark_id))
 
     def write_page(self, surface_id: int, path: Path, units: Units = Units.US) -> Path:
         """One printable page (PDF)."""
@@ -175,6 +204,7 @@ class InsideService:
             str(paper.direction) if paper.direction else "",
             bool(paper.tape_in_view),
             path if path.is_file() else None,
+            Place(PageKey.PAPERS, "paper", paper.id),
         )
 
 
@@ -185,21 +215,32 @@ def mark_in(
     kept: str = "nothing was marked",
 ) -> m.HiddenThing:
     """Inside an action: write down where something lies. Raises `MarkUnclear`."""
-    surface = _surface(session, written.surface_id)
-    _check(written, surface, kept)
-    row = m.HiddenThing(
-        kind=written.kind,
-        name=written.name.strip(),
-        surface_id=surface.id,
-        room_id=surface.room_id,
-        entry_id=entry.id if entry is not None else None,
-        path=[list(point) for point in written.path],
-        depth_m=written.depth_m,
-        notes=written.notes.strip(),
-    )
+    surface = _checked(session, written, kept)
+    row = m.HiddenThing(entry_id=entry.id if entry is not None else None)
+    _set(row, written, surface)
     session.add(row)
     session.flush()
     return row
+
+
+def _set(row: m.HiddenThing, written: WrittenHidden, surface: m.Surface) -> None:
+    row.kind, row.name = written.kind, written.name.strip()
+    row.surface_id, row.room_id = surface.id, surface.room_id
+    row.path = [list(point) for point in written.path]
+    row.depth_m, row.notes = written.depth_m, written.notes.strip()
+
+
+def _marked(session: Session, mark_id: int) -> m.HiddenThing:
+    row = session.get(m.HiddenThing, mark_id)
+    if row is None:
+        raise MarkUnclear("this mark is no longer recorded", do="look at the face again")
+    return row
+
+
+def _checked(session: Session, written: WrittenHidden, kept: str) -> m.Surface:
+    surface = _surface(session, written.surface_id)
+    _check(written, surface, kept)
+    return surface
 
 
 def _surface(session: Session, surface_id: int) -> m.Surface:
@@ -260,10 +301,21 @@ def _shut_offs(session: Session) -> list[str]:
     ]
 
 
-def _thing(row: m.HiddenThing, units: Units) -> DrawnThing:
+def _mark(session: Session, row: m.HiddenThing, units: Units) -> KeptMark:
     depth = f", {show(row.depth_m, Dimension.THICKNESS, units)} deep" if row.depth_m is not None else ""
     path = tuple((point[0], point[1]) for point in row.path or ())
-    return DrawnThing(str(row.kind), f"{row.name}{depth}", path)
+    points = [
+        f"{show(x, Dimension.LENGTH, units)} from the left, {show(y, Dimension.LENGTH, units)} up"
+        for x, y in path
+    ]
+    entry = session.get(m.WorkEntry, row.entry_id) if row.entry_id is not None else None
+    return KeptMark(
+        id=row.id,
+        written=WrittenHidden(row.kind, row.name, row.surface_id or 0, path, row.depth_m, row.notes),
+        words=f"{row.name}{depth}",
+        where=" to ".join(points),
+        came_with=f"{entry.measure.title}, {day_text(entry.worked_on)}" if entry is not None else "",
+    )
 
 
 def _written(entry: m.WorkEntry, surface_id: int) -> str:

@@ -28,6 +28,7 @@ from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.hazards import HazardLine, HazardService
 from retrofit_desk.services.house import HouseService
 from retrofit_desk.services.house_faces import FaceService, SurfaceSheet
+from retrofit_desk.services.inside import HiddenKind, KeptMark, WrittenHidden
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.packets import SentRow
@@ -139,6 +140,8 @@ class DialogMaker:
         yield "StepRow", lambda: ScheduleService(project).view().open_steps[0]
         yield "ScheduleView", lambda: ScheduleService(project).view()
         yield "HazardLine", lambda: _hazard(project)
+        lamp = WrittenHidden(HiddenKind.BOX, "Lamp box", _wall(project).row.id, ((1.0, 1.0),))
+        yield "KeptMark", lambda: KeptMark(1, lamp, "Lamp box", "", "")
         yield "Command", lambda: [Command("one", "One command", lambda: None, ("Ctrl+1",))]
 
 

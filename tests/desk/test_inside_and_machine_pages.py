@@ -12,13 +12,13 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs import write_up
-from retrofit_desk.desk.dialogs.inside import InsideDialog, MarkDialog
+from retrofit_desk.desk.dialogs.inside import CorrectMarkDialog, InsideDialog, MarkDialog
 from retrofit_desk.desk.dialogs.machine_page import MachinePageDialog
 from retrofit_desk.desk.dialogs.write_up import WriteUpDialog
 from retrofit_desk.desk.widgets.lines import StackedList
 from retrofit_desk.desk.widgets.marks_field import MarksField
 from retrofit_desk.services.holds import HoldService
-from retrofit_desk.services.inside import InsideService
+from retrofit_desk.services.inside import HiddenKind, InsideService, WrittenHidden
 from retrofit_desk.services.measures import MeasureService
 
 WALL = "Den, North wall"
@@ -153,6 +153,53 @@ def test_a_mark_with_half_a_point_stays_in_the_form(sample_desk: Desk, qtbot: Qt
     (valve,) = InsideService(sample_desk.project).look(face_id(sample_desk)).things
     assert (valve.kind, valve.words) == ("shut-off", "Hose valve")
     assert sample_desk.project.undo() == "Mark Hose valve inside a face"
+
+
+def test_a_mark_that_was_wrong_is_corrected_and_taken_out_by_keys(sample_desk: Desk, qtbot: QtBot) -> None:
+    # NEED-16: what was written up wrongly is set right where it is found
+    service, face = InsideService(sample_desk.project), face_id(sample_desk)
+    service.mark(WrittenHidden(HiddenKind.GAS_PIPE, "Old pipe", face, ((0.1, 2.0), (1.6, 2.0), (1.6, 2.3))))
+    dialog = InsideDialog(sample_desk, None, face)
+    qtbot.addWidget(dialog)
+    (before,) = service.look(face).marks
+    right = CorrectMarkDialog(sample_desk, dialog, before)
+    qtbot.addWidget(right)
+    assert right.marks.written() == (before.written,)  # a bend between its ends stays
+    line = right.marks.lines[0]
+    line.name.setFocus()
+    qtbot.keyClicks(line.name, ", dead")
+    line.lengths[4].setFocus()
+    qtbot.keyClicks(line.lengths[4], "2 in")
+    assert len(right.marks.lines) == 1  # one mark is corrected, none is added
+    right.accept()
+    dialog.refresh()
+    assert "gas pipe: Old pipe, dead, 2 in deep" in lines(dialog.marks)
+    assert service.look(face).marks[0].written.path == before.written.path
+    out = named(dialog, f"Take out: 1. gas pipe: {service.look(face).marks[0].words}")
+    qtbot.keyClick(out, Qt.Key.Key_Space)
+    assert lines(dialog.marks) == ""
+    assert sample_desk.project.undo() == "Take a mark out"
+
+
+def test_a_correction_left_half_finished_comes_back(sample_desk: Desk, qtbot: QtBot) -> None:
+    service, face = InsideService(sample_desk.project), face_id(sample_desk)
+    service.mark(WrittenHidden(HiddenKind.BOX, "Outlet", face, ((0.5, 0.4),)))
+    (mark_kept,) = service.look(face).marks
+    first = CorrectMarkDialog(sample_desk, None, mark_kept)
+    qtbot.addWidget(first)
+    first.marks.lines[0].lengths[1].setText("3 ft")
+    first.reject()
+    again = CorrectMarkDialog(sample_desk, None, mark_kept)
+    qtbot.addWidget(again)
+    (told,) = again.marks.written()
+    assert told.path == (pytest.approx((0.5, 0.9144), abs=0.02),)  # a kept text is read as typed
+    again.begin_afresh()
+    again.marks.lines[0].name.clear()
+    for box in again.marks.lines[0].lengths:
+        box.clear()
+    again.accept()
+    assert again.result() == 0
+    assert service.look(face).marks == (mark_kept,)
 
 
 def test_the_wall_is_printed_on_one_page_and_as_a_picture(

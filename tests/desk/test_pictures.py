@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.pictures import (
     budget_ladder,
     core_sample,
+    face_inside,
     line_up_steps,
     month_bars,
     notched_rule,
@@ -29,7 +30,10 @@ from retrofit_desk.desk.pictures.canvas import Canvas, ChoosablePicture, Draw, d
 from retrofit_desk.desk.pictures.key import draw_key
 from retrofit_desk.desk.pictures.section_hatch import Section
 from retrofit_desk.desk.theme import DARK, LIGHT, Tokens, base_font, load_fonts
+from retrofit_desk.exchange.inside_picture import DrawnRect
 from retrofit_desk.physics.noon_sun import day_course
+from retrofit_desk.services.inside import FoundInside, HiddenKind, KeptMark, WrittenHidden
+from retrofit_desk.values.quantity import Units
 
 ROOMS = (
     storey_plan.PlanRoom(1, "Kitchen", ((0, 0), (4, 0), (4, 3), (0, 3)), "14 Btu/(h·ft²)", 0.2),
@@ -113,7 +117,22 @@ AROUND = skyline.SkylinePicture(
     ),
     (("December 21", day_course(36.1, 355)), ("June 21", day_course(36.1, 172))),
 )
+HIDDEN = tuple(
+    KeptMark(at, WrittenHidden(kind, str(kind), 1, path), str(kind), "", "")
+    for at, (kind, path) in enumerate(
+        (
+            (HiddenKind.CABLE, ((0.2, 0.4), (4.4, 0.4))),
+            (HiddenKind.BOX, ((3.6, 0.4),)),
+            (HiddenKind.SHUT_OFF, ((4.6, 2.3),)),
+            (HiddenKind.SENSOR, ((0.0, 0.0),)),
+        )
+    )
+)
+OPEN_WALL = FoundInside(
+    1, "Den, North wall", 4.6, 2.3, (DrawnRect("Window", 1.7, 1.2, 1.2, 0.9),), HIDDEN, (), (), (), ()
+)
 DRAWINGS: dict[str, Draw] = {
+    "inside": lambda canvas: face_inside.draw_inside(canvas, OPEN_WALL, Units.US),
     "rule": lambda canvas: notched_rule.draw_notched_rule(
         canvas, notched_rule.rule_state("under way"), with_words=True
     ),

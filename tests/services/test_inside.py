@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,45 @@ def test_what_was_written_photographed_and_marked_stands_together(sample_project
     assert thing.path == ((0.2, 0.46), (4.4, 0.46))
     sample_project.undo()
     assert look(sample_project).things == ()
+
+
+def test_a_mark_is_set_right_or_taken_out_and_each_is_one_step_back(sample_project: Project) -> None:
+    # NEED-16
+    service = InsideService(sample_project)
+    service.mark(a_cable(sample_project))
+    (mark,) = look(sample_project).marks
+    right = replace(mark.written, name="12 AWG to the outlets", path=((0.2, 0.46), (4.4, 0.3)), depth_m=0.02)
+    service.correct(mark.id, right)
+    (now,) = look(sample_project).marks
+    assert (now.id, now.written) == (mark.id, right)
+    assert now.where == "0.7 ft from the left, 1.5 ft up to 14.4 ft from the left, 1.0 ft up"
+    with pytest.raises(MarkUnclear, match=r"outside the face.*The mark stays as it was"):
+        service.correct(mark.id, replace(right, path=((40.0, 0.3),)))
+    assert look(sample_project).marks == (now,)
+    assert sample_project.undo() == "Correct where 12 AWG to the outlets lies"
+    assert look(sample_project).marks == (mark,)
+    service.take_out(mark.id)
+    assert look(sample_project).marks == ()
+    sample_project.undo()
+    assert look(sample_project).marks == (mark,)
+
+
+def test_a_mark_moves_to_the_face_where_it_really_lies(sample_project: Project) -> None:
+    service = InsideService(sample_project)
+    service.mark(a_cable(sample_project))
+    (mark,) = look(sample_project).marks
+    other = next(face for face, words in service.faces() if words.startswith("Bath, "))
+    service.correct(mark.id, replace(mark.written, surface_id=other, path=((0.2, 0.2),)))
+    assert look(sample_project).marks == ()
+    assert [one.id for one in service.look(other).marks] == [mark.id]
+
+
+def test_a_mark_that_is_gone_is_told(sample_project: Project) -> None:
+    service = InsideService(sample_project)
+    with pytest.raises(MarkUnclear, match="no longer recorded"):
+        service.correct(999, a_cable(sample_project))
+    with pytest.raises(MarkUnclear, match="no longer recorded"):
+        service.take_out(999)
 
 
 def test_a_wall_is_as_long_as_its_area_over_its_height(sample_project: Project) -> None:

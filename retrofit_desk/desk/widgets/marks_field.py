@@ -48,10 +48,20 @@ class MarksField(QWidget):
 
     changed = Signal()
 
-    def __init__(self, desk: Desk, faces: Sequence[tuple[int, str]], kept: str) -> None:
-        """`faces`: (id, words) of what a mark may lie in; `kept`: what an error says was kept."""
+    def __init__(
+        self,
+        desk: Desk,
+        faces: Sequence[tuple[int, str]],
+        kept: str,
+        corrected: WrittenHidden | None = None,
+    ) -> None:
+        """`faces`: (id, words) of what a mark may lie in; `kept`: what an error says was kept.
+
+        With `corrected` there is one line, which begins as that mark stands.
+        """
         super().__init__()
         self._desk, self._faces, self._kept = desk, tuple(faces), kept
+        self._corrected = corrected
         self.lines: list[_Line] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -65,6 +75,8 @@ class MarksField(QWidget):
         self.setAccessibleName("Marks inside")
         self.setToolTip(HOW)
         self._open_line()
+        if corrected is not None:
+            self._fill(self.lines[0], corrected)
 
     def set_faces(self, faces: Sequence[tuple[int, str]]) -> None:
         """Offer these; a face chosen before stays chosen while it is among them."""
@@ -107,13 +119,25 @@ class MarksField(QWidget):
             )
         left, up, to_left, to_up, deep = line.lengths
         first, last = self._point(where, left, up), self._point(where, to_left, to_up)
+        was = self._corrected
+        bends = was.path[1:-1] if was is not None and last is not None else ()
         return WrittenHidden(
             KINDS[line.kind.currentIndex()],
             line.name.text().strip() or line.kind.currentText(),
             face_id,
-            tuple(point for point in (first, last) if point is not None),
+            tuple(point for point in (first, *bends, last) if point is not None),
             deep.value(),
+            was.notes if was is not None else "",
         )
+
+    def _fill(self, line: _Line, told: WrittenHidden) -> None:
+        line.face.setCurrentIndex(max(0, line.face.findData(told.surface_id)))
+        line.kind.setCurrentText(str(told.kind))
+        line.name.setText(told.name)
+        first = told.path[0] if told.path else (None, None)
+        last = told.path[-1] if len(told.path) > 1 else (None, None)
+        for box, value in zip(line.lengths, (*first, *last, told.depth_m), strict=True):
+            box.set_value(value)
 
     def _point(self, where: str, left: QuantityField, up: QuantityField) -> _Point | None:
         """Both or neither. Raises `MarkUnclear` for one without the other."""
@@ -164,6 +188,6 @@ class MarksField(QWidget):
             box.addItem(NO_FACE, None)
 
     def _typed(self) -> None:
-        if self.lines[-1].is_used:
+        if self.lines[-1].is_used and self._corrected is None:
             self._open_line()
         self.changed.emit()
