@@ -155,35 +155,32 @@ def _machine(session: Session, row: m.Equipment, rooms: dict[int, m.Room]) -> Ma
         refrigerant_charge_kg=row.refrigerant_charge_kg,
         measure=found(measure) if measure else None,
         firm=firm.name if firm else "",
-        ratings=tuple(
-            RatingLine(
-                one.name,
-                one.value,
-                one.source_temp_c,
-                one.load_temp_c,
-                one.capacity_w,
-                one.source,
-                one.as_of,
-            )
-            for one in row.ratings
-        ),
-        warranties=tuple(
-            WarrantyLine(
-                one.id,
-                str(one.kind),
-                one.ends_on,
-                one.register_by,
-                one.registered_on,
-                one.registration_number,
-            )
-            for one in row.warranties
-        ),
+        ratings=_ratings(row),
+        warranties=_warranties(row),
         services=tuple(ServiceLine(one.done_on, one.by, one.what) for one in row.services),
         settings=tuple((str(name), str(value)) for name, value in row.details.get(SETTINGS, {}).items()),
         sources=sources_of(session, "equipment", row.id),
         workings=_workings(row, by_key),
         worked_back=marked(row),
         notes=row.notes,
+    )
+
+
+def _ratings(row: m.Equipment) -> tuple[RatingLine, ...]:
+    return tuple(
+        RatingLine(
+            one.name, one.value, one.source_temp_c, one.load_temp_c, one.capacity_w, one.source, one.as_of
+        )
+        for one in row.ratings
+    )
+
+
+def _warranties(row: m.Equipment) -> tuple[WarrantyLine, ...]:
+    return tuple(
+        WarrantyLine(
+            one.id, str(one.kind), one.ends_on, one.register_by, one.registered_on, one.registration_number
+        )
+        for one in row.warranties
     )
 
 

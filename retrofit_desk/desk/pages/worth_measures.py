@@ -106,12 +106,24 @@ def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine],
     """Each measure in its place, with the other ways to count it."""
     return (
         Column("Measure", lambda line: line.title, is_strong=True),
+        *_energy_columns(fuel, units),
+        *_money_columns(),
+        *_cost_columns(),
+        *_carbon_columns(units),
+    )
+
+
+def _energy_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine], ...]:
+    def burned(kwh: float) -> str:
+        return words.fuel_text(kwh, fuel, units)
+
+    return (
         Column(
             "Fuel removed",
-            lambda line: words.fuel_text(line.fuel_removed.value, fuel, units),
+            lambda line: burned(line.fuel_removed.value),
             lambda line: line.fuel_removed.value,
             is_number=True,
-            hint=lambda line: words.ranged(line.fuel_removed, lambda kwh: words.fuel_text(kwh, fuel, units)),
+            hint=lambda line: words.ranged(line.fuel_removed, burned),
         ),
         Column(
             "Electricity",
@@ -120,6 +132,12 @@ def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine],
             is_number=True,
             hint=lambda line: words.ranged(line.electricity_added, words.change),
         ),
+    )
+
+
+def _money_columns() -> tuple[Column[SavingsLine], ...]:
+    """Money saved in its place, alone, last of all and as a fair part."""
+    return (
         Column(
             "Saves a year (range)",
             lambda line: words.brief(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
@@ -146,28 +164,32 @@ def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine],
             is_number=True,
             hint=words.fair_part_hint,
         ),
-        Column(
-            "Costs",
-            lambda line: (
-                str(line.cost_cents.stated)
-                if line.cost_cents.value is None
-                else whole_dollars_text(line.cost_cents.value)
-            ),
-            lambda line: line.cost_cents.value,
-            is_number=True,
-        ),
+    )
+
+
+def _cost_columns() -> tuple[Column[SavingsLine], ...]:
+    return (
+        Column("Costs", _cost, lambda line: line.cost_cents.value, is_number=True),
         Column(
             "Simple payback, years",
             lambda line: words.brief_payback(line.payback, line.payback_words),
             lambda line: line.payback.value if line.payback else None,
             hint=lambda line: words.payback_text(line.payback, line.payback_words),
         ),
+    )
+
+
+def _carbon_columns(units: Units) -> tuple[Column[SavingsLine], ...]:
+    def mass(kg: float) -> str:
+        return words.mass(kg, units)
+
+    return (
         Column(
             "Carbon saved",
-            lambda line: words.mass(line.carbon_saved.value, units),
+            lambda line: mass(line.carbon_saved.value),
             lambda line: line.carbon_saved.value,
             is_number=True,
-            hint=lambda line: words.ranged(line.carbon_saved, lambda kg: words.mass(kg, units)),
+            hint=lambda line: words.ranged(line.carbon_saved, mass),
         ),
         Column(
             "Carbon put in (A1-A5)",
@@ -177,6 +199,11 @@ def measure_columns(fuel: Dimension, units: Units) -> tuple[Column[SavingsLine],
             hint=lambda line: "; ".join(line.material.sources) or "unknown",
         ),
     )
+
+
+def _cost(line: SavingsLine) -> str:
+    cents = line.cost_cents.value
+    return str(line.cost_cents.stated) if cents is None else whole_dollars_text(cents)
 
 
 def _put_in(line: SavingsLine, units: Units) -> str:
