@@ -259,7 +259,10 @@ def _visit_line(visit: VisitSheet, days_to_spare: int | None, is_late: bool, tod
         title = f"Record the result: {visit.title}" if is_past else f"Be ready for: {visit.title}"
         why = f"Booked for {visit.booked_for:%A}, {day_text(visit.booked_for)}{window}."
         return ReadyLine(title, why + ready, days_to_spare, is_past or is_late, None, visit.place, days)
-    why = f"Nothing stands in its way.{ready}"
+    first = ""
+    if visit.earliest is not None:
+        first = f" Called now, it comes on {visit.earliest:%A}, {day_text(visit.earliest)} at the earliest."
+    why = f"Nothing stands in its way.{first}{ready}"
     return ReadyLine(f"Book: {visit.title}", why, days_to_spare, is_late, None, visit.place)
 
 

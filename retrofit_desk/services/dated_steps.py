@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil
@@ -18,6 +18,7 @@ from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.rules import schedule as rules
 from retrofit_desk.rules.double_booking import double_bookings
 from retrofit_desk.rules.schedule import After, Pace, Plan, PlannedStep, Step, StepKind
+from retrofit_desk.services.booking import earliest_visits
 from retrofit_desk.services.holds import HoldView
 from retrofit_desk.services.work_days import calendar_in
 from retrofit_desk.values.dates import day_text
@@ -166,6 +167,7 @@ def tasks_in(session: Session) -> list[TaskRow]:
 def steps_of(session: Session, tasks: Sequence[TaskRow]) -> tuple[Step, ...]:
     """The recorded steps as the rules plan them; links to dropped steps fall away."""
     keys = {task.id: task.key for task in tasks}
+    offices = earliest_visits(session)
     needs: defaultdict[int, list[After]] = defaultdict(list)
     columns = select(m.TaskLink.before_id, m.TaskLink.after_id, m.TaskLink.lag_days)
     for before_id, after_id, lag_days in session.execute(columns.order_by(m.TaskLink.id)):
@@ -180,7 +182,7 @@ def steps_of(session: Session, tasks: Sequence[TaskRow]) -> tuple[Step, ...]:
             days_low=task.days_low,
             days_high=task.days_high,
             after=tuple(needs[task.id]),
-            not_before=task.not_before,
+            not_before=_not_before(task, offices),
             must_end_by=task.must_end_by,
             agreed_on=task.planned_on,
             started_on=task.started_on if task.state is not TaskState.OPEN else None,
@@ -188,6 +190,12 @@ def steps_of(session: Session, tasks: Sequence[TaskRow]) -> tuple[Step, ...]:
         )
         for task in tasks
     )
+
+
+def _not_before(task: TaskRow, offices: Mapping[int, date]) -> date | None:
+    """Its own day, and for a visit not booked yet the first day on which its office can come."""
+    days = [task.not_before, offices.get(task.inspection_id or 0)]
+    return max((day for day in days if day is not None), default=None)
 
 
 def _rows(

@@ -15,8 +15,10 @@ from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import deadlines
 from retrofit_desk.rules import permits as rules
+from retrofit_desk.rules.booking import BookingRule
 from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut
 from retrofit_desk.rules.permits import InspectionResult, InspectionRule, PermitTemplate, Visit
+from retrofit_desk.services.booking import earliest_in, rules_in
 from retrofit_desk.services.hold_records import inspection_roots
 from retrofit_desk.services.holds import HoldView
 from retrofit_desk.services.permit_dates import active_on, lapses_on, state_on
@@ -63,6 +65,11 @@ class VisitSheet:
     papers: tuple[Found, ...]
     repeated_by: str
     place: Place
+    office_id: int | None = None
+    booking: BookingRule | None = None
+    """How the office gives its visits; none: not known."""
+    earliest: date | None = None
+    """Not booked yet: the first day on which it comes when it is called now; none: not known."""
 
     @property
     def may_book(self) -> bool:
@@ -108,6 +115,9 @@ class PermitSheet:
     caution: str
     source: str
     notes: str
+    office_id: int | None = None
+    usual_kinds: tuple[tuple[str, str], ...] = ()
+    """Kinds of visits that offices ask for, with their titles; those of this permit first."""
 
     @property
     def place(self) -> Place:
@@ -126,6 +136,8 @@ class AuthorityPermits:
     name: str
     phone: str
     permits: tuple[PermitSheet, ...]
+    booking: BookingRule | None = None
+    """How it gives its visits; none: not known."""
 
 
 class PermitReader:
@@ -142,6 +154,7 @@ class PermitReader:
         self._measures = {row.id: row for row in session.scalars(select(m.Measure))}
         self._rooms = {row.id: row.name for row in session.scalars(select(m.Room))}
         self._places = self._places_of_visits()
+        self._booking, self._earliest = rules_in(session), earliest_in(session)
         self._papers = self._papers_of((PaperSubject.PERMIT, PaperSubject.INSPECTION))
 
     def authorities(self) -> tuple[AuthorityPermits, ...]:
@@ -156,6 +169,7 @@ class PermitReader:
                 firms[firm_id].name if firm_id in firms else "Authority not stated",
                 firms[firm_id].phone if firm_id in firms else "",
                 tuple(sorted(sheets, key=_by_state)),
+                self._booking.get(firm_id or 0),
             )
             for firm_id, sheets in groups.items()
         )
@@ -190,6 +204,8 @@ class PermitReader:
             caution=template.caution if template else "",
             source=template.origin.line if template else "",
             notes=row.notes,
+            office_id=row.authority_id,
+            usual_kinds=_kinds(self._rules_of(row)),
         )
 
     def template_of(self, row: m.Permit) -> PermitTemplate | None:
@@ -249,6 +265,11 @@ class PermitReader:
             papers=self._papers.get((PaperSubject.INSPECTION, row.id), ()),
             repeated_by=again,
             place=Place(PageKey.PERMITS, "inspection", row.id),
+            office_id=permit.authority_id,
+            booking=self._booking.get(permit.authority_id or 0),
+            earliest=self._earliest.get(permit.authority_id or 0)
+            if row.result is InspectionResult.NOT_BOOKED
+            else None,
         )
 
     def _correction(self, row: m.Correction) -> CorrectionLine:
@@ -294,6 +315,14 @@ class PermitReader:
     def _runs_out(self, row: m.Permit) -> RunsOut | None:
         ending = ending_of(row, self._today)
         return next(iter(deadlines.runs_out([ending], self._today)), None) if ending else None
+
+
+def _kinds(rules_of: Sequence[InspectionRule]) -> tuple[tuple[str, str], ...]:
+    """Each kind once, with its first title."""
+    titles: dict[str, str] = {}
+    for rule in rules_of:
+        titles.setdefault(rule.kind, rule.title)
+    return tuple(titles.items())
 
 
 def ending_of(row: m.Permit, today: date) -> Ending | None:

@@ -16,7 +16,7 @@ from retrofit_desk.records.models.tasks import TaskState
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.records.unit_of_work import Work
-from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.rules.permits import InspectionResult, PermitTemplate
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measure_facts import open_inspections
@@ -101,6 +101,19 @@ class NewPermit:
 
 
 @dataclass(frozen=True)
+class NewVisit:
+    """A visit that the office asks for besides the usual ones; `after_id`: the visit it follows, none: first.
+
+    `kind`: as in the usual lists; empty for one that no list knows.
+    """
+
+    title: str
+    kind: str = ""
+    after_id: int | None = None
+    is_final: bool = False
+
+
+@dataclass(frozen=True)
 class PermitChoices:
     """What a new permit may name: offices and measures."""
 
@@ -134,6 +147,10 @@ class PermitService:
         with self._project.session() as session:
             row = session.get(m.Inspection, visit_id)
             return row.permit_id if row is not None else None
+
+    def usual(self) -> tuple[PermitTemplate, ...]:
+        """The kinds of permits with the visits that offices usually ask for."""
+        return self._tables().permit_templates
 
     def choices(self) -> PermitChoices:
         with self._project.session() as session:
@@ -284,6 +301,19 @@ class PermitService:
             link_visits(session, self._tables(), row)
             return row.id
 
+    def add_visit(self, permit_id: int, new: NewVisit) -> int:
+        """The office asks for one more visit. Raises `ResultUnclear`, `PermitGone`."""
+        if not new.title.strip():
+            raise ResultUnclear("a visit needs a title", kept=NOTHING, do="say what the inspector looks at")
+        with self._project.action(f"Add {new.title.strip()}") as work:
+            session, row = work.session, permit_by_id(work.session, permit_id)
+            if row.state in (PermitState.FINAL, PermitState.WITHDRAWN):
+                raise ResultUnclear(f"this permit is {row.state}", where=row.title, kept=NOTHING)
+            place = next((one.position + 1 for one in row.inspections if one.id == new.after_id), 0)
+            visit = _put_in(session, row, place, new)
+            link_visits(session, self._tables(), row)
+            return visit.id
+
     def take_out_visit(self, visit_id: int) -> None:
         """The office does not ask for this visit."""
         with self._project.action("Take a visit out") as work:
@@ -361,23 +391,30 @@ def _open_again(session: Session, row: m.Inspection) -> None:
     before, count = row, 0
     while before.again_of_id is not None and (first := session.get(m.Inspection, before.again_of_id)):
         before, count = first, count + 1
-    place = row.position + 1
-    for other in row.permit.inspections:
-        if other.position >= place:
-            other.position += 1
-    again = m.Inspection(
-        permit_id=row.permit_id,
-        position=place,
-        kind=row.kind,
-        title=f"{before.title}, {AGAIN[min(count, len(AGAIN) - 1)]} visit",
-        is_final=row.is_final,
-        again_of_id=row.id,
-    )
-    session.add(again)
-    session.flush()
+    title = f"{before.title}, {AGAIN[min(count, len(AGAIN) - 1)]} visit"
+    new = NewVisit(title, row.kind, row.id, row.is_final)
+    again = _put_in(session, row.permit, row.position + 1, new)
+    again.again_of_id = row.id
     for task in _tasks(session, row):
         task.inspection_id, task.planned_on, task.is_confirmed = again.id, None, False
-    session.refresh(row.permit, ["inspections"])
+
+
+def _put_in(session: Session, permit: m.Permit, place: int, new: NewVisit) -> m.Inspection:
+    """A visit at this place of the order; those behind move on."""
+    for other in permit.inspections:
+        if other.position >= place:
+            other.position += 1
+    visit = m.Inspection(
+        permit_id=permit.id,
+        position=place,
+        kind=new.kind,
+        title=new.title.strip(),
+        is_final=new.is_final,
+    )
+    session.add(visit)
+    session.flush()
+    session.refresh(permit, ["inspections"])
+    return visit
 
 
 def state_by_dates(row: m.Permit) -> PermitState:

@@ -53,6 +53,10 @@ class DaysOffService:
     def __init__(self, project: Project) -> None:
         self._project = project
 
+    def today(self) -> date:
+        with self._project.session() as session:
+            return today_of(session)
+
     def view(self) -> DaysOffView:
         with self._project.session() as session:
             today = today_of(session)

@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
+from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs import save_calendar
+from retrofit_desk.desk.dialogs.office_forms import OfficeBookingDialog
 from retrofit_desk.desk.dialogs.permit_forms import AddPermitDialog, ChangePermitDialog, ClosePermitDialog
-from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
+from retrofit_desk.desk.dialogs.visit_forms import (
+    AddVisitDialog,
+    BookVisitDialog,
+    CloseCorrectionDialog,
+    VisitResultDialog,
+)
 from retrofit_desk.desk.pages import permits
 from retrofit_desk.desk.pages.permits import PermitsPage
 from retrofit_desk.desk.widgets.lines import LineRow
 from retrofit_desk.desk.widgets.picker import PickRow
+from retrofit_desk.records import models as m
 from retrofit_desk.services.search import SearchService
 from retrofit_desk.values.place import PageKey, Place
 from tests.desk.conftest import OpenPage
@@ -229,3 +238,97 @@ def test_the_final_with_an_open_visit_stays_in_the_form(
     page.refresh()
     assert results == [0]
     assert pick(page, "Bore permit").line.remark.startswith("issued")
+
+
+def test_an_office_is_told_once_how_it_gives_its_visits(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def tell(dialog: OfficeBookingDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.lead.set_value(2.0)
+        dialog.call_by.setText("noon")
+        assert "no time of the day" in dialog.told.text()
+        dialog.call_by.setText("12:00")
+        dialog.days[4].setChecked(False)
+        assert dialog.told.text().startswith(
+            "Comes Monday to Thursday, 8 to 12 or 1 to 4; call by 12:00 2 work"
+        )
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(OfficeBookingDialog, "exec", tell)
+    button(page, "Its visits …").click()
+    page.refresh()
+    pick(page, "radiant floors")
+    rest = line(page, "Tubing, other rooms").accessibleName()
+    assert "called now, it comes on Tue Nov 24, 2026 at the earliest" in rest
+
+
+def test_a_booking_says_when_the_day_is_not_one_the_office_gives(page: PermitsPage, qtbot: QtBot) -> None:
+    sheet = page._sheets[int(pick(page, "Bore permit").line.key)]
+    dialog = BookVisitDialog(page.desk, page, sheet.visits[-1])
+    qtbot.addWidget(dialog)
+    assert "Dec 1, 2026 at the earliest" in dialog.day.placeholderText()
+    dialog.day.set_value(date(2026, 12, 2))
+    dialog.look()
+    assert "Wednesday, Dec 2, 2026 is not a day" in dialog.told.text()
+    dialog.day.set_value(date(2026, 12, 3))
+    dialog.look()
+    assert dialog.told.text() == ""
+
+
+def test_a_visit_outside_the_usual_list_is_added_and_undone(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def add(dialog: AddVisitDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.kind.setCurrentText("Framing")
+        assert dialog.name.text() == "Framing"
+        dialog.name.setText("Framing of the pump room")
+        dialog.after.setCurrentIndex(0)
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(AddVisitDialog, "exec", add)
+    pick(page, "Mechanical permit")
+    button(page, "Add a visit …").click()
+    page.refresh()
+    assert line(page, "Framing of the pump room")
+    page.desk.project.undo()
+    page.refresh()
+    with pytest.raises(StopIteration):
+        line(page, "Framing of the pump room")
+
+
+def test_an_expired_permit_says_so_and_how_to_have_it_back(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with page.desk.project.action("A year on") as work:
+        work.session.scalars(select(m.Site)).one().story_date = date(2027, 8, 1)
+    page.refresh()
+    row = pick(page, "Mechanical permit")
+    assert row.line.remark.startswith("expired Feb 1, 2027")
+    assert row.line.needs_owner
+
+    def extend(dialog: ChangePermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.days[3].set_value(date(2027, 12, 31))
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(ChangePermitDialog, "exec", extend)
+    button(page, "Extended or issued again …").click()
+    page.refresh()
+    assert pick(page, "Mechanical permit").line.remark.startswith("issued")
+
+
+def test_without_permits_the_page_tells_what_offices_usually_ask_for(
+    empty_desk: Desk, open_page: OpenPage
+) -> None:
+    page = open_page(PermitsPage(empty_desk))
+    assert line(page, "1. Rough electrical").accessibleName().count("Have ready") == 1
+    assert any("Work in a panel can kill" in one.text() for one in page.pane.findChildren(QLabel))
+
+
+def button(page: PermitsPage, words: str) -> QPushButton:
+    return next(one for one in page.findChildren(QPushButton) if one.text() == words)

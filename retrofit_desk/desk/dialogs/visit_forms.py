@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FieldEmpty
@@ -15,9 +15,18 @@ from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.booking import BookingService
 from retrofit_desk.services.holds import HoldEffect
-from retrofit_desk.services.permit_sheet import CorrectionLine, VisitSheet
-from retrofit_desk.services.permits import RESULTS, Booking, PermitService, VisitResult, WrittenCorrection
+from retrofit_desk.services.permit_sheet import CorrectionLine, PermitSheet, VisitSheet
+from retrofit_desk.services.permits import (
+    RESULTS,
+    Booking,
+    NewVisit,
+    PermitService,
+    VisitResult,
+    WrittenCorrection,
+)
+from retrofit_desk.values.dates import day_text
 
 
 class BookVisitDialog(FormDialog):
@@ -28,21 +37,77 @@ class BookVisitDialog(FormDialog):
         self._visit_id = visit.id
         if visit.ready:
             self.body.insertWidget(0, soft_label(f"Have ready at the door: {'; '.join(visit.ready)}."))
+        self._office_id = visit.office_id
+        if visit.booking is not None:
+            self.body.insertWidget(0, soft_label(visit.booking.sentence()))
         self.day = DateField(desk, "Day", desk.service(PermitService).today())
         self.day.set_value(visit.booked_for)
-        self.between = QLineEdit(visit.booked_window)
+        if visit.earliest is not None:
+            self.day.setPlaceholderText(f"{day_text(visit.earliest)} at the earliest")
+        self.between = QComboBox()
+        self.between.setEditable(True)
+        self.between.addItems(list(visit.booking.slots) if visit.booking is not None else [])
+        self.between.setCurrentText(visit.booked_window)
         self.between.setPlaceholderText("8 to 12")
         self.number = QLineEdit(visit.booking_number)
         self.add("Day", "day", self.day)
         self.add("Between", "window", self.between)
         self.add("Booking number", "number", self.number)
+        self.told = soft_label()
+        self.body.addWidget(self.told)
         self.body.addStretch(1)
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 14)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 17)
+        self.begin()
+        self.day.changed.connect(self.look)
+        self.look()
+
+    def look(self) -> None:
+        """Say when the day is not one this office usually gives; it is recorded all the same."""
+        day = self.day.value()
+        self.told.setText(
+            self.desk.service(BookingService).does_not_fit(self._office_id, day) if day is not None else ""
+        )
+
+    def record(self) -> None:
+        booking = Booking(_day(self.day), self.between.currentText(), self.number.text())
+        self.desk.service(PermitService).book(self._visit_id, booking)
+
+
+class AddVisitDialog(FormDialog):
+    """One more visit that the office asks for, and its place in the order."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None, sheet: PermitSheet) -> None:
+        super().__init__(desk, parent, f"visit:{sheet.id}", f"Add a visit: {sheet.title}")
+        self._permit_id = sheet.id
+        self._kinds = sheet.usual_kinds
+        self.visit_id: int | None = None
+        self.name = QLineEdit()
+        self.add("What the inspector looks at", "title", self.name)
+        kinds = [(number, title) for number, (_kind, title) in enumerate(self._kinds)]
+        self.kind = choice_box(kinds, "another kind")
+        self.kind.setToolTip("The kind tells what must have passed before, and what to have ready")
+        self.add("Kind", "kind", self.kind)
+        self.after = choice_box([(one.id, one.title) for one in sheet.visits], "nothing: it is the first")
+        self.after.setCurrentIndex(self.after.count() - 1)
+        self.add("Comes after", "after", self.after)
+        self.is_final = QCheckBox("It is the final: passing it closes the permit")
+        self.add("", "final", self.is_final)
+        self.kind.currentIndexChanged.connect(lambda _index: self._name_it())
+        self.body.addStretch(1)
+        self.resize(self.width(), self.fontMetrics().lineSpacing() * 15)
         self.begin()
 
     def record(self) -> None:
-        booking = Booking(_day(self.day), self.between.text(), self.number.text())
-        self.desk.service(PermitService).book(self._visit_id, booking)
+        number: int | None = self.kind.currentData()
+        kind = "" if number is None else self._kinds[number][0]
+        new = NewVisit(self.name.text(), kind, self.after.currentData(), self.is_final.isChecked())
+        self.visit_id = self.desk.service(PermitService).add_visit(self._permit_id, new)
+
+    def _name_it(self) -> None:
+        """The usual name of the kind, until the owner typed another one."""
+        usual = {"", *(title for _kind, title in self._kinds)}
+        if self.kind.currentData() is not None and self.name.text() in usual:
+            self.name.setText(self.kind.currentText())
 
 
 class VisitResultDialog(FormDialog):

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.days_off import DaysOffDialog
 from retrofit_desk.desk.dialogs.reason import STAYS, ask_reason
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
 from retrofit_desk.desk.dialogs.step_forms import (
@@ -96,11 +97,16 @@ class SchedulePane(QWidget):
         if dialog.exec() and dialog.task_id is not None:
             self._chosen_id = dialog.task_id
 
+    def days_off(self) -> None:
+        """Days on which nobody works here."""
+        DaysOffDialog(self._desk, self).exec()
+
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.addWidget(self.words, 1)
         for words, run in (
             ("Add a step …", self.add_step),
+            ("Days off …", self.days_off),
             ("Write a calendar …", lambda: save_calendar(self._desk, self)),
         ):
             button = QPushButton(words)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QScrollArea, QVBoxLayout
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout
 
 from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.dialogs.office_forms import OfficeBookingDialog
 from retrofit_desk.desk.dialogs.permit_forms import (
     AddPermitDialog,
     ChangePermitDialog,
@@ -16,14 +17,20 @@ from retrofit_desk.desk.dialogs.permit_forms import (
 )
 from retrofit_desk.desk.dialogs.reason import ask_reason
 from retrofit_desk.desk.dialogs.save_calendar import save_calendar
-from retrofit_desk.desk.dialogs.visit_forms import BookVisitDialog, CloseCorrectionDialog, VisitResultDialog
+from retrofit_desk.desk.dialogs.visit_forms import (
+    AddVisitDialog,
+    BookVisitDialog,
+    CloseCorrectionDialog,
+    VisitResultDialog,
+)
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.permits_sheet import PermitPane
-from retrofit_desk.desk.pages.permits_words import permit_pick
+from retrofit_desk.desk.pages.permits_words import office_words, permit_pick
 from retrofit_desk.desk.widgets.halves import Halves
 from retrofit_desk.desk.widgets.picker import Picker
 from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import rule, soft_label
+from retrofit_desk.rules.permits import PermitTemplate
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
@@ -87,6 +94,10 @@ class PermitsPage(Page):
         if dialog.exec() and dialog.permit_id is not None:
             self._chosen_id = dialog.permit_id
 
+    def usual(self) -> tuple[PermitTemplate, ...]:
+        """What offices usually ask for."""
+        return self._permits.usual()
+
     def change(self, sheet: PermitSheet) -> None:
         """Number and dates as the office gave them."""
         dialog = ChangePermitDialog(self.desk, self, sheet)
@@ -120,6 +131,18 @@ class PermitsPage(Page):
     def call_off(self, visit: VisitSheet) -> None:
         """The visit does not take place on that day."""
         self._do(lambda: self._permits.call_off(visit.id))
+
+    def add_visit(self, sheet: PermitSheet) -> None:
+        """One more visit that the office asks for, and show it."""
+        dialog = AddVisitDialog(self.desk, self, sheet)
+        if dialog.exec() and dialog.visit_id is not None:
+            self.refresh()
+            self.pane.show_visit(dialog.visit_id)
+
+    def give_visits(self, office: AuthorityPermits) -> None:
+        """How an office gives its visits."""
+        if office.firm_id is not None:
+            OfficeBookingDialog(self.desk, self, office.firm_id, office.name).exec()
 
     def take_out(self, visit: VisitSheet) -> None:
         """The office does not ask for this visit."""
@@ -156,12 +179,8 @@ class PermitsPage(Page):
         column.setContentsMargins(0, 0, 4, 0)
         self.pickers = []
         for office in offices:
-            name = QLabel(office.name)
-            name.setProperty("role", "section")
-            name.setTextFormat(Qt.TextFormat.PlainText)
-            name.setWordWrap(True)
-            column.addWidget(name)
-            column.addWidget(soft_label(office.phone or "no phone number"))
+            column.addLayout(self._office_head(office))
+            column.addWidget(soft_label(office_words(office)))
             column.addWidget(rule(hair=False))
             picker = Picker(self.desk, office.name)
             picker.set_lines([permit_pick(sheet) for sheet in office.permits], str(self._chosen_id))
@@ -176,6 +195,20 @@ class PermitsPage(Page):
         at = self.list.verticalScrollBar().value()
         self.list.setWidget(inside)
         self.list.verticalScrollBar().setValue(at)
+
+    def _office_head(self, office: AuthorityPermits) -> QHBoxLayout:
+        name = QLabel(office.name)
+        name.setProperty("role", "section")
+        name.setTextFormat(Qt.TextFormat.PlainText)
+        name.setWordWrap(True)
+        head = QHBoxLayout()
+        head.addWidget(name, 1)
+        if office.firm_id is not None:
+            how = QPushButton("Its visits …")
+            how.setAccessibleName(f"How {office.name} gives its visits")
+            how.clicked.connect(lambda: self.give_visits(office))
+            head.addWidget(how)
+        return head
 
     def _choose(self, permit_id: int) -> None:
         self._chosen_id = permit_id

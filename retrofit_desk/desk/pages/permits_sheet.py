@@ -32,6 +32,12 @@ if TYPE_CHECKING:
     from retrofit_desk.desk.pages.permits import PermitsPage
 
 
+USUAL = (
+    "No permit is recorded yet. Offices usually ask for these, with these visits; the local list decides. "
+    "“Add a permit …” brings the visits of its kind along."
+)
+
+
 class PermitPane(QScrollArea):
     """Everything about the chosen permit, stacked."""
 
@@ -43,6 +49,7 @@ class PermitPane(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
 
     def show_sheet(self, sheet: PermitSheet | None) -> None:
+        """The permit; without one what offices usually ask for."""
         self._inside = AsHighAsItsWords()
         self._inside.setProperty("role", "body")
         self._column = QVBoxLayout(self._inside)
@@ -50,6 +57,8 @@ class PermitPane(QScrollArea):
         self._visit_rows = {}
         if sheet is not None:
             self._fill(sheet)
+        else:
+            self._fill_usual()
         self._column.addStretch(1)
         at = self.verticalScrollBar().value()
         self.setWidget(self._inside)
@@ -61,6 +70,20 @@ class PermitPane(QScrollArea):
         if row is not None:
             self._inside.adjustSize()
             self.ensureWidgetVisible(row)
+
+    def _fill_usual(self) -> None:
+        """Which permits a retrofit usually takes, each with its visits in order."""
+        self._column.addWidget(soft_label(USUAL))
+        for one in self._page.usual():
+            self._column.addWidget(SectionHeading(one.title))
+            visits = [
+                StackedLine(f"{number}. {visit.title}", f"Have ready: {'; '.join(visit.ready)}.")
+                for number, visit in enumerate(one.inspections, 1)
+            ]
+            stack = StackedList(self._desk, one.title, "")
+            stack.set_lines(visits)
+            self._column.addWidget(stack)
+            self._column.addWidget(soft_label(f"{one.caution} {one.origin.line}."))
 
     def _fill(self, sheet: PermitSheet) -> None:
         head = QHBoxLayout()
@@ -77,7 +100,12 @@ class PermitPane(QScrollArea):
         self._column.addWidget(soft_label(permit_facts(sheet)))
         self._add_ending(sheet)
         self._column.addWidget(soft_label(final_words(sheet)))
-        self._column.addWidget(SectionHeading("Visits", "in the usual order"))
+        visits = SectionHeading("Visits", "in the usual order")
+        if sheet.state not in (PermitState.FINAL, PermitState.WITHDRAWN):
+            more = QPushButton("Add a visit …")
+            more.clicked.connect(lambda: self._page.add_visit(sheet))
+            visits.row.addWidget(more)
+        self._column.addWidget(visits)
         self._add_visits(sheet)
         if sheet.measures:
             self._list("Covers", [StackedLine(one.title, place=one.place) for one in sheet.measures])

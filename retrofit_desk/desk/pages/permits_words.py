@@ -5,9 +5,15 @@ from __future__ import annotations
 from retrofit_desk.desk.widgets.picker import PickLine
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
-from retrofit_desk.services.permit_sheet import EXPIRED, PermitSheet, VisitSheet
+from retrofit_desk.services.permit_sheet import EXPIRED, AuthorityPermits, PermitSheet, VisitSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text, days_text
+
+
+def office_words(office: AuthorityPermits) -> str:
+    """How to reach it, and how it gives its visits."""
+    phone = office.phone or "no phone number"
+    return f"{phone}. {office.booking.sentence()}" if office.booking is not None else phone
 
 
 def permit_pick(sheet: PermitSheet) -> PickLine:
@@ -77,6 +83,13 @@ def visit_aside(visit: VisitSheet) -> str:
     return "not asked for" if visit.result is InspectionResult.CANCELLED else str(visit.result)
 
 
+def _bookable(visit: VisitSheet) -> str:
+    if visit.earliest is None:
+        return "May be booked."
+    first = f"{visit.earliest:%a} {day_text(visit.earliest)}"
+    return f"May be booked; called now, it comes on {first} at the earliest."
+
+
 def visit_why(visit: VisitSheet) -> str:
     """What must come first or be ready, and what passing it frees."""
     parts = []
@@ -86,7 +99,7 @@ def visit_why(visit: VisitSheet) -> str:
         if visit.missing:
             parts.append(f"Don't book it until {' and '.join(visit.missing)}.")
         elif visit.result is InspectionResult.NOT_BOOKED:
-            parts.append("May be booked.")
+            parts.append(_bookable(visit))
         if visit.ready:
             parts.append(f"Have ready: {'; '.join(visit.ready)}.")
     if visit.booking_number and not visit.is_over:
