@@ -334,9 +334,13 @@ def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | Non
         lacking = task.water_ask_w - step.water_w > 1.0
         if task.backup is None and lacking.any():
             notes.append(f"{task.system.name}: cannot heat the tank in {_hours(lacking)}")
-    for year in run.years:
-        if (missing := year.unmet_w > 1.0).any():
-            notes.append(f"{year.name}: too small in {_hours(missing)}")
+    lacking_of: dict[tuple[str, bool], NDArray[np.bool_]] = {}
+    for year in run.years:  # machines of one name are told of once
+        whose = (year.name, year.cooling)
+        lacking_of[whose] = lacking_of.get(whose, np.zeros(HOURS, dtype=bool)) | (year.unmet_w > 1.0)
+    for (name, cooling), missing in lacking_of.items():
+        if missing.any():
+            notes.append(f"{name}: too small to {'cool' if cooling else 'heat'} in {_hours(missing)}")
     return notes
 
 

@@ -10,6 +10,7 @@ import pytest
 from retrofit_desk.physics import plant_delivery as d
 from retrofit_desk.physics import plant_description as p
 from retrofit_desk.physics import plant_heat
+from retrofit_desk.physics import plant_machines as m
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.plant_results import LoadYear, PlantYear
 from tests.physics.plants import after_plant, use
@@ -92,3 +93,42 @@ def same_year(one: PlantYear, other: PlantYear) -> None:
         np.testing.assert_array_equal(mine.power_w, theirs.power_w)
     np.testing.assert_array_equal(one.flows.import_w, other.flows.import_w)
     np.testing.assert_array_equal(one.flows.export_w, other.flows.export_w)
+
+
+def test_a_machine_that_is_too_small_says_whether_heat_or_cold_is_lacking_and_once() -> None:
+    plant = after_plant(store=False)
+    weak = replace_ratings(plant, share=0.05)
+    heating = [
+        one.model_copy(update={"name": "heat pump", "backup": None, "serves": (served,)})
+        for one in plant.heating
+        for served in one.serves
+    ]
+    cooling = [one.model_copy(update={"name": "heat pump", "free_cooling": None}) for one in plant.cooling]
+    described = weak.model_copy(update={"heating": tuple(heating), "cooling": tuple(cooling)})
+    notes = run_plant(described, use(), fresh_loads(), sunny_year()).notes
+    told = [one for one in notes if "too small" in one]
+    assert len(told) == 2
+    assert told[0].startswith("heat pump: too small to heat in ")
+    assert told[1].startswith("heat pump: too small to cool in ")
+
+
+def replace_ratings(plant: p.PlantDescription, share: float) -> p.PlantDescription:
+    """The first machine with a part of its capacity."""
+    pump = plant.machines[0]
+    assert isinstance(pump, m.HeatPump)
+    smaller = {}
+    for name in ("heating", "cooling"):
+        ratings = getattr(pump, name)
+        points = {
+            part: tuple(
+                one.model_copy(update={"capacity_w": one.capacity_w * share})
+                for one in getattr(ratings, part)
+            )
+            for part in ("points", "low_speed_points")
+        }
+        smaller[name] = ratings.model_copy(update=points)
+    return plant.model_copy(update={"machines": (pump.model_copy(update=smaller), *plant.machines[1:])})
+
+
+def _weaker(point: m.RatingPoint, share: float) -> m.RatingPoint:
+    return point.model_copy(update={"capacity_w": point.capacity_w * share})
