@@ -6,6 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,32 @@ def calendar_bytes(entries: Iterable[CalendarDate], stamped_at: datetime) -> byt
         calendar.add_component(event)
     content: bytes = calendar.to_ical()
     return content
+
+
+def read_calendar(path: Path) -> tuple[CalendarDate, ...]:
+    """The all-day entries of a calendar file; none where there is no file, or none that can be read."""
+    from icalendar import Calendar
+
+    try:
+        events = Calendar.from_ical(path.read_bytes()).walk("VEVENT")
+        return tuple(one for event in events if (one := _entry(event)) is not None)
+    except (OSError, ValueError, KeyError):
+        return ()
+
+
+def _entry(event: Event) -> CalendarDate | None:
+    first, end = event.decoded("dtstart"), event.decoded("dtend")
+    if isinstance(first, datetime) or isinstance(end, datetime):
+        return None
+    return CalendarDate(
+        uid=str(event["uid"]),
+        title=str(event.get("summary", "")),
+        first_day=first,
+        last_day=end - timedelta(days=1),
+        revision=int(event.get("sequence", 0)),
+        note=str(event.get("description", "")),
+        is_called_off=str(event.get("status", "")) == "CANCELLED",
+    )
 
 
 def write_calendar(path: Path, entries: Iterable[CalendarDate], stamped_at: datetime) -> Path:

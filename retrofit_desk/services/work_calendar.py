@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.exchange.calendar_file import CalendarDate, write_calendar
+from retrofit_desk.exchange.calendar_file import CalendarDate, read_calendar, write_calendar
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
@@ -20,6 +21,8 @@ from retrofit_desk.services.endings import endings_in
 from retrofit_desk.services.holds import holds_in
 from retrofit_desk.values.dates import day_text
 
+OURS = "@retrofit-desk"
+
 
 class WorkCalendarService:
     """Each entry keeps its name for ever; its revision grows with the history of the project."""
@@ -28,18 +31,36 @@ class WorkCalendarService:
         self._project = project
 
     def write(self, path: Path) -> int:
-        """Write the file; returns how many dates still stand in it."""
+        """Write the file; returns how many dates still stand in it.
+
+        Where a file of an earlier day lies there, what stood in it and stands no more is called off in it.
+        """
+        before = {one.uid: one for one in read_calendar(path) if one.uid.endswith(OURS)}
         entries = self.entries()
-        write_calendar(path, entries, self._project.now())
+        newest = max((one.revision for one in before.values()), default=0)
+        if entries and newest > entries[0].revision:  # a backup was put back: its history is shorter
+            entries = tuple(replace(one, revision=newest + 1) for one in entries)
+        write_calendar(path, (*entries, *self._gone(before, entries)), self._project.now())
         return sum(not one.is_called_off for one in entries)
+
+    def _gone(
+        self, before: Mapping[str, CalendarDate], entries: Sequence[CalendarDate]
+    ) -> Iterator[CalendarDate]:
+        """What a calendar may still hold of days to come, though nothing on record stands for it."""
+        with self._project.session() as session:
+            today, revision = today_of(session), _revision(session)
+        known = {one.uid for one in entries}
+        for uid, one in before.items():
+            if uid not in known and one.last_day >= today:
+                newer = one.revision if one.is_called_off else max(revision, one.revision + 1)
+                yield replace(one, is_called_off=True, revision=newer)
 
     def entries(self) -> tuple[CalendarDate, ...]:
         """Visits booked (and those called off since), agreed days of work, days to ask again, ends."""
         with self._project.session() as session:
             today = today_of(session)
             tables = Tables(self._project.own_tables)
-            # a planned day follows from many rows, so the revision is that of the whole record
-            revision = session.scalar(select(func.count()).select_from(m.Action)) or 0
+            revision = _revision(session)
             return (
                 *_visits(session, revision),
                 *_steps(session, today, revision),
@@ -47,9 +68,14 @@ class WorkCalendarService:
             )
 
 
+def _revision(session: Session) -> int:
+    """A planned day follows from many rows, so the revision is that of the whole record."""
+    return session.scalar(select(func.count()).select_from(m.Action)) or 0
+
+
 def _visits(session: Session, revision: int) -> Iterator[CalendarDate]:
     for row in session.scalars(select(m.Inspection).order_by(m.Inspection.id)):
-        uid = f"visit-{row.id}-{row.permit.key}@retrofit-desk"
+        uid = f"visit-{row.id}-{row.permit.key}{OURS}"
         title = f"{row.title}, {row.permit.title}"
         if row.booked_for is not None and row.result is InspectionResult.BOOKED:
             note = " ".join(part for part in (row.booked_window, row.booking_number) if part)
@@ -60,7 +86,7 @@ def _visits(session: Session, revision: int) -> Iterator[CalendarDate]:
 
 def _once_booked(session: Session, row: m.Inspection) -> date | None:
     """The day a visit was booked for before it was called off: a calendar may still hold it."""
-    if row.result is not InspectionResult.NOT_BOOKED:
+    if row.result not in (InspectionResult.NOT_BOOKED, InspectionResult.CANCELLED):
         return None
     changes = session.scalars(
         select(m.Change).where(m.Change.table == "inspection", m.Change.row_id == row.id)
@@ -77,10 +103,10 @@ def _steps(session: Session, today: date, revision: int) -> Iterator[CalendarDat
     for step in dated_steps(session, today, holds_in(session, today)).open_steps:
         if step.agreed_on is not None and step.inspection_id is None:
             first = min(step.start, step.last_day)
-            uid = f"step-{step.id}-{keys[step.id]}@retrofit-desk"
+            uid = f"step-{step.id}-{keys[step.id]}{OURS}"
             yield CalendarDate(uid, step.title, first, step.last_day, revision, step.measure)
         if step.is_wait and step.is_started and step.ask_again_on is not None:
-            uid = f"ask-{step.id}-{keys[step.id]}@retrofit-desk"
+            uid = f"ask-{step.id}-{keys[step.id]}{OURS}"
             day = step.ask_again_on
             yield CalendarDate(uid, f"Ask {step.with_whom}: {step.title}", day, day, revision, step.measure)
 
@@ -89,6 +115,6 @@ def _ends(session: Session, tables: Tables, today: date, revision: int) -> Itera
     for line in endings_in(session, tables, today):
         ending = line.seen.ending
         kind, _, row_id = ending.key.partition(":")
-        uid = f"ends-{kind}-{row_id}@retrofit-desk"
+        uid = f"ends-{kind}-{row_id}{OURS}"
         title, day = f"Runs out: {ending.what}", ending.ends_on
         yield CalendarDate(uid, title, day, day, revision, f"{day_text(day)}. {ending.means}".strip())
