@@ -271,7 +271,7 @@ def changed(at: str, value: object) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("at", "value", "told"),
     [
-        ("constructions.0.layers.0.thickness_m", -0.1, "must be more than 0.0, is -0.1"),
+        ("constructions.0.layers.0.thickness_m", -0.1, "must be more than 0, is -0.1"),
         ("constructions.0.layers.0.thickness_in", 4, "constructions.0.layers.0.thickness_in: unknown key"),
         ("zones.0.volume_m3", "2650 ft3", "zones.0.volume_m3: "),
         ("surfaces.0.colour", "red", "surfaces.0.colour: unknown key"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -67,6 +68,8 @@ def _loaded(text: str, where: str) -> Any:
             raise BadHouse(f"the key {_short(twice)} stands twice in one object", where=where, kept=KEPT)
         return found
 
+    if not text.strip():
+        raise BadHouse("the file is empty", where=where, do="start from one of assets/example_houses")
     try:
         return json.loads(text, object_pairs_hook=once)
     except json.JSONDecodeError as cause:
@@ -99,7 +102,9 @@ def _ask_for_what_matters(house: House, where: str) -> None:
 
 
 def _sentence(cause: ValidationError, data: Any) -> str:
-    fault = max(cause.errors(include_url=False), key=lambda f: len(_steps(f["loc"], data)))
+    faults = cause.errors(include_url=False)
+    told = [one for one in faults if not (one["type"] == "float_type" and isinstance(one["input"], dict))]
+    fault = max(told or faults, key=lambda f: len(_steps(f["loc"], data)))
     key, words = _key(fault["loc"], data), _words(fault)
     if not key:
         return words
@@ -133,10 +138,12 @@ def _words(fault: Any) -> str:
         "missing": "this key is missing",
         "value_error": str(context.get("error", "")),
         "union_tag_not_found": "needs a `kind`",
-        "greater_than": f"must be more than {context.get('gt')}{shown}",
-        "greater_than_equal": f"must not be below {context.get('ge')}{shown}",
-        "less_than": f"must be less than {context.get('lt')}{shown}",
-        "less_than_equal": f"must not be above {context.get('le')}{shown}",
+        "greater_than": f"must be more than {_bound(context, 'gt')}{shown}",
+        "greater_than_equal": f"must not be below {_bound(context, 'ge')}{shown}",
+        "less_than": f"must be less than {_bound(context, 'lt')}{shown}",
+        "less_than_equal": f"must not be above {_bound(context, 'le')}{shown}",
+        "too_short": f"needs at least {context.get('min_length')}, has {context.get('actual_length')}",
+        "too_long": f"takes at most {context.get('max_length')}, has {context.get('actual_length')}",
         "finite_number": "must be a finite number",
         "float_type": f"must be a number in the unit that ends the key's name{shown}",
         "model_type": f"must be an object{shown}",
@@ -145,6 +152,12 @@ def _words(fault: Any) -> str:
     }
     message = str(fault["msg"])
     return plain.get(kind) or message[:1].lower() + message[1:] + shown
+
+
+def _bound(context: Mapping[str, Any], name: str) -> str:
+    """A limit as one would write it: 0, not 0.0."""
+    value = context.get(name)
+    return f"{value:.12g}" if isinstance(value, int | float) else str(value)
 
 
 def _short(value: object) -> str:

@@ -198,6 +198,7 @@ def _check_reach(house: House) -> None:
 def _check_plant(house: House) -> None:
     if house.plant is None:
         return
-    unknown = house.plant.zones_named() - {z.name for z in house.zones}
-    if unknown:
-        raise ValueError(f"plant: no zone is called {sorted(unknown)[0]!r}")
+    known = {z.name for z in house.zones}
+    for zone, key in house.plant.zones_named().items():
+        if zone not in known:
+            raise ValueError(f"plant.{key}: no zone is called {zone!r}")

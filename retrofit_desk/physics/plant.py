@@ -26,7 +26,7 @@ def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     zone's load in the same hour; in an hour in which the zone asks for nothing it is lost to the sum.
     Raises `CannotSay` where the plant speaks of a zone that the loads do not have.
     """
-    unknown = plant.zones_named() - set(loads.zone_names)
+    unknown = set(plant.zones_named()) - set(loads.zone_names)
     if unknown:
         raise CannotSay("what the plant does", f"loads of the zone {sorted(unknown)[0]!r}", where="plant")
     heat = heat_year(plant, use, loads, weather)

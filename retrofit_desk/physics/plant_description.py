@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -264,21 +264,36 @@ class PlantDescription(Part):
         """The machine of that name."""
         return next(m for m in self.machines if m.name == name)
 
-    def zones_named(self) -> frozenset[str]:
-        """Every zone the plant speaks of, for the check against the house."""
-        names: set[str | None] = {z.zone for s in self.systems for z in s.serves}
-        names |= {s.stands_in for s in self.stores}
-        names |= {m.stands_in for m in self.machines if isinstance(m, Burner)}
-        for system in self.systems:
-            if isinstance(system.delivery, Ducts):
-                names.add(system.delivery.passes)
-            if isinstance(system.delivery, RadiantFloors):
-                names |= {c.below for c in system.delivery.circuits}
+    def zones_named(self) -> dict[str, str]:
+        """Every zone the plant speaks of and the key that names it, for the check against the house."""
+        named = [
+            *_zones_of("heating", self.heating),
+            *_zones_of("cooling", self.cooling),
+            *((store.stands_in, f"stores.{i}.stands_in") for i, store in enumerate(self.stores)),
+            *(
+                (machine.stands_in, f"machines.{i}.stands_in")
+                for i, machine in enumerate(self.machines)
+                if isinstance(machine, Burner)
+            ),
+        ]
         if self.water_heater is not None and not isinstance(self.water_heater, InstantHeater):
-            names.add(self.water_heater.stands_in)
+            named.append((self.water_heater.stands_in, "water_heater.stands_in"))
         if self.dehumidifier is not None:
-            names.add(self.dehumidifier.zone)
-        return frozenset(name for name in names if name is not None)
+            named.append((self.dehumidifier.zone, "dehumidifier.zone"))
+        return {zone: key for zone, key in reversed(named) if zone is not None}
+
+
+def _zones_of(
+    group: str, systems: Sequence[HeatingSystem | CoolingSystem]
+) -> Iterator[tuple[str | None, str]]:
+    for i, system in enumerate(systems):
+        for j, served in enumerate(system.serves):
+            yield served.zone, f"{group}.{i}.serves.{j}.zone"
+        if isinstance(system.delivery, Ducts):
+            yield system.delivery.passes, f"{group}.{i}.delivery.passes"
+        if isinstance(system.delivery, RadiantFloors):
+            for j, circuit in enumerate(system.delivery.circuits):
+                yield circuit.below, f"{group}.{i}.delivery.circuits.{j}.below"
 
 
 def _check_names(plant: PlantDescription) -> None:

@@ -113,7 +113,7 @@ HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
             "zones.0.volume_m3: must be a number in the unit that ends the key's name",
         ),
         ("zones.0.volume_m3", True, "zones.0.volume_m3: must be a number"),
-        ("zones.0.volume_m3", 1e12, "zones.0.volume_m3: must not be above 1000000000.0"),
+        ("zones.0.volume_m3", 1e12, "zones.0.volume_m3: must not be above 1000000000"),
         ("zones.0.volume_m3", None, "zones.0.volume_m3: must be a number"),
         ("zones.0.thermostat.heating_c", 68, "heating_c: 68 degC cannot be; a value in degF?"),
         ("zones.0.thermostat.cooling_c", 78, "cooling_c: 78 degC cannot be; a value in degF?"),
@@ -236,7 +236,9 @@ def test_plant_without_a_family_is_asked_for() -> None:
 def test_plant_in_a_zone_that_is_not_there_is_refused() -> None:
     stove = {"kind": "burner", "name": "m", "fuel": "wood", "capacity_w": 5000.0, "efficiency": 0.7}
     plant = {"machines": [{**stove, "stands_in": "shed"}]}
-    assert "plant: no zone is called 'shed'" in refused(small_house() | {"plant": plant})
+    assert "plant.machines.0.stands_in: no zone is called 'shed'" in refused(
+        small_house() | {"plant": plant}
+    )
 
 
 @pytest.mark.parametrize("text", ["[" * 100_000, '{"name": ' + "9" * 5000 + "}", '{"name": 1, "name": 2}'])
@@ -262,3 +264,15 @@ def test_usual_values_are_told_not_taken_in_silence() -> None:
         surface["inside_absorptance"] = 0.6
     told = taken_values(parse_house(json.dumps(data), where="x"))
     assert "surfaces.*.inside_absorptance" not in {one.key for one in told}
+
+
+def test_a_schedule_of_the_wrong_length_is_told_by_its_length_not_by_its_sort() -> None:
+    data = small_house()
+    data["zones"][0]["gains"] = [{"power_w": {"hours": [100.0] * 23}}]
+    assert "zones.0.gains.0.power_w: needs 24 or 8760 values, has 23" in refused(data)
+
+
+def test_a_house_without_zones_and_an_empty_file_are_told_plainly() -> None:
+    assert "zones: needs at least 1, has 0" in refused(small_house() | {"zones": []})
+    with pytest.raises(BadHouse, match="the file is empty"):
+        parse_house(" \n", where="x")
