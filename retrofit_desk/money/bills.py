@@ -133,11 +133,9 @@ def bill_year(
     return _settle(tariff, uses)
 
 
-def bill_year_by_months(
-    tariff: Tariff, units: Sequence[float], days: Sequence[int] | None = None
-) -> YearBill:
+def bill_year_by_months(tariff: Tariff, units: Sequence[float]) -> YearBill:
     """Twelve bills from twelve monthly totals in the tariff's unit. Raises `CannotSay` like `plain_use`."""
-    of_month = days or hour_marks().days_in_month
+    of_month = hour_marks().days_in_month
     uses = [plain_use(tariff, at + 1, of_month[at], _units(units[at])) for at in range(12)]
     return _settle(tariff, uses)
 
@@ -145,13 +143,6 @@ def bill_year_by_months(
 def closed_account() -> YearBill:
     """A year of an account that is closed: no use, no fixed charge."""
     return YearBill(tuple(MonthBill(month, (), _ZERO) for month in range(1, 13)))
-
-
-def fixed_charge_saved_cents(tariff: Tariff, appliances_left: int) -> int:
-    """Fixed charges of a year that end: all of them when the last appliance is gone, else none."""
-    if appliances_left:
-        return 0
-    return 12 * to_cents(tariff.fixed_per_month) + to_cents(tariff.fixed_per_day * 365)
 
 
 def _settle(tariff: Tariff, uses: Sequence[MonthUse]) -> YearBill:

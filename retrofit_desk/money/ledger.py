@@ -41,7 +41,6 @@ class ContractAccount:
     open_changes_cents: tuple[int, ...] = ()
     retainage_share: Decimal = Decimal(0)
     stages: tuple[Stage, ...] = ()
-    invoiced_cents: tuple[int, ...] = ()
     paid: tuple[Paid, ...] = ()
 
     @property
@@ -74,19 +73,10 @@ class ContractAccount:
         """What the stages do not cover; zero when they add up to the price with its changes."""
         return self.total_cents - sum(stage.amount_cents for stage in self.stages)
 
-    @property
-    def invoiced_unpaid_cents(self) -> int:
-        return sum(self.invoiced_cents) - self.paid_cents
-
 
 def retained_cents(amount_cents: int, share: Decimal) -> int:
     """What is held back of a payment, rounded half up."""
     return whole_cents(amount_cents * share)
-
-
-def payable_cents(stage: Stage, share: Decimal) -> int:
-    """What is paid now for a stage: its amount less what is held back."""
-    return stage.amount_cents - retained_cents(stage.amount_cents, share)
 
 
 @dataclass(frozen=True)

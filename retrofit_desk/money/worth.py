@@ -159,19 +159,11 @@ def residual_share(life_years: int, study_years: int, bought_in: int = 0) -> Dec
 
 
 def yearly_flows_cents(
-    cost_cents: int,
-    first_year_saving_cents: int,
-    years: int,
-    *,
-    saving_growth: Decimal = Decimal(0),
-    once: Sequence[tuple[int, int]] = (),
+    cost_cents: int, first_year_saving_cents: int, years: int, *, saving_growth: Decimal = Decimal(0)
 ) -> tuple[int, ...]:
-    """Flows of years 0 to `years`: the cost, then savings growing by a share a year; `once`: year, cents."""
+    """Flows of years 0 to `years`: the cost, then savings growing by a share a year."""
     flows = [Decimal(-cost_cents)]
     flows += [first_year_saving_cents * (1 + saving_growth) ** year for year in range(years)]
-    for year, cents in once:
-        if 0 <= year <= years:
-            flows[year] += cents
     return tuple(whole_cents(flow) for flow in flows)
 
 

