@@ -13,12 +13,8 @@ from retrofit_desk.carbon.gases import LeakShares, leak
 from retrofit_desk.carbon.grid import GridPath, break_even_cop, hourly_carbon_kg, hourly_rates
 from retrofit_desk.carbon.materials import MaterialFactor, Piece, replacements, stage_sum, waste_factor
 from retrofit_desk.carbon.payback import (
-    AGWP_W_YEAR_PER_M2_KG,
     avoided_by_year_kg,
     carbon_return,
-    delay_share,
-    delay_share_pas2050,
-    response_years,
 )
 from retrofit_desk.money.energy_prices import dollars_per_mmbtu_of_heat, price_break_even_cop
 from retrofit_desk.records.tables import Tables
@@ -180,23 +176,6 @@ def test_stages_of_a_small_job() -> None:
     assert stored_co2_kg(1.2, 450, 0.12) == pytest.approx(883.93, abs=5e-3)
     assert "C end of life" in found.left_out
     assert found.low_kg < found.total_kg < found.high_kg
-
-
-def test_warming_of_a_carbon_dioxide_pulse() -> None:
-    # CAR-5: IPCC AR5 WG1 ch. 8 (from memory): 2.49e-14 and 9.17e-14
-    assert response_years(20) == pytest.approx(14.2417, abs=5e-5)
-    assert response_years(100) == pytest.approx(52.3554, abs=5e-5)
-    assert AGWP_W_YEAR_PER_M2_KG * response_years(20) == pytest.approx(2.49e-14, abs=5e-17)
-    assert AGWP_W_YEAR_PER_M2_KG * response_years(100) == pytest.approx(9.17e-14, abs=5e-17)
-
-
-@pytest.mark.parametrize(("years", "share"), [(10, 0.0792), (25, 0.2020), (50, 0.4219), (75, 0.6723)])
-def test_delay_on_a_hundred_year_horizon(years: float, share: float) -> None:
-    # CAR-6: Joos et al. 2013 response, computed; PAS 2050:2008 (from memory)
-    assert delay_share(years) == pytest.approx(share, abs=5e-5)
-    assert delay_share_pas2050(10) == pytest.approx(0.076)
-    with pytest.raises(ValueError, match="PAS 2050"):
-        delay_share_pas2050(30)
 
 
 def test_refrigerant_by_stage() -> None:
