@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from retrofit_desk.values.dates import day_text
@@ -66,16 +66,6 @@ def heat_gaps(sources: Iterable[Source], needed: Iterable[Span]) -> tuple[Gap, .
 def hot_water_gaps(sources: Iterable[Source], needed: Iterable[Span]) -> tuple[Gap, ...]:
     """Gaps in the days on which people are at home."""
     return _gaps(tuple(sources), needed, "hot-water", "could make hot water")
-
-
-def may_remove(
-    source: Source, on: date, others: Iterable[Source], needed: Iterable[Span], subject: str = "heat"
-) -> tuple[Gap, ...]:
-    """The gaps that taking `source` away on `on` would open; empty when it may go."""
-    left = replace(source, gone_on=on)
-    spans = [Span(max(span.first, on), span.last) for span in needed if span.last >= on]
-    verb = "could heat the house" if subject == "heat" else "could make hot water"
-    return _gaps((left, *others), spans, subject, verb)
 
 
 def _gaps(sources: tuple[Source, ...], needed: Iterable[Span], subject: str, verb: str) -> tuple[Gap, ...]:

@@ -143,14 +143,6 @@ class HoldAnswer:
         return self.is_free or self.is_overridden
 
 
-@dataclass(frozen=True)
-class Effect:
-    """What newly filed evidence does: the holds it frees, and those it answers in part that still block."""
-
-    frees: tuple[HoldAnswer, ...]
-    still_blocks: tuple[HoldAnswer, ...]
-
-
 class NotYet(DeskError):
     """A step was tried before its evidence; only a written reason goes past."""
 
@@ -203,40 +195,6 @@ def go_on(
     return found, Override(reason.strip(), by, on, tuple(one.text for one in found.open_needs))
 
 
-def effect_of(
-    new: Sequence[Evidence], holds: Iterable[Hold], evidence: Iterable[Evidence], on: date
-) -> Effect:
-    """What `new` evidence frees and what it still leaves blocked; `evidence` is what was there before."""
-    told = tuple(evidence)
-    before, with_new = Known(told), Known((*told, *new))
-    frees: list[HoldAnswer] = []
-    still: list[HoldAnswer] = []
-    for hold in holds:
-        was = answer(hold, before, on)
-        if was.is_free or hold.done_on is not None:
-            continue
-        now = answer(hold, with_new, on)
-        if now.is_free:
-            frees.append(now)
-        elif any(_concerns(need, one) for need in hold.needs for one in new):
-            still.append(now)
-    return Effect(tuple(frees), tuple(still))
-
-
-def passed_without_evidence(holds: Iterable[Hold], evidence: Iterable[Evidence]) -> tuple[HoldAnswer, ...]:
-    """Steps done on a day on which their hold was neither free nor overridden; a sound record has none."""
-    known = Known(evidence)
-    found: list[HoldAnswer] = []
-    for hold in holds:
-        if hold.done_on is None:
-            continue
-        was = answer(hold, known, hold.done_on)
-        late = hold.override is not None and hold.override.on > hold.done_on
-        if not was.is_free and (not was.is_overridden or late):
-            found.append(was)
-    return tuple(found)
-
-
 def _beyond_override(hold: Hold, open_needs: list[OpenNeed], known: Known) -> tuple[OpenNeed, ...]:
     """What opened again after the override: a wall reopened, a certificate that ran out since."""
     given = hold.override
@@ -266,10 +224,6 @@ def _look(need: Need, known: Known, on: date) -> tuple[date | None, str]:
         since = max(one.on for one in standing if one.on)
         return max(since, need.not_before or since), ""
     return None, _how_far(need, mine, have, last_refusal, on)
-
-
-def _concerns(need: Need, evidence: Evidence) -> bool:
-    return need.kind is evidence.kind and need.key == evidence.key
 
 
 def _counts(evidence: Evidence, on: date) -> bool:
