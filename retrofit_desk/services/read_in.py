@@ -11,6 +11,7 @@ from sqlalchemy import select
 from retrofit_desk.exchange.bills_file import BillLine, BillsTable, names_bills, read_bills
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.services.bill_entry import check_free, kind_for
 from retrofit_desk.services.days import now_of
 from retrofit_desk.services.papers import Filing, file_in
 from retrofit_desk.values.dates import day_text
@@ -19,6 +20,8 @@ from retrofit_desk.values.errors import DeskError
 Kind = Literal["bills", "readings", "temperatures", "weather"]
 KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather")
 HEAD_BYTES = 20_000
+YEAR_IN_ONE_DAYS = 300
+"""A longer bill is a year's sum, not a bill."""
 
 
 class CannotReadIn(DeskError):
@@ -127,17 +130,38 @@ def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
     lines = table.lines
     with project.action(f"Read in bills from {path.name}") as work:
         meter = _meter(list(work.session.scalars(select(m.Meter))), lines, meter_name, path)
+        gave_way = _make_way(meter, lines)
         known = {bill.period_start: bill for bill in meter.bills}
         for line in lines:
             bill = known.get(line.period_start)
+            others = (one for one in meter.bills if one is not bill)
+            check_free(line.period_start, line.period_end, others, path.name)
             if bill is None:
-                bill = m.Bill(period_start=line.period_start, period_end=line.period_end)
+                bill = m.Bill(
+                    period_start=line.period_start, period_end=line.period_end, kind=kind_for(meter)
+                )
                 meter.bills.append(bill)
             bill.period_end = line.period_end
             bill.set_stated("quantity", line.quantity)
             bill.set_stated("cost_cents", line.cost_cents)
         name = meter.name
-    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}", _notes(table))
+    about = (*_notes(table), *gave_way)
+    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}", about)
+
+
+def _make_way(meter: m.Meter, lines: tuple[BillLine, ...]) -> tuple[str, ...]:
+    """A whole year in one sum, as a first guess gives it, makes way for the bills themselves."""
+    if any((line.period_end - line.period_start).days > YEAR_IN_ONE_DAYS for line in lines):
+        return ()
+    sums = [
+        bill
+        for bill in meter.bills
+        if (bill.period_end - bill.period_start).days > YEAR_IN_ONE_DAYS
+        and any(line.period_start < bill.period_end and bill.period_start < line.period_end for line in lines)
+    ]
+    for bill in sums:
+        meter.bills.remove(bill)
+    return ("the year's sum that was entered first made way for them",) if sums else ()
 
 
 def _notes(table: BillsTable) -> tuple[str, ...]:

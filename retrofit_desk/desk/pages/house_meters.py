@@ -21,6 +21,7 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.account_closing import AccountClosingService, AccountEnd
 from retrofit_desk.services.account_entry import AccountEntryService
+from retrofit_desk.services.bill_entry import BillEntryService
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
@@ -59,6 +60,10 @@ class MetersPane(ScrollPane):
         self._buttons = ButtonRow()
         column.addWidget(self._buttons)
         column.addWidget(self.picture)
+        self.bills.opened.connect(lambda row: self.change_bill(row.id))
+        self.bills.chosen.connect(lambda row: self._bill_buttons(row is not None))
+        self._bill_row = ButtonRow()
+        column.addWidget(self._bill_row)
         column.addWidget(self.bills, 1)
         self.readings = ReadingsPart(desk)
         column.addWidget(self.readings)
@@ -79,6 +84,7 @@ class MetersPane(ScrollPane):
             self._about.setText("No meter is recorded yet. Describe a new house, or read bills in.")
             self.bills.set_rows(())
             self._buttons.set_buttons(())
+            self._bill_row.set_buttons(())
             self.readings.show_meter(None)
             return
         self.meter.setCurrentIndex(self._meters.index(sheet))
@@ -96,6 +102,7 @@ class MetersPane(ScrollPane):
             told=told,
         )
         self.bills.set_rows(sheet.bills, bill_columns(str(sheet.unit)))
+        self._bill_buttons(self.bills.selected() is not None)
         self.readings.show_meter(sheet.id)
 
     def ask_for_file(self) -> None:
@@ -133,6 +140,31 @@ class MetersPane(ScrollPane):
         if end is not None:
             buttons.append(("Close the account …", lambda: self._close(end)))
         return buttons
+
+    def _bill_buttons(self, is_chosen: bool) -> None:
+        if self._meter_id is None:
+            return
+        buttons: list[Press] = [("Enter a bill …", lambda: self.change_bill(None))]
+        row = self.bills.selected()
+        if is_chosen and row is not None:
+            buttons.append(("Change the bill …", lambda: self.change_bill(row.id)))
+            buttons.append(("Take the bill out", lambda: self.take_bill_out(row)))
+        self._bill_row.set_buttons(buttons)
+
+    def change_bill(self, bill_id: int | None) -> None:
+        """Open the form of a bill of the meter shown, a new one where None."""
+        from retrofit_desk.desk.dialogs.utility_bill import UtilityBillDialog
+
+        meter = next((one for one in self._meters if one.id == self._meter_id), None)
+        if meter is not None:
+            UtilityBillDialog(self._desk, self, meter, bill_id).exec()
+
+    def take_bill_out(self, row: BillRow) -> None:
+        """Undo brings it back."""
+        with self._desk.notices.caught():
+            self._desk.service(BillEntryService).take_out(row.id)
+            day = day_text(row.period_start)
+            self._desk.notices.tell(f"The bill from {day} is taken out. Undo brings it back.")
 
     def _close(self, end: AccountEnd) -> None:
         from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
