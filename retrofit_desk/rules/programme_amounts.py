@@ -14,6 +14,7 @@ from retrofit_desk.rules.programme_file import (
     CapScope,
     DateTested,
     Installer,
+    Reservation,
     SavingsTier,
     Version,
 )
@@ -44,6 +45,7 @@ class WorkDates:
     work_started: date | None = None
 
     def tested(self, which: DateTested) -> date | None:
+        """The day that a rule looks at."""
         return {
             DateTested.PLACED_IN_SERVICE: self.placed_in_service,
             DateTested.INSTALLATION_COMPLETED: self.installation_completed,
@@ -51,6 +53,16 @@ class WorkDates:
             DateTested.APPLICATION_RECEIVED: self.application_received,
             DateTested.ACQUIRED: self.acquired,
         }[which]
+
+    def begun_on(self, reservation: Reservation) -> date | None:
+        """The day of the first step that the reservation must come before: work, or signing where it asks."""
+        signed = self.signed if reservation.before == "signing" else None
+        return min((day for day in (signed, self.work_started) if day), default=None)
+
+    def is_begun_unreserved(self, reservation: Reservation) -> bool:
+        """Whether that step was taken before the reservation stood."""
+        begun, held = self.begun_on(reservation), self.reservation_held
+        return begun is not None and (held is None or begun < held)
 
 
 @dataclass(frozen=True)

@@ -90,7 +90,6 @@ def _income(version: Version, facts: WorkFacts) -> RuleCheck | None:
 
 
 def _installers(version: Version, facts: WorkFacts) -> list[RuleCheck]:
-    order = (Installer.ANYONE, Installer.LICENSED, Installer.LISTED)
     found = []
     for one in version.installers:
         touched = not one.kinds or any(item.kind in one.kinds for item in facts.items)
@@ -102,7 +101,7 @@ def _installers(version: Version, facts: WorkFacts) -> list[RuleCheck]:
         elif facts.installer is None:
             found.append(RuleCheck(rule, Met.UNKNOWN, "needs proof of the firm's license or listing"))
         else:
-            fits = order.index(facts.installer) >= order.index(one.who)
+            fits = facts.installer.suffices_for(one.who)
             found.append(RuleCheck(rule, Met.YES if fits else Met.NO, str(facts.installer)))
     return found
 
@@ -112,9 +111,8 @@ def _order(version: Version, facts: WorkFacts, on: date) -> RuleCheck:
     assert version.reservation is not None
     rule = f"reserved in writing before {version.reservation.before}"
     held, ends = facts.dates.reservation_held, facts.dates.reservation_ends
-    signed = facts.dates.signed if version.reservation.before == "signing" else None
-    begun = min((day for day in (signed, facts.dates.work_started) if day), default=None)
-    if begun is not None and (held is None or begun < held):
+    begun = facts.dates.begun_on(version.reservation)
+    if facts.dates.is_begun_unreserved(version.reservation):
         return RuleCheck(rule, Met.NO, f"begun {day_text(begun)}")
     if held is None:
         return RuleCheck(rule, Met.UNKNOWN, "needs the reservation; nothing is begun yet")

@@ -74,6 +74,11 @@ class Installer(StrEnum):
     LICENSED = "licensed contractor"
     ANYONE = "anyone"
 
+    def suffices_for(self, asked: Installer) -> bool:
+        """Whether this installer is one of those that a rule asks for."""
+        ranks = list(Installer)  # each may do what those after it may
+        return ranks.index(self) <= ranks.index(asked)
+
 
 def _exact(value: object) -> object:
     """TOML has floats; a price read as 0.3 means three tenths."""

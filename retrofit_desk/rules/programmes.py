@@ -127,22 +127,14 @@ def _refusal(version: Version, facts: WorkFacts) -> tuple[ProgrammeStatus, str] 
     if version.existing_fuels and facts.existing_fuel and facts.existing_fuel not in version.existing_fuels:
         reason = version.fuel_reason or f"replacing {facts.existing_fuel} is not covered"
         return ProgrammeStatus.NOT_COVERED, reason
-    dates = facts.dates
-    begun = dates.signed if version.reservation and version.reservation.before == "signing" else None
-    begun = min((day for day in (begun, dates.work_started) if day), default=None)
-    late = begun is not None and (dates.reservation_held is None or begun < dates.reservation_held)
-    if version.reservation and late:
-        return ProgrammeStatus.LOST, f"begun {day_text(begun)} without a reservation that stands"
+    if version.reservation and facts.dates.is_begun_unreserved(version.reservation):
+        begun = day_text(facts.dates.begun_on(version.reservation))
+        return ProgrammeStatus.LOST, f"begun {begun} without a reservation that stands"
     for rule in version.installers:
         touched = [item for item in facts.items if not rule.kinds or item.kind in rule.kinds]
-        if touched and rule.is_confirmed and facts.installer and not _may_install(rule.who, facts.installer):
+        if touched and rule.is_confirmed and facts.installer and not facts.installer.suffices_for(rule.who):
             return ProgrammeStatus.NOT_COVERED, f"must be installed by a {rule.who}"
     return None
-
-
-def _may_install(asked: Installer, who: Installer) -> bool:
-    order = (Installer.ANYONE, Installer.LICENSED, Installer.LISTED)
-    return order.index(who) >= order.index(asked)
 
 
 def _waiting(version: Version, facts: WorkFacts, on: date) -> tuple[ProgrammeStatus, list[str]]:
