@@ -136,10 +136,10 @@ def names_bills(head: bytes) -> bool:
     """Whether the beginning of a table holds bills: headings of a period and a use, weeks apart."""
     path = Path("table")
     try:
-        table, at, columns = _table(path, head)
+        table, at, columns = _table(path, head[: head.rfind(b"\n") + 1] or head)  # the last line may be cut
         if columns.is_plain:
             return True
-        rows = [(number, row) for number, row in enumerate(table[at + 1 : -1] or table[at + 1 :]) if any(row)]
+        rows = [(number, row) for number, row in enumerate(table[at + 1 :]) if any(row)]
         periods = _periods(path, rows, columns, _dates(rows, columns))
         days = [(end - start).days for _, _, start, end in periods]
     except BadBillsFile:
