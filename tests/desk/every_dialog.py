@@ -50,6 +50,7 @@ OF_ONE_ROW = {
     "circuit_id": "circuit",
     "loan_id": "loan",
     "task_id": "task",
+    "firm_id": "firm",
     "warranty_id": "warranty",
 }
 """Ids that a constructor takes, and the table whose first row stands for them."""
