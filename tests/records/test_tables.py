@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+import tomllib
 from collections import defaultdict
-from datetime import date
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,6 +18,7 @@ from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.money.bills import bill_year
 from retrofit_desk.money.tariff import EnergyCharge
 from retrofit_desk.records.models.papers import PaperKind
+from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import NotInTable, TableDamaged, Tables
 from retrofit_desk.records.tariff_files import TariffDamaged
 from retrofit_desk.rules.holds import HoldAction, NeedKind
@@ -23,6 +28,7 @@ from retrofit_desk.rules.schedule import only_steps, plan
 from retrofit_desk.values.origin import Origin
 
 TABLES = Tables()
+SHARED = shipped_folder("shared")
 
 
 def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
@@ -55,6 +61,35 @@ def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
         for version in programme.versions:
             assert version.source.title, programme.key
             assert version.source.confidence, programme.key
+
+
+def _is_sourced(fields: Mapping[str, Any]) -> bool:
+    """Who says it, and how sure that is, on a day that has come; an edition may be blank, never left out."""
+    told = [str(fields.get(name) or "").strip() for name in ("source", "confidence")]
+    day = date.fromisoformat(str(fields.get("date") or "9999-12-31"))
+    return all(told) and "edition" in fields and day <= datetime.now(UTC).date()
+
+
+@pytest.mark.parametrize("path", sorted(SHARED.glob("*.csv")), ids=lambda path: path.name)
+def test_no_table_file_holds_a_row_without_its_source(path: Path) -> None:
+    with path.open(encoding="utf-8", newline="") as table:
+        rows = list(csv.DictReader(table))
+    assert rows
+    assert [row for row in rows if not _is_sourced(row)] == []
+
+
+@pytest.mark.parametrize("path", sorted(SHARED.glob("*.toml")), ids=lambda path: path.name)
+def test_no_list_is_without_its_source(path: Path) -> None:
+    table = tomllib.loads(path.read_text(encoding="utf-8"))
+    of_rows = [row for rows in table.values() if isinstance(rows, list) for row in rows]
+    assert _is_sourced(table) or (of_rows and all(_is_sourced({"edition": "", **row}) for row in of_rows))
+
+
+@pytest.mark.parametrize("lacking", ["source", "confidence", "date", "edition"])
+def test_a_row_that_lacks_a_part_of_its_source_is_found(lacking: str) -> None:
+    row = {"source": "A handbook", "edition": "", "date": "2026-11-25", "confidence": "published"}
+    assert _is_sourced(row)
+    assert not _is_sourced({name: told for name, told in row.items() if name != lacking})
 
 
 def test_material_ranges_hold_their_value_and_keys_are_unique() -> None:
