@@ -30,6 +30,7 @@ from retrofit_desk.services.house import HouseService
 from retrofit_desk.services.house_faces import FaceService, SurfaceSheet
 from retrofit_desk.services.inside import HiddenKind, KeptMark, WrittenHidden
 from retrofit_desk.services.measures import MeasureService
+from retrofit_desk.services.meters import MeterService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.packets import SentRow
 from retrofit_desk.services.papers import PaperService
@@ -127,6 +128,7 @@ class DialogMaker:
         yield "RoomSheet", lambda: HouseService(project).room(self._first_id("room"))
         yield "SurfaceSheet", lambda: _wall(project)
         yield "OpeningSheet", lambda: _wall(project).openings[0]
+        yield "MeterSheet", lambda: MeterService(project).meters()[0]
         yield "AccountSheet", lambda: AccountEntryService(project).of_meter(self._first_id("meter"))
         yield "AccountEnd", lambda: AccountClosingService(project).of_meter(self._first_id("meter"))
         correction = CorrectionLine(1, "Box fill exceeded", "", "Den", None, "")
