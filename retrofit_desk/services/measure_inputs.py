@@ -116,7 +116,7 @@ class MeasureInputsService:
 
     def record(self, measure_id: int, values: Mapping[str, FactValue]) -> FactsSheet:
         """Record the facts; None: not stated. Raises `FactWrong` or `NoFacts`: nothing is changed then."""
-        stated = {name: value for name, value in values.items() if value is not None}
+        stated = _plain(values)
         with self._project.action("Record what a measure is made of") as work:
             found = _measure(work.session, measure_id)
             if found is None:
@@ -124,7 +124,7 @@ class MeasureInputsService:
             measure, kind = found
             for name, words in _troubles(kind.inputs, stated):
                 raise FactWrong(words, where=name, kept="nothing was changed", do="correct it")
-            measure.inputs = _plain(stated)
+            measure.inputs = stated
         after = self.sheet(measure_id)
         assert after is not None
         return after
