@@ -6,6 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from enum import StrEnum
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -22,6 +23,7 @@ from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.origin import Origin
 
 T = TypeVar("T")
+E = TypeVar("E", bound=StrEnum)
 
 
 class TableDamaged(DeskError):
@@ -140,19 +142,29 @@ class Row:
     fields: dict[str, Any]
 
     def text(self, name: str) -> str:
+        """A field that must be there."""
         value = self.fields.get(name)
         if value is None:
             raise TableDamaged(f"has no '{name}'", where=self.place, do="compare it with the shipped table")
         return str(value)
 
     def maybe(self, name: str, otherwise: str = "") -> str:
+        """A field that may be left out."""
         return str(self.fields.get(name, otherwise))
 
     def exact(self, name: str) -> Decimal:
+        """A number as it stands, to the last digit."""
         try:
             return Decimal(self.text(name))
         except InvalidOperation:
-            raise TableDamaged(f"'{self.text(name)}' is no number", where=f"{self.place}, {name}") from None
+            raise self.wrong(name, "no number", "write it like 0.25") from None
+
+    def choice(self, name: str, kind: type[E]) -> E:
+        """One of the words of `kind`."""
+        try:
+            return kind(self.text(name))
+        except ValueError:
+            raise self.wrong(name, "not known here", f"use one of {', '.join(kind)}") from None
 
     def number(self, name: str) -> float:
         return float(self.exact(name))
@@ -161,6 +173,7 @@ class Row:
         return None if self.fields.get(name) in (None, "") else self.number(name)
 
     def words(self, name: str) -> tuple[str, ...]:
+        """A list of words, empty where it is left out."""
         value = self.fields.get(name, ())
         return tuple(str(one) for one in value) if isinstance(value, list) else ()
 
@@ -169,15 +182,21 @@ class Row:
         try:
             day = date.fromisoformat(self.text("date"))
         except ValueError:
-            raise TableDamaged(f"'{self.text('date')}' is no date", where=self.place) from None
+            raise self.wrong("date", "no date", "write it like 2026-03-14") from None
         return Origin(self.text("source"), self.maybe("edition"), day, self.text("confidence"))
+
+    def wrong(self, name: str, what: str, do: str) -> TableDamaged:
+        """What to raise for a field that holds `what` it may not."""
+        return TableDamaged(f"'{self.text(name)}' is {what}", where=f"{self.place}, {name}", do=do)
 
 
 def toml_file(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise TableDamaged(f"cannot be read: {error}", where=path.name) from error
+        raise TableDamaged(
+            f"cannot be read: {error}", where=path.name, do="correct it, or take the project's own table away"
+        ) from error
 
 
 def read_programme(path: Path) -> Programme:
@@ -202,8 +221,12 @@ def read_programme(path: Path) -> Programme:
 
 
 def gas_parts(row: Row) -> tuple[tuple[str, float], ...]:
+    """The gases of a blend, each with its share of the mass."""
     pairs = [part.split(":") for part in row.text("parts").split(";")]
-    return tuple((gas, float(share)) for gas, share in pairs)
+    try:
+        return tuple((gas, float(share)) for gas, share in pairs)
+    except ValueError:
+        raise row.wrong("parts", "no list of gases", "write it like r32:0.5;r125:0.5") from None
 
 
 def permit_template(row: Row) -> PermitTemplate:
@@ -297,7 +320,7 @@ def step_template(row: Row, origin: Origin) -> StepTemplate:
     step = Step(
         row.text("key"),
         row.text("title"),
-        StepKind(row.text("kind")),
+        row.choice("kind", StepKind),
         row.number("days"),
         row.maybe_number("days_low"),
         row.maybe_number("days_high"),

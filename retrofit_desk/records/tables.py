@@ -238,7 +238,7 @@ class Tables:
         return tuple(
             DepositLimit(
                 row.text("state"),
-                DepositRule(row.text("kind")),
+                row.choice("kind", DepositRule),
                 row.exact("share"),
                 to_cents(row.exact("flat_dollars")) if row.maybe("flat_dollars") else None,
                 to_cents(row.exact("applies_above_dollars")) if row.maybe("applies_above_dollars") else None,
@@ -260,7 +260,7 @@ class Tables:
         return tuple(
             WaiverForm(
                 row.text("state"),
-                WaiverKind(row.text("kind")),
+                row.choice("kind", WaiverKind),
                 row.text("name"),
                 row.text("statute"),
                 row.origin,

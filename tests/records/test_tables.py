@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import tomllib
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -231,6 +231,36 @@ def test_a_damaged_table_names_the_line(tmp_path: Path) -> None:
     )
     with pytest.raises(TableDamaged, match=r"gwp\.csv, line 2.*'many'"):
         Tables(tmp_path).potentials("OWN")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "look", "told"),
+    [
+        (
+            "gwp",
+            "gas,gwp_set,gwp100\nr32,OWN,700,in May",
+            lambda own: own.potentials("OWN"),
+            "date: 'in May'",
+        ),
+        (
+            "refrigerants",
+            "key,name,parts\nr1,R-1,half,2026-11-01",
+            lambda own: own.refrigerants,
+            "parts: 'half'",
+        ),
+        ("waiver_forms", "state,kind\nZZ,oral,2026-11-01", lambda own: own.waiver_forms, "kind: 'oral'"),
+    ],
+)
+def test_a_wrong_cell_of_an_own_table_is_one_line_that_says_what_would_do(
+    name: str, text: str, look: Callable[[Tables], object], told: str, tmp_path: Path
+) -> None:
+    headings, row = text.splitlines()
+    told_by = "My sheet,1,mine"
+    (tmp_path / f"{name}.csv").write_text(f"{headings},date,source,edition,confidence\n{row},{told_by}\n")
+    with pytest.raises(TableDamaged) as trouble:
+        look(Tables(tmp_path))
+    assert str(trouble.value).startswith(f"{name}.csv, line 2, {told}")
+    assert trouble.value.do
 
 
 def test_a_damaged_tariff_names_the_entry(tmp_path: Path) -> None:
