@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -262,7 +262,18 @@ def test_a_click_on_a_bar_shows_its_step(page: MeasuresPage) -> None:
     page.schedule.picture.grab()  # draws, so that the bars can be hit
     hot = next(one for one in page.schedule.picture.hot if one.name.startswith("Fit the batts"))
     page.schedule.picture.chosen.emit(hot.key)
-    assert "94 days to spare" in page.schedule.step.rows[0].accessibleName()
+    assert "92 days to spare" in page.schedule.step.rows[0].accessibleName()
+
+
+def test_on_a_low_window_the_chosen_step_scrolls_instead_of_being_squeezed(page: MeasuresPage) -> None:
+    page.turn()
+    inside = page.schedule.picture.parentWidget()
+    page.resize(520, 330)
+    QApplication.processEvents()
+    assert inside.isAncestorOf(page.schedule.step)
+    page.resize(1100, 640)
+    QApplication.processEvents()
+    assert not inside.isAncestorOf(page.schedule.step)
 
 
 def test_a_day_is_agreed_and_a_wait_added_from_their_forms(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
@@ -33,6 +34,9 @@ from retrofit_desk.values.place import PageKey, Place
 
 LEGEND = "Heavy: may not slip. The thin line behind a bar: its days to spare. Dotted: waits for others."
 
+LOW_LINES = 22
+"""Lines of text under which a page is too low to keep the chosen step in view."""
+
 
 class SchedulePane(QWidget):
     """The chosen step on top; below it everything that is still open, in dates."""
@@ -51,19 +55,32 @@ class SchedulePane(QWidget):
         self.step = StackedList(desk, "The chosen step", "No step is open.")
         self.ahead = StackedList(desk, "Next two weeks", "Nothing is planned within two weeks.")
         self.critical = StackedList(desk, "Critical path", "Every step has days to spare.")
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(4)
-        whole.addLayout(self._buttons())
-        whole.addWidget(self.twice)
-        whole.addWidget(self.step_head)
-        whole.addWidget(self.step)
-        whole.addWidget(self._lists(), 1)
+        self._top = QWidget()
+        top = QVBoxLayout(self._top)
+        top.setContentsMargins(0, 0, 0, 0)
+        top.setSpacing(4)
+        top.addLayout(self._buttons())
+        top.addWidget(self.twice)
+        top.addWidget(self.step_head)
+        top.addWidget(self.step)
+        self._whole = QVBoxLayout(self)
+        self._whole.setContentsMargins(0, 0, 0, 0)
+        self._whole.setSpacing(4)
+        self._whole.addWidget(self._top)
+        self._whole.addWidget(self._lists(), 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        # where there is no height for both, the chosen step scrolls with the rest instead of being squeezed
+        is_low = event.size().height() < self.fontMetrics().lineSpacing() * LOW_LINES
+        wanted = self._column if is_low else self._whole
+        if wanted.indexOf(self._top) < 0:
+            wanted.insertWidget(0, self._top)
+        super().resizeEvent(event)
 
     def _lists(self) -> QScrollArea:
         inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
-        column = QVBoxLayout(inside)
+        self._column = column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 8, 0)
         column.setSpacing(6)
         column.addWidget(self.picture)
