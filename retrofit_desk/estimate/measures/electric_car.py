@@ -8,6 +8,7 @@ from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
 from retrofit_desk.physics.elements import Positive
 from retrofit_desk.physics.plant_description import CarCharger
+from retrofit_desk.values.quantity import Dimension, Units, show_about
 
 GALLON_L = 3.785411784
 GASOLINE_CO2_KG_GAL = 0.125 * 70.22
@@ -39,7 +40,8 @@ def beside(case: HouseCase, inputs: ElectricCar) -> tuple[str, ...]:
     if inputs.old_car_km_per_l is None:
         return ("Gasoline saved: not stated, needs what the old car takes. " + basis,)
     gallons = inputs.car_km_per_year / inputs.old_car_km_per_l / GALLON_L
-    carbon = f"{gallons * GASOLINE_CO2_KG_GAL:,.0f} kg of CO2"
+    carbon = " or ".join(show_about(gallons * GASOLINE_CO2_KG_GAL, Dimension.MASS, one) for one in Units)
+    carbon += " of CO2"
     cost = ""
     if inputs.gasoline_cents_per_l is not None:
         cost = f", ${gallons * GALLON_L * inputs.gasoline_cents_per_l / 100:,.0f}"
