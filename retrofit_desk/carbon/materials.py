@@ -92,16 +92,14 @@ def replacements(study_years: float, life_years: float) -> int:
     return max(ceil(study_years / life_years - 1), 0)
 
 
-def stage_sum(
-    pieces: Iterable[Piece], study_years: float, *, truck_kg_per_t_km: float = TRUCK_KG_PER_T_KM
-) -> StageSum:
+def stage_sum(pieces: Iterable[Piece], study_years: float) -> StageSum:
     """All pieces over the study period; low and high from the factors' own spread."""
     made = hauled = wasted = replaced = ended = 0.0
     low = high = 0.0
     left_out: set[str] = {"A5 site energy", "D beyond the boundary"}
     for piece in pieces:
         a13 = piece.amount * piece.factor.kg_co2e
-        a4 = piece.mass_kg / 1000 * piece.haul_km * truck_kg_per_t_km
+        a4 = piece.mass_kg / 1000 * piece.haul_km * TRUCK_KG_PER_T_KM
         a5 = waste_factor(piece.waste_share) * (a13 + a4)
         times = replacements(study_years, piece.life_years) if piece.life_years else 0
         made, hauled, wasted = made + a13, hauled + a4, wasted + a5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reportlab.lib.colors import Color, HexColor
+from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
 from retrofit_desk.rules.matching import Readiness
@@ -20,17 +20,15 @@ HAIR, THIN, MEDIUM, HEAVY = 0.25, 0.5, 0.9, 1.6
 """Drafting line weights in points."""
 
 
-def hatch(
-    canvas: Any, x: float, y: float, width: float, height: float, *, step: float = 3.0, color: Color = INK
-) -> None:
-    """Fill a rectangle with 45 degree lines; `step` is their horizontal distance in points."""
+def hatch(canvas: Any, x: float, y: float, width: float, height: float, *, step: float = 3.0) -> None:
+    """Fill a rectangle with 45 degree lines in ink; `step` is their horizontal distance in points."""
     if width <= 0 or height <= 0:
         return
     canvas.saveState()
     path = canvas.beginPath()
     path.rect(x, y, width, height)
     canvas.clipPath(path, stroke=0, fill=0)
-    canvas.setStrokeColor(color)
+    canvas.setStrokeColor(INK)
     canvas.setLineWidth(THIN)
     lines, start = [], x - height
     for i in range(int((width + height) / step) + 1):

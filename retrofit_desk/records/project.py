@@ -49,6 +49,7 @@ Clock = Callable[[], datetime]
 
 
 def machine_clock() -> datetime:
+    """This machine's moment, in UTC."""
     return datetime.now(UTC)
 
 
@@ -264,10 +265,10 @@ class Project:
 
     # looking back
 
-    def history(self, *, newest: int | None = None) -> list[HistoryLine]:
-        """Every line (or the `newest` so many), newest first."""
+    def history(self) -> list[HistoryLine]:
+        """Every line, newest first."""
         with self.session() as session:
-            return history.lines(session, newest=newest)
+            return history.lines(session)
 
     def history_of(self, table: str, row_id: int) -> list[tuple[HistoryLine, RowChange]]:
         """What ever happened to one row, oldest first."""
@@ -302,10 +303,10 @@ class Project:
 
     # backups
 
-    def backup_now(self, reason: backup.Reason = backup.Reason.ASKED) -> backup.Backup:
+    def backup_now(self) -> backup.Backup:
         """A checked copy of the record in `backups/`. Raises `DiskFull`, `BackupUnusable`."""
         with in_plain_words(self.path):
-            return backup.make_backup(self.path, reason)
+            return backup.make_backup(self.path, backup.Reason.ASKED)
 
     def backup_if_due(self) -> backup.Backup | None:
         """The daily backup, if today's has not been made yet; older daily ones are thinned out."""
