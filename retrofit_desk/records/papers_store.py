@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 import os
-import re
 import shutil
 import stat
 import uuid
@@ -16,7 +15,6 @@ from pathlib import Path
 from retrofit_desk.records.errors import PaperChanged, PaperLost, PaperUnreadable, in_plain_words
 
 _CHUNK = 1 << 20
-_LONGEST_NAME = 64
 _INCOMING = ".incoming-"
 _NEW = ".new-"
 
@@ -89,15 +87,6 @@ class PapersStore:
         except OSError:
             return None
 
-    def copy_out(self, sha256: str, name: str, folder: Path) -> Path:
-        """A copy under its own (safe) name, e.g. to be opened by another program. Raises as `read`."""
-        content = self.read(sha256, name)
-        with in_plain_words(folder):
-            folder.mkdir(parents=True, exist_ok=True)
-            target = folder / safe_name(name)
-            target.write_bytes(content)
-        return target
-
     def discard(self, sha256: str) -> None:
         """Take bytes out again, when the step that filed them failed."""
         path = self.path(sha256)
@@ -153,17 +142,6 @@ class PapersStore:
             target.chmod(stat.S_IWRITE)
         os.replace(incoming, target)
         _settle(target.parent)
-
-
-def safe_name(name: str) -> str:
-    """A file name of 2 to 64 plain characters, as rebate portals take them."""
-    stem, dot, ending = Path(name).name.rpartition(".")
-    if not dot or not stem:
-        stem, ending = stem or ending, ""
-    plain = re.sub(r"[^0-9a-zA-Z\-.()_ ]+", "_", stem).strip(" .") or "paper"
-    tail = "." + re.sub(r"[^0-9a-zA-Z]+", "", ending)[:8] if ending else ""
-    plain = plain[: _LONGEST_NAME - len(tail)].rstrip(" .")
-    return (plain + tail.rstrip(".")).ljust(2, "_")
 
 
 def media_type(head: bytes, name: str) -> str:

@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from retrofit_desk.records.errors import DiskFull, PaperChanged, PaperLost, PaperUnreadable
-from retrofit_desk.records.papers_store import PapersStore, media_type, safe_name
-
-# REB-12: federal 50122 reporting schema, files part: 2 to 64 characters of this pattern
-PORTAL_NAME = re.compile(r"^[0-9a-zA-Z\-.\(\)_ ]{2,64}$")
+from retrofit_desk.records.papers_store import PapersStore, media_type
 
 
 @pytest.fixture
@@ -85,24 +79,6 @@ def test_what_a_program_that_died_left_half_written_is_swept(store: PapersStore)
     store.sweep(lambda: {whole.sha256})
     assert [path.read_bytes() for path in store.folder.rglob("*") if path.is_file()] == [b"whole"]
     assert not store.has(unknown.sha256)
-
-
-def test_a_copy_to_look_at_carries_a_safe_name(store: PapersStore, tmp_path: Path) -> None:
-    filed = store.put_bytes(b"x", "é/…/../quote: ½ price?.pdf")
-    copy = store.copy_out(filed.sha256, filed.original_name, tmp_path / "out")
-    assert copy.parent == tmp_path / "out"
-    assert copy.name == "quote_ _ price_.pdf"
-
-
-@given(name=st.text(max_size=120))
-def test_any_name_becomes_one_that_a_portal_takes(name: str) -> None:
-    assert PORTAL_NAME.match(safe_name(name))
-    assert safe_name(safe_name(name)) == safe_name(name)
-
-
-@pytest.mark.parametrize("name", ["a.pdf", "A name (2) - final_v1.jpeg", "x" * 60 + ".png", "no ending"])
-def test_a_good_name_stays(name: str) -> None:
-    assert safe_name(name) == name
 
 
 @pytest.mark.parametrize(
