@@ -1,3 +1,5 @@
+"""Tables of bills as they come, and what is said of a row that cannot be taken."""
+
 from datetime import date
 from pathlib import Path
 

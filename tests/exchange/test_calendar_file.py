@@ -1,3 +1,5 @@
+"""The calendar file by RFC 5545: days, folding, and dates that moved."""
+
 from datetime import UTC, date, datetime
 
 import pytest

@@ -1,3 +1,5 @@
+"""Workbooks and CSV keep what is in the cells, and no text becomes a formula."""
+
 import csv
 from datetime import date
 from decimal import Decimal

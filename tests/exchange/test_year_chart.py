@@ -1,3 +1,5 @@
+"""The picture of a year."""
+
 from pathlib import Path
 
 import numpy as np

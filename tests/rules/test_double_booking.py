@@ -1,3 +1,5 @@
+"""A firm that is planned to be in two places at once."""
+
 from datetime import date
 
 from retrofit_desk.rules.double_booking import double_bookings

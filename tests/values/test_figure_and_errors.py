@@ -1,3 +1,5 @@
+"""Figures with their range, errors of one line, and dates as they are read."""
+
 from datetime import date
 
 import pytest

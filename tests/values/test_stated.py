@@ -1,3 +1,5 @@
+"""Unknown, not stated, excluded and zero stay four things, in values and in sums."""
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
