@@ -12,7 +12,7 @@ from retrofit_desk.estimate.airing_from_records import AIRING_HOURS, CLOSES_BELO
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import NotRecorded, compass_word
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay
 

@@ -12,7 +12,7 @@ from retrofit_desk.physics.description import Site
 from retrofit_desk.physics.noon_sun import NOON_DAYS, QUARTERS, day_course, noon_azimuth_deg
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 
 AZIMUTHS_DEG = tuple(45.0 * eighth for eighth in range(8))
 KEPT = "nothing was changed"

@@ -113,6 +113,7 @@ class RoomSheet:
     name: str
     kind: str
     storey: str
+    outline_m: tuple[tuple[float, float], ...]
     floor_area_m2: float
     height_m: float
     is_heated: bool
@@ -182,6 +183,7 @@ class HouseService:
                 name=room.name,
                 kind=str(room.kind),
                 storey=room.storey.name,
+                outline_m=_outline(room),
                 floor_area_m2=room.floor_area_m2,
                 height_m=room.height_m,
                 is_heated=room.is_heated,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from enum import StrEnum
 from typing import Any, TypeVar
 
@@ -10,132 +10,34 @@ from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.estimate.sun_from_records import COATINGS, DRAWN_BY_THE_CLOCK, DRAWN_IN_SUMMER_SUN
 from retrofit_desk.physics.elements import Course
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.faces_by_plan import lies_free
 from retrofit_desk.services.house import NotRecorded
+from retrofit_desk.services.house_facts import (
+    DRAWN_BY_THE_CLOCK,
+    DRAWN_IN_SUMMER_SUN,
+    TO_A_ROOM,
+    TO_OUTDOORS,
+    Because,
+    CannotBe,
+    ConstructionChoice,
+    LayerFacts,
+    OpeningFacts,
+    RoomFacts,
+    SurfaceFacts,
+)
 from retrofit_desk.services.materials import materials
-from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
 
-__all__ = ["DRAWN_BY_THE_CLOCK", "Because", "Certainty", "HouseEditService"]
-
-
 T = TypeVar("T", bound=m.Base)
-
-
-class CannotBe(DeskError):
-    """What was typed cannot be so."""
-
-
-@dataclass(frozen=True)
-class Because:
-    """How the owner knows."""
-
-    certainty: Certainty
-    source: str = ""
-
-
-@dataclass(frozen=True)
-class RoomFacts:
-    """What can be changed of a room; named as its columns."""
-
-    name: str
-    floor_area_m2: float
-    height_m: float
-    is_heated: bool
-    is_cooled: bool
-    heating_set_point_c: float | None
-    heating_setback_c: float | None
-    cooling_set_point_c: float | None
-    internal_gain_w: StatedValue[float]
-    air_changes_per_hour: StatedValue[float]
-    notes: str
-
-
-@dataclass(frozen=True)
-class SurfaceFacts:
-    """What can be changed of a face; named as its columns."""
-
-    name: str
-    area_m2: float
-    azimuth_deg: float | None
-    tilt_deg: float
-    construction_id: int | None
-    solar_absorptance: float | None
-    exposed_perimeter_m: float | None
-    passage_area_m2: float | None
-    notes: str
-
-
-OPERATIONS = tuple(str(one) for one in m.Operation)
-HINGES = tuple(str(one) for one in m.Hinge)
-FRAMES = tuple(str(one) for one in m.Frame)
-SHADES = tuple(str(one) for one in m.ShadeKind)
-SHADE_RULES = (DRAWN_IN_SUMMER_SUN, DRAWN_BY_THE_CLOCK, "drawn by night", "")
-GLASS_COATINGS = ("", *COATINGS)
 MIDNIGHT = 24
-
-
-@dataclass(frozen=True)
-class OpeningFacts:
-    """What can be changed of a window or door; named as its columns."""
-
-    name: str
-    width_m: float
-    height_m: float
-    sill_m: float
-    count: int
-    u_value_w_m2k: StatedValue[float]
-    shgc: StatedValue[float]
-    panes: int | None
-    coating: str
-    shgc_by_angle: tuple[tuple[float, float], ...]
-    overhang_depth_m: float
-    overhang_above_head_m: float
-    overhang_left_m: float
-    overhang_right_m: float
-    left_offset_m: float | None
-    reveal_m: float
-    left_fin_depth_m: float
-    left_fin_gap_m: float
-    right_fin_depth_m: float
-    right_fin_gap_m: float
-    operation: str
-    hinge: str
-    frame: str
-    shade: str
-    shade_solar_factor: float | None
-    shade_rule: str
-    shade_from_hour: int | None
-    shade_to_hour: int | None
-    shade_from_month: int | None
-    shade_to_month: int | None
-
-
-@dataclass(frozen=True)
-class LayerFacts:
-    """One layer, outside to inside. A material's key fills what is not typed; R instead of both is enough."""
-
-    name: str
-    material_key: str
-    thickness_m: StatedValue[float]
-    conductivity_w_mk: float | None
-    resistance_m2k_w: float | None
-    framing_fraction: float
-    framing_material_key: str
-
-
-@dataclass(frozen=True)
-class ConstructionChoice:
-    """A construction that a face may have."""
-
-    id: int
-    name: str
+NOTHING = "nothing was changed"
+LEVEL_DEG = 1.0
+"""Within so much of 0 or 180 a face is level and looks nowhere."""
 
 
 class HouseEditService:
@@ -152,32 +54,30 @@ class HouseEditService:
 
     def change_room(self, room_id: int, facts: RoomFacts, because: Because) -> None:
         """Change a room. Raises `CannotBe`, `NotRecorded`."""
-        _above_zero("Floor area", facts.floor_area_m2)
-        _above_zero("Height", facts.height_m)
+        room_can_be(facts)
         with self._project.action(f"Change {facts.name}") as work:
-            row = _row(work.session, m.Room, room_id, "room")
-            _note(work.session, "room", room_id, _apply(row, facts), because)
+            row = recorded(work.session, m.Room, room_id, "room")
+            changed = applied(row, facts)
+            if "outline" in changed:
+                lies_free(work.session, row.storey_id, room_id, facts.outline)
+            note_facts(work.session, "room", room_id, changed, because)
 
     def change_surface(self, surface_id: int, facts: SurfaceFacts, because: Because) -> None:
         """Change a face. Raises `CannotBe`, `NotRecorded`."""
-        _above_zero("Area", facts.area_m2)
         with self._project.action(f"Change {facts.name}") as work:
-            row = _row(work.session, m.Surface, surface_id, "face")
-            _openings_fit(row, facts.area_m2)
-            _passage_fits(row, facts)
-            _note(work.session, "surface", surface_id, _apply(row, facts), because)
+            row = recorded(work.session, m.Surface, surface_id, "face")
+            surface_can_be(facts, row.room_id)
+            openings_fit(row, facts.area_m2)
+            note_facts(work.session, "surface", surface_id, applied(row, facts), because)
 
     def change_opening(self, opening_id: int, facts: OpeningFacts, because: Because) -> None:
         """Change a window or door. Raises `CannotBe`, `NotRecorded`."""
-        for word, value in (("Width", facts.width_m), ("Height", facts.height_m), ("Number", facts.count)):
-            _above_zero(word, value)
-        _shade_can_be(facts)
-        _course_can_be(facts.shgc_by_angle)
+        opening_can_be(facts)
         with self._project.action(f"Change {facts.name}") as work:
-            row = _row(work.session, m.Opening, opening_id, "window")
-            changed = _apply(row, facts)
-            _openings_fit(row.surface, row.surface.area_m2)
-            _note(work.session, "opening", opening_id, changed, because)
+            row = recorded(work.session, m.Opening, opening_id, "window")
+            changed = applied(row, facts)
+            openings_fit(row.surface, row.surface.area_m2)
+            note_facts(work.session, "opening", opening_id, changed, because)
 
     def change_layers(
         self, surface_id: int, layers: tuple[LayerFacts, ...], because: Because, *, only_here: bool
@@ -191,12 +91,49 @@ class HouseEditService:
         for layer in layers:
             _layer_can_be(layer)
         with self._project.action("Change the layers") as work:
-            surface = _row(work.session, m.Surface, surface_id, "face")
+            surface = recorded(work.session, m.Surface, surface_id, "face")
             construction = _construction_for(work, surface, only_here)
             construction.source = because.source or construction.source
             construction.layers = [_layer(at, facts) for at, facts in enumerate(layers)]
             work.session.flush()
-            _note(work.session, "construction", construction.id, ["layers"], because)
+            note_facts(work.session, "construction", construction.id, ["layers"], because)
+
+
+def room_can_be(facts: RoomFacts) -> None:
+    """Raises `CannotBe`."""
+    above_zero("Floor area", facts.floor_area_m2)
+    above_zero("Height", facts.height_m)
+
+
+def surface_can_be(facts: SurfaceFacts, room_id: int) -> None:
+    """Raises `CannotBe`."""
+    above_zero("Area", facts.area_m2)
+    if facts.azimuth_deg is not None and not 0.0 <= facts.azimuth_deg <= 360.0:
+        raise CannotBe("a direction lies between 0 and 360 degrees", where="Faces", kept=NOTHING)
+    if not 0.0 <= facts.tilt_deg <= 180.0:
+        raise CannotBe("a tilt lies between 0 and 180 degrees", where="Tilt", kept=NOTHING)
+    is_level = min(facts.tilt_deg, 180.0 - facts.tilt_deg) < LEVEL_DEG
+    if facts.boundary == TO_OUTDOORS and facts.azimuth_deg is None and not is_level:
+        raise CannotBe(
+            "a face outdoors that is not level looks somewhere",
+            where="Faces",
+            do="say which way, 180 is south",
+        )
+    if facts.boundary in TO_A_ROOM and facts.other_room_id is None:
+        raise CannotBe("the room behind it is missing", where="Room behind it", do="choose it")
+    if facts.other_room_id is not None and (
+        facts.boundary not in TO_A_ROOM or facts.other_room_id == room_id
+    ):
+        raise CannotBe("another room lies behind it only where it says so", where="Room behind it")
+    _passage_fits(facts)
+
+
+def opening_can_be(facts: OpeningFacts) -> None:
+    """Raises `CannotBe`."""
+    for word, value in (("Width", facts.width_m), ("Height", facts.height_m), ("Number", facts.count)):
+        above_zero(word, value)
+    _shade_can_be(facts)
+    _course_can_be(facts.shgc_by_angle)
 
 
 def _shade_can_be(facts: OpeningFacts) -> None:
@@ -233,7 +170,7 @@ def _course_can_be(course: tuple[tuple[float, float], ...]) -> None:
         raise CannotBe(said[:1].lower() + said[1:], where="SHGC by angle") from None
 
 
-def _apply(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[str]:
+def applied(row: m.Base, facts: RoomFacts | SurfaceFacts | OpeningFacts) -> list[str]:
     """Set what differs; the names of the columns that did."""
     changed = []
     for field in fields(facts):
@@ -253,7 +190,7 @@ def _as_kept(value: Any) -> Any:
     return ([list(pair) for pair in value] or None) if isinstance(value, tuple) else value
 
 
-def _note(session: Session, table: str, row_id: int, columns: list[str], because: Because) -> None:
+def note_facts(session: Session, table: str, row_id: int, columns: list[str], because: Because) -> None:
     """Keep for each changed column how the owner knows."""
     kept = {
         note.column: note
@@ -262,7 +199,7 @@ def _note(session: Session, table: str, row_id: int, columns: list[str], because
         )
     }
     for column in columns:
-        if column in ("name", "notes"):
+        if column in ("name", "notes", "outline"):
             continue
         note = kept.get(column)
         if note is None:
@@ -345,33 +282,36 @@ def _layer_can_be(facts: LayerFacts) -> None:
         raise CannotBe("the framing has no material", where=where, do="choose one")
 
 
-def _passage_fits(surface: m.Surface, facts: SurfaceFacts) -> None:
+def _passage_fits(facts: SurfaceFacts) -> None:
     open_m2 = facts.passage_area_m2
     if not open_m2:
         return
-    if surface.other_room_id is None:
+    if facts.other_room_id is None:
         raise CannotBe("only a face between two rooms stands open to the next", where="Open passage in it")
     if open_m2 >= facts.area_m2:
         raise CannotBe("the passage is as large as its face", where="Open passage in it", do="correct one")
 
 
-def _openings_fit(surface: m.Surface, area_m2: float) -> None:
+def openings_fit(surface: m.Surface, area_m2: float) -> None:
+    """Raises `CannotBe` where windows and doors are larger than their face."""
     openings = sum(one.width_m * one.height_m * one.count for one in surface.openings)
     if openings > area_m2:
         raise CannotBe(
             f"its windows and doors ({openings:.1f} m²) are larger than the face ({area_m2:.1f} m²)",
             where=surface.name,
-            kept="nothing was changed",
+            kept=NOTHING,
             do="check the areas",
         )
 
 
-def _above_zero(word: str, value: float) -> None:
+def above_zero(word: str, value: float) -> None:
+    """Raises `CannotBe`."""
     if not value > 0.0:
-        raise CannotBe(f"{word} must be more than 0", kept="nothing was changed", do="type it again")
+        raise CannotBe(f"{word} must be more than 0", kept=NOTHING, do="type it again")
 
 
-def _row(session: Session, model: type[T], row_id: int, word: str) -> T:
+def recorded(session: Session, model: type[T], row_id: int, word: str) -> T:
+    """Raises `NotRecorded`."""
     row = session.get(model, row_id)
     if row is None:
         raise NotRecorded(f"this {word} is not recorded any more", do="undo brings it back")

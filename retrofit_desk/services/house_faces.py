@@ -23,7 +23,7 @@ from retrofit_desk.services.house import (
     touching,
 )
 from retrofit_desk.values.errors import CannotSay, DeskError
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.values.stated import Stated, StatedValue
 
 # Air on a cold day where nothing was measured; common practice, no source
 INSIDE_HUMIDITY, OUTSIDE_HUMIDITY = 0.40, 0.80
@@ -136,8 +136,10 @@ class SurfaceSheet:
     tilt_deg: float
     solar_absorptance: float | None
     exposed_perimeter_m: float | None
+    depth_below_ground_m: float | None
     passage_area_m2: float | None
-    leads_to_room: bool
+    boundary: str
+    other_room_id: int | None
     construction_id: int | None
     construction: str
     construction_source: str
@@ -177,8 +179,10 @@ class FaceService:
                 tilt_deg=surface.tilt_deg,
                 solar_absorptance=surface.solar_absorptance,
                 exposed_perimeter_m=surface.exposed_perimeter_m,
+                depth_below_ground_m=surface.depth_below_ground_m,
                 passage_area_m2=surface.passage_area_m2,
-                leads_to_room=surface.other_room_id is not None,
+                boundary=str(surface.boundary),
+                other_room_id=surface.other_room_id,
                 construction_id=surface.construction_id,
                 construction=construction.name if construction else "",
                 construction_source=construction.source if construction else "",
@@ -194,6 +198,47 @@ class FaceService:
                 sources=sources_of(session, "surface", surface_id),
                 notes=surface.notes,
             )
+
+
+def blank_opening() -> OpeningSheet:
+    """What the form of a new window begins with: nothing said, nothing before it."""
+    unknown = StatedValue[float](None, Stated.UNKNOWN)
+    return OpeningSheet(
+        id=0,
+        name="",
+        kind=str(m.OpeningKind.WINDOW),
+        operation=str(m.Operation.FIXED),
+        width_m=0.0,
+        height_m=0.0,
+        sill_m=0.9,
+        count=1,
+        u_value_w_m2k=unknown,
+        shgc=unknown,
+        panes=None,
+        coating="",
+        shgc_by_angle=(),
+        frame=str(m.Frame.OTHER),
+        overhang_depth_m=0.0,
+        overhang_above_head_m=0.0,
+        overhang_left_m=0.0,
+        overhang_right_m=0.0,
+        left_offset_m=None,
+        reveal_m=0.0,
+        left_fin_depth_m=0.0,
+        left_fin_gap_m=0.0,
+        right_fin_depth_m=0.0,
+        right_fin_gap_m=0.0,
+        hinge=str(m.Hinge.NONE),
+        shade=str(m.ShadeKind.NONE),
+        shade_solar_factor=None,
+        shade_rule="",
+        shade_from_hour=None,
+        shade_to_hour=None,
+        shade_from_month=None,
+        shade_to_month=None,
+        noon=(),
+        sources=(),
+    )
 
 
 def _shared_by(session: Session, construction_id: int | None) -> int:

@@ -11,7 +11,7 @@ from retrofit_desk.physics.description import LEAST_PSI_W_MK
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import NotRecorded
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.values.errors import DeskError
 
 LEADS_OUTSIDE = (m.Boundary.OUTDOORS, m.Boundary.GROUND)

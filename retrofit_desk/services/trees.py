@@ -9,7 +9,7 @@ from sqlalchemy import select
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import NotRecorded
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.values.dates import MONTHS, months_text
 
 KEPT = "nothing was changed"

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.house_facts import OpeningDialog
+from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 from retrofit_desk.desk.dialogs.tree_stand import TreeStandDialog
 from retrofit_desk.desk.pages.house_around import NOT_LOOKED_AT, AroundPane
 from retrofit_desk.desk.pages.house_face import FacePart

@@ -12,13 +12,15 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Bench, Desk
 from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
-from retrofit_desk.desk.dialogs.house_facts import OpeningDialog, RoomDialog, SurfaceDialog
+from retrofit_desk.desk.dialogs.face_form import SurfaceDialog
 from retrofit_desk.desk.dialogs.keep_file import KeepFileDialog
 from retrofit_desk.desk.dialogs.layers import LayersDialog
 from retrofit_desk.desk.dialogs.leakage_test import LeakageTestDialog
 from retrofit_desk.desk.dialogs.machine_forms import MachineDialog
 from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
+from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 from retrofit_desk.desk.dialogs.panel import PanelDialog
+from retrofit_desk.desk.dialogs.room_forms import RoomDialog
 from retrofit_desk.desk.pages import house_meters
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of

@@ -15,7 +15,7 @@ from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.airing import AiringHabit, AiringService, hinge_advice, hinge_words
 from retrofit_desk.services.house import NotRecorded
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 
 
 @pytest.fixture(scope="module")

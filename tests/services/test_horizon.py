@@ -10,7 +10,7 @@ from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.physics.skyline import skyline
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.horizon import HorizonService
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.services.trees import TreeFacts, TreeService
 
 

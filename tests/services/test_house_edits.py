@@ -8,17 +8,17 @@ from retrofit_desk.estimate.from_records import house_of
 from retrofit_desk.physics.elements import Fin
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService, RoomSheet
-from retrofit_desk.services.house_edits import (
+from retrofit_desk.services.house_edits import HouseEditService
+from retrofit_desk.services.house_faces import FaceService, OpeningSheet, SurfaceSheet
+from retrofit_desk.services.house_facts import (
     Because,
     CannotBe,
     Certainty,
-    HouseEditService,
     LayerFacts,
     OpeningFacts,
     RoomFacts,
     SurfaceFacts,
 )
-from retrofit_desk.services.house_faces import FaceService, OpeningSheet, SurfaceSheet
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TAPE = Because(Certainty.MEASURED, "tape")
@@ -27,6 +27,8 @@ TAPE = Because(Certainty.MEASURED, "tape")
 def room_facts(sheet: RoomSheet) -> RoomFacts:
     return RoomFacts(
         sheet.name,
+        sheet.kind,
+        sheet.outline_m,
         sheet.floor_area_m2,
         sheet.height_m,
         sheet.is_heated,
@@ -43,12 +45,16 @@ def room_facts(sheet: RoomSheet) -> RoomFacts:
 def surface_facts(sheet: SurfaceSheet) -> SurfaceFacts:
     return SurfaceFacts(
         sheet.row.name,
+        sheet.row.kind,
+        sheet.boundary,
+        sheet.other_room_id,
         sheet.row.area_m2,
         sheet.azimuth_deg,
         sheet.tilt_deg,
         sheet.construction_id,
         sheet.solar_absorptance,
         sheet.exposed_perimeter_m,
+        sheet.depth_below_ground_m,
         sheet.passage_area_m2,
         sheet.notes,
     )
@@ -57,6 +63,7 @@ def surface_facts(sheet: SurfaceSheet) -> SurfaceFacts:
 def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
     return OpeningFacts(
         sheet.name,
+        sheet.kind,
         sheet.width_m,
         sheet.height_m,
         sheet.sill_m,

@@ -9,8 +9,9 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.house_edits import Because, CannotBe, Certainty, HouseEditService
+from retrofit_desk.services.house_edits import HouseEditService
 from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.services.house_facts import Because, CannotBe, Certainty
 from tests.services.test_house_edits import surface_facts
 
 
@@ -22,7 +23,7 @@ def test_a_face_between_rooms_stands_open_and_another_does_not(sample_project: P
     told = surface_facts(faces.sheet(wall))
     because = Because(Certainty.MEASURED, "tape")
     edits.change_surface(wall, replace(told, passage_area_m2=1.9), because)
-    assert (faces.sheet(wall).passage_area_m2, faces.sheet(wall).leads_to_room) == (1.9, True)
+    assert (faces.sheet(wall).passage_area_m2, faces.sheet(wall).other_room_id is not None) == (1.9, True)
     with pytest.raises(CannotBe, match="as large as its face"):
         edits.change_surface(wall, replace(told, passage_area_m2=told.area_m2), because)
     with pytest.raises(CannotBe, match="only a face between two rooms"):

@@ -9,7 +9,7 @@ from retrofit_desk.estimate.from_records import house_of
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.house import HouseService
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.services.thermal_bridges import BridgeFacts, ThermalBridgeService
 
 EAVE = BridgeFacts("Eave", 12.0, 0.08, "calculation by ISO 10211")

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.house_edits import CannotBe
+from retrofit_desk.services.house_facts import CannotBe
 from retrofit_desk.services.trees import TreeFacts, TreeRow, TreeService
 
 OAKS = TreeFacts("Oaks", 135.0, 225.0, 35.0, 0.2, 0.6, 4, 10, "looked at in July and January")

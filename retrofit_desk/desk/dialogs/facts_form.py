@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import QuantityField
 from retrofit_desk.desk.widgets.stated_field import StatedField
-from retrofit_desk.services.house_edits import Because, Certainty
+from retrofit_desk.services.house_facts import Because, Certainty
 from retrofit_desk.values.dates import MONTHS
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension

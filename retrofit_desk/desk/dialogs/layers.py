@@ -22,8 +22,9 @@ from retrofit_desk.desk.dialogs.facts_form import FactsForm
 from retrofit_desk.desk.widgets.fields import QuantityField
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
-from retrofit_desk.services.house_edits import HouseEditService, LayerFacts, with_material
+from retrofit_desk.services.house_edits import HouseEditService, with_material
 from retrofit_desk.services.house_faces import LayerRow, SurfaceSheet
+from retrofit_desk.services.house_facts import LayerFacts
 from retrofit_desk.services.materials import materials
 from retrofit_desk.values.quantity import Dimension
 

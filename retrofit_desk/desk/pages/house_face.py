@@ -77,7 +77,7 @@ class FacePart(QWidget):
 
     def change_face(self) -> None:
         """Open the form of the face's facts."""
-        from retrofit_desk.desk.dialogs.house_facts import SurfaceDialog
+        from retrofit_desk.desk.dialogs.face_form import SurfaceDialog
 
         if self.sheet is not None:
             SurfaceDialog(self._desk, self, self.sheet).exec()
@@ -91,7 +91,7 @@ class FacePart(QWidget):
 
     def change_opening(self, opening: OpeningSheet) -> None:
         """Open the form of a window's facts."""
-        from retrofit_desk.desk.dialogs.house_facts import OpeningDialog
+        from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 
         OpeningDialog(self._desk, self, opening).exec()
 

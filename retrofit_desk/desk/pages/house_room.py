@@ -8,12 +8,13 @@ from PySide6.QtWidgets import QPushButton
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages.house_face import FacePart
 from retrofit_desk.desk.pages.house_text import certainty_line, maybe_text, stated_text, touch_line
+from retrofit_desk.desk.widgets.button_row import ButtonRow
 from retrofit_desk.desk.widgets.lines import StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.house import RoomSheet, SurfaceRow
-from retrofit_desk.services.house_faces import FaceService
+from retrofit_desk.services.house_faces import FaceService, blank_opening
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, show_about
 
 
@@ -45,6 +46,17 @@ class RoomPane(ScrollPane):
             column.addWidget(widget)
         column.addWidget(SectionHeading("Faces"))
         column.addWidget(self.faces)
+        column.addWidget(
+            ButtonRow(
+                (
+                    ("Add a face …", self.add_face),
+                    ("Add a window or door …", self.add_opening),
+                    ("Add a room …", self.add_room),
+                    ("Divide the room …", self.divide_room),
+                    ("Add a story …", self.add_storey),
+                )
+            )
+        )
         column.addWidget(self.face)
         column.addWidget(SectionHeading("Measures here"))
         column.addWidget(self._touching)
@@ -82,14 +94,47 @@ class RoomPane(ScrollPane):
 
     def change_room(self) -> None:
         """Open the form of the room's facts."""
-        from retrofit_desk.desk.dialogs.house_facts import RoomDialog
+        from retrofit_desk.desk.dialogs.room_forms import RoomDialog
 
         if self._sheet is not None:
             RoomDialog(self._desk, self, self._sheet).exec()
 
+    def add_room(self) -> None:
+        """Open the form of a new room."""
+        from retrofit_desk.desk.dialogs.room_forms import NewRoomDialog
+
+        NewRoomDialog(self._desk, self).exec()
+
+    def add_storey(self) -> None:
+        """Open the form of a new storey."""
+        from retrofit_desk.desk.dialogs.room_forms import StoreyDialog
+
+        StoreyDialog(self._desk, self, None).exec()
+
+    def divide_room(self) -> None:
+        """Open the form that cuts a new room off this one."""
+        from retrofit_desk.desk.dialogs.room_forms import DivideRoomDialog
+
+        if self._sheet is not None:
+            DivideRoomDialog(self._desk, self, self._sheet).exec()
+
+    def add_face(self) -> None:
+        """Open the form of a new face of this room."""
+        from retrofit_desk.desk.dialogs.face_form import NewFaceDialog
+
+        if self._sheet is not None:
+            NewFaceDialog(self._desk, self, self._sheet).exec()
+
+    def add_opening(self) -> None:
+        """Open the form of a new window or door in the chosen face."""
+        from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
+
+        if self.face.sheet is not None:
+            OpeningDialog(self._desk, self, blank_opening(), face=self.face.sheet).exec()
+
     def change_airing(self) -> None:
         """Open the form of when windows are opened."""
-        from retrofit_desk.desk.dialogs.house_facts import AiringDialog
+        from retrofit_desk.desk.dialogs.airing_form import AiringDialog
 
         AiringDialog(self._desk, self).exec()
 

@@ -8,8 +8,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import StackedLine
 from retrofit_desk.services.face_changes import FaceThen
 from retrofit_desk.services.house import FactSource, MeasureTouch
-from retrofit_desk.services.house_edits import DRAWN_BY_THE_CLOCK
 from retrofit_desk.services.house_faces import OpeningSheet
+from retrofit_desk.services.house_facts import DRAWN_BY_THE_CLOCK
 from retrofit_desk.values.dates import day_text, months_text
 from retrofit_desk.values.quantity import Dimension, number_text, show
 from retrofit_desk.values.stated import StatedValue

@@ -1,148 +1,46 @@
-"""The forms of a room, a face, a window, and of when windows are opened."""
+"""The form of a window or door, recorded already or new."""
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QCheckBox, QComboBox, QWidget
+from PySide6.QtWidgets import QComboBox, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
 from retrofit_desk.desk.widgets.rows_field import RowsField
-from retrofit_desk.services.airing import AiringHabit, AiringService
-from retrofit_desk.services.house import RoomSheet
-from retrofit_desk.services.house_edits import (
+from retrofit_desk.services.house_edits import HouseEditService
+from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
+from retrofit_desk.services.house_facts import (
     DRAWN_BY_THE_CLOCK,
     FRAMES,
     GLASS_COATINGS,
     HINGES,
+    OPENING_KINDS,
     OPERATIONS,
     SHADE_RULES,
     SHADES,
-    HouseEditService,
     OpeningFacts,
-    RoomFacts,
-    SurfaceFacts,
 )
-from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
+from retrofit_desk.services.house_parts import HousePartService
 from retrofit_desk.values.quantity import Dimension, number_text, parse, show
 
 NOT_RECORDED, ALL_YEAR = "not recorded", "all year"
 
 
-class RoomDialog(FactsForm):
-    """Changes one room."""
-
-    def __init__(self, desk: Desk, parent: QWidget | None, sheet: RoomSheet) -> None:
-        super().__init__(desk, parent, f"room:{sheet.id}", f"Change {sheet.name}")
-        self._sheet = sheet
-        self._name = self.add_line("Name", "name", sheet.name)
-        self._area = self.add_quantity("Floor area", "area", Dimension.AREA, sheet.floor_area_m2, low_si=0.0)
-        self._height = self.add_quantity("Height", "height", Dimension.LENGTH, sheet.height_m, low_si=0.0)
-        self._heated, self._cooled = QCheckBox("Heated"), QCheckBox("Cooled")
-        self._heated.setChecked(sheet.is_heated)
-        self._cooled.setChecked(sheet.is_cooled)
-        self.add("", "heated", self._heated)
-        self.add("", "cooled", self._cooled)
-        temperature = Dimension.TEMPERATURE
-        self._heat_to = self.add_quantity("Heated to", "heat_to", temperature, sheet.heating_set_point_c)
-        self._at_night = self.add_quantity("At night", "at_night", temperature, sheet.heating_setback_c)
-        self._cool_to = self.add_quantity("Cooled to", "cool_to", temperature, sheet.cooling_set_point_c)
-        self._gain = self.add_stated(
-            "Heat of people and machines", "gain", Dimension.POWER, sheet.internal_gain_w
-        )
-        self._air = self.add_stated(
-            "Its own air change", "air", Dimension.AIR_CHANGES, sheet.air_changes_per_hour
-        )
-        self._air.setToolTip("Only for spaces outside the blower-door volume: attic, crawl space, garage")
-        self._notes = self.add_line("Notes", "notes", sheet.notes)
-        self.add_because()
-        self.begin()
-
-    def record(self) -> None:
-        facts = RoomFacts(
-            name=needed_text(self._name, "Name"),
-            floor_area_m2=needed(self._area),
-            height_m=needed(self._height),
-            is_heated=self._heated.isChecked(),
-            is_cooled=self._cooled.isChecked(),
-            heating_set_point_c=self._heat_to.value(),
-            heating_setback_c=self._at_night.value(),
-            cooling_set_point_c=self._cool_to.value(),
-            internal_gain_w=self._gain.stated(),
-            air_changes_per_hour=self._air.stated(),
-            notes=self._notes.text().strip(),
-        )
-        self.desk.service(HouseEditService).change_room(self._sheet.id, facts, self.because())
-
-
-class SurfaceDialog(FactsForm):
-    """Changes one face of a room."""
-
-    def __init__(self, desk: Desk, parent: QWidget | None, sheet: SurfaceSheet) -> None:
-        super().__init__(desk, parent, f"surface:{sheet.row.id}", f"Change {sheet.row.name}, {sheet.room}")
-        self._sheet = sheet
-        self._name = self.add_line("Name", "name", sheet.row.name)
-        self._area = self.add_quantity(
-            "Area, windows included", "area", Dimension.AREA, sheet.row.area_m2, low_si=0.0
-        )
-        self._azimuth = self.add_quantity(
-            "Faces, clockwise from north", "azimuth", Dimension.ANGLE, sheet.azimuth_deg, low_si=0.0
-        )
-        self._tilt = self.add_quantity(
-            "Tilt: 0 a flat roof, 90 a wall, 180 a floor", "tilt", Dimension.ANGLE, sheet.tilt_deg, low_si=0.0
-        )
-        self._choices = desk.service(HouseEditService).constructions()
-        self._construction = QComboBox()
-        self._construction.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self._construction.addItem(NOT_RECORDED, None)
-        for choice in self._choices:
-            self._construction.addItem(choice.name, choice.id)
-        self._construction.setCurrentText(sheet.construction or NOT_RECORDED)
-        self.add("Made of", "construction", self._construction)
-        self._absorptance = self.add_quantity(
-            "Share of sun taken up", "absorptance", Dimension.SHARE, sheet.solar_absorptance, low_si=0.0
-        )
-        self._perimeter = self.add_quantity(
-            "Exposed edge on the ground", "perimeter", Dimension.LENGTH, sheet.exposed_perimeter_m, low_si=0.0
-        )
-        self._passage = self.add_quantity(
-            "Open passage in it: doorway, stairs",
-            "passage",
-            Dimension.AREA,
-            sheet.passage_area_m2,
-            low_si=0.0,
-        )
-        self.form.setRowVisible(self._passage, sheet.leads_to_room)
-        self._notes = self.add_line("Notes", "notes", sheet.notes)
-        self.add_because()
-        self.begin()
-
-    def record(self) -> None:
-        facts = SurfaceFacts(
-            name=needed_text(self._name, "Name"),
-            area_m2=needed(self._area),
-            azimuth_deg=self._azimuth.value(),
-            tilt_deg=needed(self._tilt),
-            construction_id=self._construction.currentData(),
-            solar_absorptance=self._absorptance.value(),
-            exposed_perimeter_m=self._perimeter.value(),
-            passage_area_m2=self._passage.value(),
-            notes=self._notes.text().strip(),
-        )
-        self.desk.service(HouseEditService).change_surface(self._sheet.row.id, facts, self.because())
-
-
 class OpeningDialog(FactsForm):
-    """Changes one window or door."""
+    """Changes one window or door; with `face` it adds one to that face."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None, sheet: OpeningSheet) -> None:
-        super().__init__(desk, parent, f"opening:{sheet.id}", f"Change {sheet.name}")
-        self._sheet = sheet
+    def __init__(
+        self, desk: Desk, parent: QWidget | None, sheet: OpeningSheet, *, face: SurfaceSheet | None = None
+    ) -> None:
+        form = f"opening:{sheet.id}" if face is None else f"new-opening:{face.row.id}"
+        title = f"Change {sheet.name}" if face is None else f"Add a window or door, {face.row.name}"
+        super().__init__(desk, parent, form, title)
+        self._sheet, self._face = sheet, face
         length, plain = Dimension.LENGTH, Dimension.PLAIN
         self._name = self.add_line("Name", "name", sheet.name)
-        self._width = self.add_quantity("Width", "width", length, sheet.width_m, low_si=0.0)
-        self._height = self.add_quantity("Height", "height", length, sheet.height_m, low_si=0.0)
+        self._kind = self._choice("Kind", "kind", OPENING_KINDS, sheet.kind)
+        self._width = self.add_quantity("Width", "width", length, sheet.width_m or None, low_si=0.0)
+        self._height = self.add_quantity("Height", "height", length, sheet.height_m or None, low_si=0.0)
         self._sill = self.add_quantity("Sill above the floor", "sill", length, sheet.sill_m, low_si=0.0)
         self._count = self.add_quantity(
             "How many alike", "count", plain, float(sheet.count), low_si=1.0, decimals=0
@@ -275,6 +173,7 @@ class OpeningDialog(FactsForm):
         from_hour, to_hour = (None if hour.value() is None else counted(hour) for hour in self._hours)
         facts = OpeningFacts(
             name=needed_text(self._name, "Name"),
+            kind=self._kind.currentData(),
             width_m=needed(self._width),
             height_m=needed(self._height),
             sill_m=needed(self._sill),
@@ -305,33 +204,7 @@ class OpeningDialog(FactsForm):
             shade_from_month=self._months[0].currentData(),
             shade_to_month=self._months[1].currentData(),
         )
-        self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())
-
-
-class AiringDialog(FactsForm):
-    """When the family opens the windows against warmth."""
-
-    def __init__(self, desk: Desk, parent: QWidget | None) -> None:
-        super().__init__(desk, parent, "airing", "When windows are opened")
-        habit = desk.service(AiringService).habit()
-        temperature, plain = Dimension.TEMPERATURE, Dimension.PLAIN
-        self._above = self.add_quantity(
-            "Opened when a room is above", "above", temperature, habit.opens_above_c
-        )
-        self._above.setToolTip("Empty: the windows are kept shut")
-        self._below = self.add_quantity("Shut again below", "below", temperature, habit.closes_below_c)
-        self._from, self._to = (
-            self.add_quantity(words, words, plain, float(hour), low_si=0.0, decimals=0)
-            for words, hour in (
-                ("Only from hour (0 to 24)", habit.from_hour),
-                ("Until hour (the same: all day)", habit.to_hour),
-            )
-        )
-        self.begin()
-        self.resize(self.width(), self.fontMetrics().lineSpacing() * 14)
-
-    def record(self) -> None:
-        habit = AiringHabit(
-            self._above.value(), self._below.value(), round(needed(self._from)), round(needed(self._to))
-        )
-        self.desk.service(AiringService).change_habit(habit)
+        if self._face is None:
+            self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())
+        else:
+            self.desk.service(HousePartService).add_opening(self._face.row.id, facts, self.because())
