@@ -19,11 +19,10 @@ from retrofit_desk.values.stated import Stated, StatedValue
 
 USUAL_HEIGHT_M = 2.44
 OTHER_SHAPE = "The room has more than four corners; its place on the plan stays as it is drawn."
-NEIGHBORS = "The rooms beside it stay as they are: look at the walls that are inside now."
-    " Take out what is double."
+NEIGHBORS = "The rooms beside it stay as they are: take out what is double where their walls are inside now."
 DIVIDED = (
     "The new room gets the walls on its side; floor, ceiling and the walls across are shared by length. "
-    "Windows stay in the old room where their wall is shared. The wall between is taken as most inside walls are."
+    "Windows stay in the old room where their wall is shared."
 )
 
 
