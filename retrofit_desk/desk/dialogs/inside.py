@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtGui import QShowEvent
@@ -86,8 +87,8 @@ class InsideDialog(QDialog):
                 f"{number}. {mark.written.kind}: {mark.words}",
                 "; ".join(part for part in (mark.where, mark.written.notes, mark.came_with) if part),
                 buttons=(
-                    LineButton("Correct …", lambda mark=mark: self.correct(mark)),
-                    LineButton("Take out", lambda mark=mark: self.take_out(mark)),
+                    LineButton("Correct …", partial(self.correct, mark)),
+                    LineButton("Take out", partial(self.take_out, mark)),
                 ),
             )
             for number, mark in enumerate(found.marks, start=1)
