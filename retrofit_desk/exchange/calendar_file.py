@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from icalendar import Event
+    from icalendar import Component
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def read_calendar(path: Path) -> tuple[CalendarDate, ...]:
         return ()
 
 
-def _entry(event: Event) -> CalendarDate | None:
+def _entry(event: Component) -> CalendarDate | None:
     first, end = event.decoded("dtstart"), event.decoded("dtend")
     if isinstance(first, datetime) or isinstance(end, datetime):
         return None

@@ -120,14 +120,11 @@ def _run_heat(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     surplus = _surplus_w(plant, use, weather, uses)
     gains = _gains(plant, place, water, dry_gain, surplus)
     heating, cooling = _changed_loads(loads, gains)
-    shared = (
-        (systems, shared_out(plant, systems, loads.zone_names, load))
-        for systems, load in ((plant.heating, heating), (plant.cooling, cooling))
-    )
+    both: tuple[tuple[tuple[System, ...], Array], ...] = ((plant.heating, heating), (plant.cooling, cooling))
     tasks = [
         _task(plant, system, place, mine, latent, water, surplus)
-        for systems, loads_w in shared
-        for system, mine in zip(systems, loads_w, strict=True)
+        for systems, load in both
+        for system, mine in zip(systems, shared_out(plant, systems, loads.zone_names, load), strict=True)
     ]
     run = settle(plant, tasks)
     return HeatYear(

@@ -10,7 +10,7 @@ from retrofit_desk.records.models import Certainty
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import StatedValue
 
-__all__ = ["DRAWN_BY_THE_CLOCK", "Certainty"]
+__all__ = ["DRAWN_BY_THE_CLOCK", "DRAWN_IN_SUMMER_SUN", "Certainty"]
 
 
 class CannotBe(DeskError):
