@@ -64,15 +64,12 @@ def to_room(other: m.Room) -> Boundary:
 
 
 def usual_construction(session: Session, kind: SurfaceKind, boundary: Boundary) -> m.Construction | None:
-    """What most faces of that kind are made of; None where there are none yet."""
-    rows = session.scalars(select(m.Surface).where(m.Surface.kind == kind)).all()
-    alike = [one for one in rows if one.boundary is boundary] or (
-        list(rows) if boundary is not Boundary.GROUND else []
-    )
-    counted = Counter(one.construction_id for one in alike if one.construction_id is not None)
-    if not counted:
-        return None
-    return session.get(m.Construction, counted.most_common(1)[0][0])
+    """What most faces of that kind are made of, those alike beyond first; None where there are none yet."""
+    made = select(m.Surface).where(m.Surface.kind == kind, m.Surface.construction_id.is_not(None))
+    rows = session.scalars(made).all()
+    alike = [row for row in rows if row.boundary is boundary] or list(rows)
+    counted = Counter(row.construction_id for row in alike)
+    return session.get(m.Construction, counted.most_common(1)[0][0]) if counted else None
 
 
 def outline_of(room: m.Room) -> Outline:
@@ -164,13 +161,16 @@ def _next_to(room: m.Room, rooms: list[m.Room], *, is_above: bool) -> list[m.Roo
 
 
 def _surface(session: Session, room: m.Room, one: _Laid) -> m.Surface:
+    made = usual_construction(session, one.kind, one.boundary)
+    if made is None and one.kind is SurfaceKind.PARTITION:  # built against what was the outer wall
+        made = usual_construction(session, SurfaceKind.WALL, Boundary.OUTDOORS)
     return m.Surface(
         key=free_key(session, m.Surface, f"{room.key}-{one.name}"),
         name=one.name,
         kind=one.kind,
         boundary=one.boundary,
         other_room=one.other,
-        construction=usual_construction(session, one.kind, one.boundary),
+        construction=made,
         area_m2=one.area_m2,
         azimuth_deg=one.azimuth_deg,
         tilt_deg=one.tilt_deg,

@@ -236,9 +236,7 @@ def test_plant_without_a_family_is_asked_for() -> None:
 def test_plant_in_a_zone_that_is_not_there_is_refused() -> None:
     stove = {"kind": "burner", "name": "m", "fuel": "wood", "capacity_w": 5000.0, "efficiency": 0.7}
     plant = {"machines": [{**stove, "stands_in": "shed"}]}
-    assert "plant.machines.0.stands_in: no zone is called 'shed'" in refused(
-        small_house() | {"plant": plant}
-    )
+    assert "plant.machines.0.stands_in: no zone is called 'shed'" in refused(small_house() | {"plant": plant})
 
 
 @pytest.mark.parametrize("text", ["[" * 100_000, '{"name": ' + "9" * 5000 + "}", '{"name": 1, "name": 2}'])

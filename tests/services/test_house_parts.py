@@ -78,6 +78,7 @@ def test_an_added_room_stands_on_the_plan_with_the_faces_that_the_plan_tells(new
     plan = HouseService(new_house).plan(Tint.HEAT_LOSS)
     marks = {mark.name: mark for storey in plan.storeys for mark in storey.rooms}
     assert rectangle_of(marks["Sunroom"].outline_m) is not None
+    assert marks["Sunroom"].value is not None, plan.cannot_say
     faces = {face.name: face for face in HouseService(new_house).room(added).surfaces}
     assert set(faces) == {
         "South wall",
