@@ -44,7 +44,7 @@ VERBS = {
     "check-files",
 }
 NEEDS_A_PROJECT = ("savings", "packet", "read-in", "write-out", "backup", "check-files")
-BILLS = "period_start,period_end,quantity,unit,cost\n2026-09-03,2026-10-02,455,kWh,75.20\n"
+BILLS = "period_start,period_end,quantity,unit,cost\n2026-11-04,2026-12-04,455,kWh,75.20\n"
 
 
 class Desk:
@@ -501,7 +501,7 @@ def test_bills_are_read_into_the_only_meter_that_counts_in_their_unit(
     [
         (("kWh", "BTU"), "row 2: unit 'BTU' is not known"),
         (("455", "many"), "'many' is not a number"),
-        (("2026-10-02", "2026-08-02"), "not after its start"),
+        (("2026-12-04", "2026-08-02"), "not after its start"),
         (("quantity", "amount"), "no column quantity"),
         (("kWh", "cord"), "cannot tell which meter"),
         (("75.20", "75.205"), "parts of a cent"),

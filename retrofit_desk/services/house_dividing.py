@@ -157,12 +157,12 @@ def _share_face(session: Session, face: m.Surface, room: m.Room, new: m.Room, sh
         solar_absorptance=face.solar_absorptance,
         emittance=face.emittance,
     )
+    session.add(part)
     face.area_m2 *= 1.0 - share
     face.exposed_perimeter_m = _times(face.exposed_perimeter_m, 1.0 - share)
     openings_fit(face, face.area_m2)
     if face.passage_area_m2 and face.passage_area_m2 >= face.area_m2:
         raise CannotBe("its open passage is as large as what is left of it", where=face.name, kept=NOTHING)
-    session.add(part)
     session.flush()
     _measures_reach(session, face.key, part.key)
     for row in (face, part):

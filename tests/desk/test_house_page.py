@@ -464,3 +464,28 @@ def test_the_gas_account_is_closed_from_its_meter_for_a_written_reason_alone(
     dialog.reason.setPlainText("The street main is closed")
     dialog.accept()
     assert sample_desk.project.undo_title == "Close an account"
+
+
+def test_a_face_and_a_window_are_taken_out_in_the_window_and_undo_brings_them_back(
+    page: HousePage, sample_desk: Desk
+) -> None:
+    page.show_item(Place(PageKey.HOUSE, "room", LIVING))
+    before = page.desk.service(HouseService).room(LIVING)
+    faces = {row.name: row for row in before.surfaces}
+    page.room.choose_face(faces["Wall to the kitchen"].id)
+    page.room.take_face_out()
+    page.refresh()
+    assert "Wall to the kitchen" not in {row.name for row in page.room.faces.model.rows}
+    sample_desk.project.undo()
+    page.refresh()
+    assert page.desk.service(HouseService).room(LIVING) == before
+
+
+def test_a_room_on_which_the_record_leans_stays_and_says_why(page: HousePage, sample_desk: Desk) -> None:
+    lines: list[str] = []
+    sample_desk.notices.told.connect(lambda line, _needs_owner: lines.append(line))
+    page.show_item(Place(PageKey.HOUSE, "room", LIVING))
+    page.room.take_room_out()
+    assert page.desk.service(HouseService).room(LIVING).name == "Living room"
+    assert len(lines) == 1
+    assert "Living room" in lines[0]

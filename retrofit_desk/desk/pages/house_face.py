@@ -33,6 +33,7 @@ from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.airing import AiringService, hinge_words
 from retrofit_desk.services.face_changes import FaceChangesService
 from retrofit_desk.services.house_faces import LayerRow, OpeningSheet, SurfaceSheet
+from retrofit_desk.services.house_taking_out import HouseTakingOutService
 from retrofit_desk.services.materials import materials
 from retrofit_desk.services.thermal_bridges import BridgeRow, ThermalBridgeService
 from retrofit_desk.values.errors import DeskError
@@ -89,6 +90,13 @@ class FacePart(QWidget):
         if self.sheet is not None:
             LayersDialog(self._desk, self, self.sheet).exec()
 
+    def look_inside(self) -> None:
+        """Everything recorded inside this face, drawn."""
+        from retrofit_desk.desk.dialogs.inside import InsideDialog
+
+        if self.sheet is not None:
+            InsideDialog(self._desk, self, surface_id=self.sheet.row.id).exec()
+
     def change_opening(self, opening: OpeningSheet) -> None:
         """Open the form of a window's facts."""
         from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
@@ -100,6 +108,7 @@ class FacePart(QWidget):
         for words, run in (
             ("Change the face …", self.change_face),
             ("Change the layers …", self.change_layers),
+            ("Inside it …", self.look_inside),
         ):
             button = QPushButton(words)
             button.clicked.connect(lambda _checked=False, run=run: run())
@@ -167,6 +176,12 @@ class FacePart(QWidget):
         with self._desk.notices.caught():
             self._desk.service(ThermalBridgeService).take_out(bridge.id)
 
+    def _take_opening_out(self, opening: OpeningSheet) -> None:
+        """Undo brings it back."""
+        with self._desk.notices.caught():
+            self._desk.service(HouseTakingOutService).opening(opening.id)
+            self._desk.notices.tell(f"{opening.name} is taken out. Undo brings it back.")
+
     def _list(self, title: str, lines: list[StackedLine]) -> None:
         stack = StackedList(self._desk, title, "")
         stack.set_lines(lines)
@@ -228,6 +243,10 @@ class FacePart(QWidget):
         button.setAccessibleName(f"Change {opening.name}")
         button.clicked.connect(lambda _checked=False: self.change_opening(opening))
         title.row.addWidget(button)
+        out = QPushButton("Take out")
+        out.setAccessibleName(f"Take out {opening.name}")
+        out.clicked.connect(lambda _checked=False: self._take_opening_out(opening))
+        title.row.addWidget(out)
         self._column.addWidget(title)
         answer = soft_label("")
         answer.hide()
@@ -235,7 +254,7 @@ class FacePart(QWidget):
             which = QPushButton("Which way should it open?")
             which.setAccessibleName(f"Which way should {opening.name} open?")
             which.clicked.connect(lambda _checked=False: self._say_hinge(opening, answer))
-            title.row.insertWidget(title.row.count() - 1, which)
+            title.row.insertWidget(title.row.count() - 2, which)
         size = (
             f"{show(opening.width_m, Dimension.LENGTH, units)} wide, "
             f"{show(opening.height_m, Dimension.LENGTH, units)} high"

@@ -15,6 +15,7 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.house import RoomSheet, SurfaceRow
 from retrofit_desk.services.house_faces import FaceService, blank_opening
+from retrofit_desk.services.house_taking_out import HouseTakingOutService
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, show_about
 
 
@@ -54,6 +55,8 @@ class RoomPane(ScrollPane):
                     ("Add a room …", self.add_room),
                     ("Divide the room …", self.divide_room),
                     ("Add a story …", self.add_storey),
+                    ("Take the face out", self.take_face_out),
+                    ("Take the room out", self.take_room_out),
                 )
             )
         )
@@ -117,6 +120,22 @@ class RoomPane(ScrollPane):
 
         if self._sheet is not None:
             DivideRoomDialog(self._desk, self, self._sheet).exec()
+
+    def take_face_out(self) -> None:
+        """The chosen face with its windows; undo brings it back."""
+        row = self.faces.selected()
+        if row is not None:
+            with self._desk.notices.caught():
+                self._desk.service(HouseTakingOutService).surface(row.id)
+                self._desk.notices.tell(f"{row.name} is taken out. Undo brings it back.")
+
+    def take_room_out(self) -> None:
+        """This room with its faces; undo brings it back."""
+        if self._sheet is not None:
+            room = self._sheet
+            with self._desk.notices.caught():
+                self._desk.service(HouseTakingOutService).room(room.id)
+                self._desk.notices.tell(f"{room.name} is taken out. Undo brings it back.")
 
     def add_face(self) -> None:
         """Open the form of a new face of this room."""
