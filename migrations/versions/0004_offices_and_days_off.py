@@ -1,4 +1,4 @@
-"""How offices give their visits, and days on which nobody works."""
+"""How offices give their visits, days on which nobody works, and rebates for several measures."""
 
 from __future__ import annotations
 
@@ -31,4 +31,13 @@ def upgrade() -> None:
     sa.ForeignKeyConstraint(['firm_id'], ['firm.id'], name=op.f('fk_booking_rule_firm_id_firm')),
     sa.PrimaryKeyConstraint('id', name=op.f('pk_booking_rule')),
     sa.UniqueConstraint('firm_id', name=op.f('uq_booking_rule_firm_id'))
+    )
+    op.add_column('programme_choice', sa.Column('is_whole_house', sa.Boolean(), server_default='0', nullable=False))
+    op.create_table('choice_measure',
+    sa.Column('choice_id', sa.Integer(), nullable=False),
+    sa.Column('measure_id', sa.Integer(), nullable=False),
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.ForeignKeyConstraint(['choice_id'], ['programme_choice.id'], name=op.f('fk_choice_measure_choice_id_programme_choice')),
+    sa.ForeignKeyConstraint(['measure_id'], ['measure.id'], name=op.f('fk_choice_measure_measure_id_measure')),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_choice_measure'))
     )

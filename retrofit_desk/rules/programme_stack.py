@@ -27,7 +27,8 @@ class Wanted:
     """A programme that is meant to pay for one piece of work.
 
     `work`: its name, one for all programmes of the same upgrade. `answer`: what the programme pays by itself.
-    `received_cents`: what was paid already, which no rule changes any more.
+    `received_cents`: what was paid already, which no rule changes any more. `over`: of one for several
+    measures or the house, the cost in cents of each; empty for one that is for its `work` alone.
     """
 
     programme: Programme
@@ -35,6 +36,16 @@ class Wanted:
     facts: WorkFacts
     answer: ProgrammeAnswer
     received_cents: int | None = None
+    over: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def costs(self) -> dict[str, int]:
+        """What it pays for, piece by piece, in cents."""
+        return dict(self.over) or {self.work: self.cost_cents}
+
+    def shares_work_with(self, other: Wanted) -> bool:
+        """Whether both pay for a piece of the same work."""
+        return not self.costs.keys().isdisjoint(other.costs)
 
     @property
     def at(self) -> tuple[str, str]:
@@ -129,8 +140,8 @@ def _kept(paying: Sequence[Wanted], on: date) -> tuple[list[Wanted], tuple[Apart
     """Per work the largest sum among the sets that may pay together."""
     kept: list[Wanted] = []
     apart: list[Apart] = []
-    for work in dict.fromkeys(one.work for one in paying):
-        mine = [one for one in paying if one.work == work]
+    for mine in _hanging_together(paying):
+        work = mine[0].work
         sets = _allowed_sets(mine)
         if len(sets) == 1:
             kept += mine
@@ -150,6 +161,19 @@ def _kept(paying: Sequence[Wanted], on: date) -> tuple[list[Wanted], tuple[Apart
     return kept, tuple(apart)
 
 
+def _hanging_together(paying: Sequence[Wanted]) -> list[list[Wanted]]:
+    """Those that pay for the same work, or that one for several measures joins; in the order given."""
+    import networkx
+
+    graph = networkx.Graph()
+    graph.add_nodes_from(range(len(paying)))
+    graph.add_edges_from(
+        (a, b) for a in range(len(paying)) for b in range(a) if paying[a].shares_work_with(paying[b])
+    )
+    groups = sorted(sorted(group) for group in networkx.connected_components(graph))
+    return [[paying[at] for at in group] for group in groups]
+
+
 def _allowed_sets(mine: Sequence[Wanted]) -> list[list[Wanted]]:
     """The largest sets without two that exclude each other, in a fixed order."""
     import networkx
@@ -165,7 +189,7 @@ def _names(some: Iterable[Wanted]) -> tuple[str, ...]:
 
 
 def _exclude(one: Wanted, other: Wanted) -> bool:
-    return any(
+    return one.shares_work_with(other) and any(
         first.answer.version is not None and second.programme.key in first.answer.version.not_together_with
         for first, second in ((one, other), (other, one))
     )
@@ -199,7 +223,7 @@ def _taken(kept: Sequence[Wanted], on: date) -> tuple[Taken, ...]:
         for one in mine:
             cents, cuts = told[one.work]
             given[one.at] = cents
-            same = [other for other in ordered if other.work == one.work]
+            same = [other for other in ordered if other.shares_work_with(one)]
             found.append(
                 Taken(
                     key,
@@ -293,12 +317,12 @@ def _on_what_is_left(
     if one.received_cents is not None:
         return one.received_cents, []
     before = [
-        other for other in ordered if other.work == one.work and other.at in given and _after(one, other)
+        other for other in ordered if other.shares_work_with(one) and other.at in given and _after(one, other)
     ]
-    paid = [given[other.at] for other in before]
-    if alone is None or None in paid:
+    if alone is None or any(given[other.at] is None for other in before):
         return None, []
-    less = sum(cents or 0 for cents in paid)
+    paid = _paid_by_work(before, given)
+    less = sum(paid[work] for work in one.costs)
     if not less:
         return alone, []
     items = one.facts.items
@@ -345,8 +369,9 @@ def _room(
     one: Wanted, ordered: Sequence[Wanted], given: Mapping[tuple[str, str], int | None]
 ) -> tuple[int, str]:
     """What may still be paid for the work, and the rule that says so."""
-    same = [other for other in ordered if other.work == one.work]
-    paid = sum(given.get(other.at, other.received_cents) or 0 for other in same if other is not one)
+    same = [other for other in ordered if other.shares_work_with(one)]
+    by_work = _paid_by_work([other for other in ordered if other is not one], given)
+    paid = sum(by_work[work] for work in one.costs)
     versions = [other.answer.version for other in same if other.answer.version is not None]
     shares = [one.total_share_of_cost for one in versions if one.total_share_of_cost is not None]
     share = min([Decimal(1), *shares])
@@ -354,6 +379,21 @@ def _room(
     if share < 1:
         why = f"all together pay no more than {percent_text(share)} of the cost"
     return max(whole_cents(one.cost_cents * share) - paid, 0), why
+
+
+def _paid_by_work(
+    some: Iterable[Wanted], given: Mapping[tuple[str, str], int | None]
+) -> defaultdict[str, int]:
+    """What is paid for each piece of work; of one for several pieces by what is left to pay of each."""
+    paid: defaultdict[str, int] = defaultdict(int)
+    for one in some:
+        cents = given.get(one.at, one.received_cents) or 0
+        left = {work: max(cost - paid[work], 0) for work, cost in one.costs.items()}
+        weights = left if any(left.values()) else dict.fromkeys(left, 1)
+        parts = split_cents(cents, [Decimal(weight) for weight in weights.values()])
+        for work, part in zip(weights, parts, strict=True):
+            paid[work] += part
+    return paid
 
 
 def _why(one: Wanted, same: Sequence[Wanted]) -> str:

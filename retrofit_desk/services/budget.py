@@ -17,7 +17,7 @@ from retrofit_desk.records.models.programmes import FALLEN, ClaimState, Reservat
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.services.contract_sheet import is_signed, payments_of
 from retrofit_desk.services.money_values import Budget, MeasureLine, PaymentUnclear, RebateRow, WrittenBudget
-from retrofit_desk.services.signing import programme_name
+from retrofit_desk.services.signing import programme_name, programmes_chosen
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue, total
 
@@ -94,11 +94,31 @@ def committed_of(session: Session, measure: m.Measure) -> StatedValue[int]:
     return StatedValue(sum(signed) + sum(purchases) + changes)
 
 
-def sure_rebate_cents(choice: m.ProgrammeChoice, on: date) -> int:
-    """What of a rebate may be counted on that day: paid, else reserved in writing; nothing when given up."""
-    if choice.is_dropped:
-        return 0
-    return _received(choice).value or _reserved(choice, on).value or 0
+def sure_rebates_cents(session: Session, measure: m.Measure, on: date) -> int:
+    """What of its rebates may be counted on that day: paid, else reserved in writing."""
+    sure = (
+        (one, _received(one) if _received(one).value else _reserved(one, on))
+        for one in programmes_chosen(session, measure.id)
+    )
+    return sum(_part(session, choice, measure, cents).value or 0 for choice, cents in sure)
+
+
+def _part(
+    session: Session, choice: m.ProgrammeChoice, measure: m.Measure, cents: StatedValue[int]
+) -> StatedValue[int]:
+    """Of a rebate for several measures the part of one, by what they cost."""
+    if not choice.others or cents.value is None:
+        return cents
+    costs = [cost_of(session, one).value or 0 for one in choice.measures]
+    weights = costs if any(costs) else [1] * len(costs)
+    parts = split_cents(cents.value, [Decimal(weight) for weight in weights])
+    return StatedValue(parts[choice.measures.index(measure)])
+
+
+def cost_of(session: Session, measure: m.Measure) -> StatedValue[int]:
+    """What is committed, else the owner's own costing."""
+    committed = committed_of(session, measure)
+    return committed if committed.is_known else measure.stated("cost_cents")
 
 
 def _promised(session: Session, share: m.ContractShare) -> int:
@@ -112,12 +132,8 @@ def _promised(session: Session, share: m.ContractShare) -> int:
 
 
 def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> MeasureMoney:
-    choices = session.scalars(
-        select(m.ProgrammeChoice).where(
-            m.ProgrammeChoice.measure_id == measure.id, m.ProgrammeChoice.is_dropped.is_(False)
-        )
-    ).all()
-    expected = total(choice.stated("expected_cents") for choice in choices)
+    choices = programmes_chosen(session, measure.id)
+    expected = total(_part(session, choice, measure, choice.stated("expected_cents")) for choice in choices)
     known: StatedValue[int] = StatedValue(expected.known)
     budget, committed = measure.stated("cost_cents"), committed_of(session, measure)
     return MeasureMoney(
@@ -126,8 +142,12 @@ def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> M
         committed_cents=committed,
         paid_cents=paid_cents,
         rebates_expected_cents=known if expected.is_complete else StatedValue(None, Stated.UNKNOWN),
-        rebates_reserved_cents=sum(_reserved(choice, on).value or 0 for choice in choices),
-        rebates_received_cents=sum(_received(choice).value or 0 for choice in choices),
+        rebates_reserved_cents=sum(
+            _part(session, choice, measure, _reserved(choice, on)).value or 0 for choice in choices
+        ),
+        rebates_received_cents=sum(
+            _part(session, choice, measure, _received(choice)).value or 0 for choice in choices
+        ),
         changes_cents=_changes_by_measure(session, signed=True)[measure.id] if committed.is_known else 0,
     )
 
@@ -180,8 +200,8 @@ def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:
     return RebateRow(
         choice_id=choice.id,
         programme=programme_name(choice.programme_key, tables),
-        measure_id=choice.measure_id,
-        measure=choice.measure.title,
+        measure_ids=tuple(one.id for one in choice.measures),
+        measure=choice.subject,
         expected_cents=choice.stated("expected_cents"),
         reserved_cents=reserved,
         is_reserved=reserved.is_known,

@@ -21,7 +21,7 @@ from retrofit_desk.rules.programmes import claim_by, evaluate
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.permit_sheet import ending_of
 from retrofit_desk.services.places import found
-from retrofit_desk.services.programme_facts import work_facts
+from retrofit_desk.services.programme_facts import facts_of_choice
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.place import PageKey, Place
 
@@ -110,10 +110,11 @@ def _quotes(session: Session) -> Iterator[tuple[Ending, Place]]:
 def _programmes(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending, Place]]:
     for choice in session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))):
         name, place = programme_name(choice.programme_key, tables), found(choice).place
-        subject = f"{name}, {choice.measure.title}"
+        subject = f"{name}, {choice.subject}"
+        in_service = [one.placed_in_service_on for one in choice.measures]
+        done_on = None if None in in_service else max(day for day in in_service if day)
         for held in choice.reservations:
-            is_done = choice.measure.placed_in_service_on is not None
-            if held.state is ReservationState.HELD and held.ends_on is not None and not is_done:
+            if held.state is ReservationState.HELD and held.ends_on is not None and done_on is None:
                 what, key = f"Reservation: {subject}", f"reservation:{held.id}"
                 means = "What is not done by then loses its rebate."
                 yield (
@@ -124,10 +125,10 @@ def _programmes(session: Session, tables: Tables, today: date) -> Iterator[tuple
             if held.state in FALLEN and held.appeal_by is not None and not was_followed:
                 what, key = f"Appeal, reservation: {subject}", f"reservation-appeal:{held.id}"
                 yield _ending(EndKind.APPEAL_BY, what, held.appeal_by, held.answered_on, key), place
-        start, last = choice.measure.placed_in_service_on, _last_day_to_claim(session, choice, tables, today)
+        last = _last_day_to_claim(session, choice, tables, today)
         if last is not None:
             key = f"claim:{choice.id}"
-            yield _ending(EndKind.CLAIM_BY, f"Claim: {subject}", last, start, key), place
+            yield _ending(EndKind.CLAIM_BY, f"Claim: {subject}", last, done_on, key), place
         for claim in choice.claims:
             if claim.appeal_by is not None and claim.state in (ClaimState.BOUNCED, ClaimState.REFUSED):
                 what, key = f"Appeal: {subject}", f"appeal:{claim.id}"
@@ -147,7 +148,7 @@ def _last_day_to_claim(
         programme = tables.programme(choice.programme_key)
     except NotInTable:
         return None
-    facts = work_facts(session, choice.measure, programme, choice)
+    facts = facts_of_choice(session, programme, choice)
     answer = evaluate(programme, facts, today)
     done_on = facts.dates.tested(answer.date_tested) if answer.date_tested is not None else None
     return claim_by(answer.version, done_on) if answer.version is not None else None

@@ -74,7 +74,7 @@ class HazardService:
 
     def before_work(self, measure_id: int) -> BeforeWork | None:
         """For one measure; none once its work is in place or given up."""
-        kinds = Tables(self._project.path / "tables").hazards
+        kinds = Tables(self._project.own_tables).hazards
         with self._project.session() as session:
             measure = session.get(m.Measure, measure_id)
             if measure is None or measure.state not in WORK_AHEAD:

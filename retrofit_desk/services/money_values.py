@@ -233,11 +233,14 @@ class Budget:
 
 @dataclass(frozen=True)
 class RebateRow:
-    """A programme chosen for a measure. `is_reserved`: in writing, today; `words`: how far it is."""
+    """A programme chosen for measures. `is_reserved`: in writing, today; `words`: how far it is.
+
+    `measure_ids`: all it pays for, the first one first; `measure`: the same in words.
+    """
 
     choice_id: int
     programme: str
-    measure_id: int
+    measure_ids: tuple[int, ...]
     measure: str
     expected_cents: StatedValue[int]
     reserved_cents: StatedValue[int]

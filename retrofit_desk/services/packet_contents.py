@@ -47,6 +47,7 @@ from retrofit_desk.services.packet_permits import override_lines, permit_lines, 
 from retrofit_desk.services.packet_programme import itemized_line, programme_papers
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness, savings_sources
 from retrofit_desk.services.quote_message import TO_STATE
+from retrofit_desk.services.signing import programmes_chosen
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -247,8 +248,7 @@ def _sources(with_: Gathering, aim: Aim, parts: Sequence[Part]) -> tuple[SourceL
 
 
 def _programme_sources(session: Session, tables: Tables, aim: Aim) -> list[SourceLine]:
-    choices = select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id.in_(aim.measure_ids))
-    keys = [one.programme_key for one in session.scalars(choices.order_by(m.ProgrammeChoice.id))]
+    keys = [one.programme_key for one in programmes_chosen(session, *aim.measure_ids)]
     lines = []
     for key in dict.fromkeys(keys):
         try:

@@ -18,7 +18,7 @@ from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.loan_sheet import yearly_rate
 from retrofit_desk.services.packet_aims import Aim
-from retrofit_desk.services.signing import programme_name
+from retrofit_desk.services.signing import programme_name, programmes_chosen
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import StatedValue
@@ -29,15 +29,10 @@ def money_part(session: Session, tables: Tables, aim: Aim) -> MoneyPart:
     ids = set(aim.measure_ids)
     contracts = session.scalars(select(m.Contract).order_by(m.Contract.signed_on, m.Contract.id)).all()
     concerned = [contract for contract in contracts if ids & {share.measure_id for share in contract.shares}]
-    choices = session.scalars(
-        select(m.ProgrammeChoice)
-        .where(m.ProgrammeChoice.measure_id.in_(ids), m.ProgrammeChoice.is_dropped.is_(False))
-        .order_by(m.ProgrammeChoice.id)
-    )
     return MoneyPart(
         contracts=tuple(_contract(session, contract, ids) for contract in concerned),
         payments=_payment_lines(session, ids),
-        rebates=tuple(_rebate(tables, choice) for choice in choices),
+        rebates=tuple(_rebate(tables, choice) for choice in programmes_chosen(session, *ids)),
         loans=_loan_lines(session, aim),
     )
 
@@ -112,7 +107,7 @@ def _rebate(tables: Tables, choice: m.ProgrammeChoice) -> RebateLine:
     claim = choice.claims[-1] if choice.claims else None
     return RebateLine(
         programme=programme_name(choice.programme_key, tables),
-        measure=choice.measure.title,
+        measure=choice.subject,
         amount_cents=_rebate_amount(choice, held, claim),
         status=_rebate_status(held, claim),
         reserved_until=held.ends_on if held is not None and held.state is m.ReservationState.HELD else None,

@@ -17,7 +17,7 @@ from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.rules.programme_file import Document, Version
 from retrofit_desk.rules.programmes import evaluate
 from retrofit_desk.services.packet_aims import Aim
-from retrofit_desk.services.programme_facts import work_facts
+from retrofit_desk.services.programme_facts import facts_of_choice
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Place
 
@@ -28,14 +28,14 @@ class ProgrammePapers:
 
     needs: tuple[Need, ...] = ()
     statements: tuple[ReadinessLine, ...] = ()
-    measure_kind: str = ""
+    measure_kinds: frozenset[str] = frozenset()
 
     def added_to(self, usual: Sequence[Need]) -> tuple[Need, ...]:
         """The programme's own word takes the place of the usual one for the same kind of paper."""
         own = list(self.needs)
         found: list[Need] = []
         for need in usual:
-            concerns = not need.measure_kinds or self.measure_kind in need.measure_kinds
+            concerns = not need.measure_kinds or bool(self.measure_kinds.intersection(need.measure_kinds))
             same = next((one for one in own if set(one.paper_kinds) & set(need.paper_kinds)), None)
             if same is None or not concerns or need.per is Per.PROJECT:
                 found.append(need)
@@ -67,15 +67,16 @@ def programme_papers(session: Session, tables: Tables, aim: Aim, today: date) ->
         programme = tables.programme(choice.programme_key)
     except NotInTable:
         return ProgrammePapers()
-    facts = work_facts(session, choice.measure, programme, choice)
+    facts = facts_of_choice(session, programme, choice)
     version = evaluate(programme, facts, today).version
     if version is None:
         return ProgrammePapers()
-    asked = [one for one in version.documents if not one.kinds or choice.measure.kind in one.kinds]
+    kinds = frozenset(one.kind for one in choice.measures)
+    asked = [one for one in version.documents if not one.kinds or kinds.intersection(one.kinds)]
     return ProgrammePapers(
         tuple(_need(one, version, programme.name, facts.dates.work_started) for one in asked if one.papers),
         tuple(_statement(one, programme.name, aim) for one in asked if not one.papers),
-        choice.measure.kind,
+        kinds,
     )
 
 

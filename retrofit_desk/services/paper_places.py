@@ -123,6 +123,6 @@ _PLACED: dict[PaperSubject, tuple[type[Any], _Where]] = {
     PaperSubject.PERMIT: (m.Permit, lambda links, permit: links.permit(permit.id)),
     PaperSubject.INSPECTION: (m.Inspection, lambda links, visit: links.permit(visit.permit_id)),
     PaperSubject.CORRECTION: (m.Correction, lambda links, one: links.permit(one.inspection.permit_id)),
-    PaperSubject.PROGRAMME: (m.ProgrammeChoice, lambda _links, choice: [choice.measure]),
-    PaperSubject.CLAIM: (m.Claim, lambda _links, claim: [claim.choice.measure]),
+    PaperSubject.PROGRAMME: (m.ProgrammeChoice, lambda _links, choice: choice.measures),
+    PaperSubject.CLAIM: (m.Claim, lambda _links, claim: claim.choice.measures),
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -19,7 +20,7 @@ from retrofit_desk.rules.programme_file import Version
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.services.programme_facts import UNIT_FACT
+from retrofit_desk.services.programme_facts import GONE, SAVINGS_FACT, UNIT_FACT
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -81,6 +82,20 @@ class WrittenClaim:
 
 
 @dataclass(frozen=True)
+class WrittenRebate:
+    """What the owner counts on. `measure_ids`: what it pays for; empty leaves that as it is.
+
+    `units`: tons, square feet, doors, as the rule counts. `savings_share`: of the energy, as the programme's
+    own assessor found it.
+    """
+
+    expected_cents: StatedValue[int]
+    units: float | None = None
+    savings_share: float | None = None
+    measure_ids: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
 class RebateSheet:
     """One chosen programme as it stands, to be corrected in its forms."""
 
@@ -88,8 +103,11 @@ class RebateSheet:
     programme: str
     measure: str
     today: date
-    expected_cents: StatedValue[int]
-    units: float | None
+    written: WrittenRebate
+    measures: tuple[tuple[int, str], ...]
+    """Those that it may pay for, whether it does or not."""
+    by_savings: bool
+    """Its rule pays by the share of energy saved."""
     reservation: WrittenReservation | None
     claim: WrittenClaim | None
 
@@ -106,43 +124,62 @@ class ProgrammeEntryService:
             row = _choice(session, choice_id)
             reservation = row.reservations[-1] if row.reservations else None
             claim = row.claims[-1] if row.claims else None
-            units = row.facts.get(UNIT_FACT)
+            version = self._version(row, today_of(session))
             return RebateSheet(
                 row.id,
                 programme_name(row.programme_key, self._tables()),
-                row.measure.title,
+                row.subject,
                 today_of(session),
-                row.stated("expected_cents"),
-                None if units is None else float(units),
+                _written_rebate(row),
+                _may_pay_for(session, row, version),
+                version is not None and bool(version.amount.savings_tiers),
                 _written_reservation(reservation) if reservation else None,
                 _written_claim(claim) if claim else None,
             )
 
-    def choose(self, measure_id: int, programme_key: str, expected_cents: StatedValue[int]) -> int:
-        """Mean to use a programme for a measure; what is expected is the rule's amount until corrected."""
+    def choose(
+        self,
+        measure_id: int,
+        programme_key: str,
+        expected_cents: StatedValue[int],
+        *,
+        others: Sequence[int] = (),
+        is_whole_house: bool = False,
+    ) -> int:
+        """Mean to use a programme for a measure and `others`, or for the house that they are done to.
+
+        What is expected is the rule's amount until corrected.
+        """
         with self._project.action("Choose a rebate programme") as work:
             session = work.session
             row = session.scalar(
                 select(m.ProgrammeChoice).where(
                     m.ProgrammeChoice.measure_id == measure_id,
                     m.ProgrammeChoice.programme_key == programme_key,
+                    m.ProgrammeChoice.is_whole_house.is_(is_whole_house),
                 )
             )
             if row is None:
-                row = m.ProgrammeChoice(measure_id=measure_id, programme_key=programme_key)
+                row = m.ProgrammeChoice(
+                    measure_id=measure_id, programme_key=programme_key, is_whole_house=is_whole_house
+                )
                 session.add(row)
+            _pay_for(row, (measure_id, *others))
             row.is_dropped, row.chosen_on = False, today_of(session)
             row.set_stated("expected_cents", expected_cents)
             session.flush()
             return row.id
 
-    def correct(self, choice_id: int, expected_cents: StatedValue[int], units: float | None) -> None:
-        """What the owner expects, and how many units the programme counts."""
+    def correct(self, choice_id: int, written: WrittenRebate) -> None:
+        """What the owner expects, what it pays for, and the facts that only this programme asks for."""
         with self._project.action("Correct a rebate") as work:
             row = _choice(work.session, choice_id)
-            row.set_stated("expected_cents", expected_cents)
-            others = {key: value for key, value in row.facts.items() if key != UNIT_FACT}
-            row.facts = others if units is None else others | {UNIT_FACT: units}
+            row.set_stated("expected_cents", written.expected_cents)
+            told = {UNIT_FACT: written.units, SAVINGS_FACT: written.savings_share}
+            others = {key: value for key, value in row.facts.items() if key not in told}
+            row.facts = others | {key: value for key, value in told.items() if value is not None}
+            if written.measure_ids:
+                _pay_for(row, written.measure_ids)
 
     def income(self) -> StatedValue[float]:
         """Household income over the area's median; private, only programmes and their packets ask for it."""
@@ -311,11 +348,43 @@ def _file(
 ) -> int | None:
     if path is None:
         return None
-    uses = [Use(PaperSubject.PROGRAMME, choice.id), Use(PaperSubject.MEASURE, choice.measure_id)]
+    uses = [Use(PaperSubject.PROGRAMME, choice.id)]
+    uses += [Use(PaperSubject.MEASURE, measure.id) for measure in choice.measures]
     if claim_id is not None:
         uses.append(Use(PaperSubject.CLAIM, claim_id))
-    title = f"{str(kind).capitalize()}, {choice.measure.title}"
+    title = f"{str(kind).capitalize()}, {choice.subject}"
     return file_in(work, path, Filing(kind, title, on, uses=tuple(uses)))[0]
+
+
+def _pay_for(row: m.ProgrammeChoice, measure_ids: Sequence[int]) -> None:
+    """The first one and the others; links that stay are kept as they are."""
+    row.measure_id, others = measure_ids[0], list(dict.fromkeys(measure_ids[1:]))
+    kept = {one.measure_id: one for one in row.others}
+    row.others = [kept.get(one) or m.ChoiceMeasure(measure_id=one) for one in others if one != row.measure_id]
+
+
+def _may_pay_for(
+    session: Session, row: m.ProgrammeChoice, version: Version | None
+) -> tuple[tuple[int, str], ...]:
+    """Those of its rule's kinds, for the house all that are not given up; besides what it has."""
+    own = {one.id for one in row.measures}
+    kinds = version.kinds if version is not None else ()
+    found = session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id))
+    return tuple(
+        (one.id, one.title)
+        for one in found
+        if one.id in own or (one.state not in GONE and (row.is_whole_house or one.kind in kinds))
+    )
+
+
+def _written_rebate(row: m.ProgrammeChoice) -> WrittenRebate:
+    units, savings = row.facts.get(UNIT_FACT), row.facts.get(SAVINGS_FACT)
+    return WrittenRebate(
+        row.stated("expected_cents"),
+        None if units is None else float(units),
+        None if savings is None else float(savings),
+        tuple(one.id for one in row.measures),
+    )
 
 
 def _written_reservation(row: m.Reservation) -> WrittenReservation:

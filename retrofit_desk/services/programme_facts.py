@@ -1,7 +1,9 @@
-"""What the record holds about a measure, as the rules of programmes look at it."""
+"""What the record holds about the measures of a rebate, as the rules of programmes look at it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -12,35 +14,44 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import Installer, Programme
-from retrofit_desk.services.budget import committed_of
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.services.budget import cost_of
 
 UNIT_FACT = "units"
 """Where a choice keeps how many units (tons, square feet) the programme counts."""
-
-
-def cost_of(session: Session, measure: m.Measure) -> StatedValue[int]:
-    """What is committed, else the owner's own costing."""
-    committed = committed_of(session, measure)
-    return committed if committed.is_known else measure.stated("cost_cents")
+SAVINGS_FACT = "savings_share"
+"""Where it keeps the share of energy saved that the programme's own assessor found."""
+GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
+WHOLE_HOUSE = "whole_house"
+"""The kind of work in a rule that pays for the house as a whole."""
 
 
 def work_facts(
-    session: Session, measure: m.Measure, programme: Programme, choice: m.ProgrammeChoice | None
+    session: Session,
+    measures: Sequence[m.Measure],
+    programme: Programme,
+    choice: m.ProgrammeChoice | None,
+    *,
+    is_whole_house: bool = False,
 ) -> WorkFacts:
-    """Costs, days, old fuel, income and installer; a cost that is not known counts as none here."""
-    units = choice.facts.get(UNIT_FACT) if choice is not None else None
-    item = WorkItem(
-        measure.kind,
-        cost_of(session, measure).value or 0,
-        units=None if units is None else Decimal(str(units)),
-    )
+    """Costs, days, old fuel, income and installer; a cost that is not known counts as none here.
+
+    Of several measures the day that counts is the last one's, and none while one of them has none.
+    """
+    facts = choice.facts if choice is not None else {}
+    units, savings = facts.get(UNIT_FACT), facts.get(SAVINGS_FACT)
+    costs = [cost_of(session, one).value or 0 for one in measures]
+    items = [WorkItem(one.kind, cost) for one, cost in zip(measures, costs, strict=True)]
+    if is_whole_house:
+        items = [WorkItem(WHOLE_HOUSE, sum(costs))]
+    if units is not None and len(items) == 1:
+        items = [replace(items[0], units=Decimal(str(units)))]
     return WorkFacts(
-        items=(item,),
-        dates=_dates(session, measure, choice),
+        items=tuple(items),
+        dates=_dates_of_all(session, measures, choice),
         income_of_median=income_of(session),
-        existing_fuel=_old_fuel(session, measure),
-        installer=_installer(session, measure, programme.key),
+        existing_fuel=_burnt_first(_old_fuel(session, one) for one in measures),
+        savings_share=None if savings is None else Decimal(str(savings)),
+        installer=_least(_installer(session, one, programme.key) for one in measures),
     )
 
 
@@ -49,6 +60,53 @@ def income_of(session: Session) -> Decimal | None:
     site = session.scalar(select(m.Site))
     share = site.household_income_share if site is not None else None
     return None if share is None else Decimal(str(share))
+
+
+def facts_of_choice(session: Session, programme: Programme, choice: m.ProgrammeChoice) -> WorkFacts:
+    """The same for a programme that is chosen, over all its measures."""
+    whole = choice.is_whole_house
+    return work_facts(session, measures_of(choice), programme, choice, is_whole_house=whole)
+
+
+def measures_of(choice: m.ProgrammeChoice) -> list[m.Measure]:
+    """What it pays for, without what was given up meanwhile."""
+    return [one for one in choice.measures if one.state not in GONE] or choice.measures
+
+
+def _dates_of_all(
+    session: Session, measures: Sequence[m.Measure], choice: m.ProgrammeChoice | None
+) -> WorkDates:
+    """Work has begun with the first measure and is done with the last."""
+    each = [_dates(session, one, choice) for one in measures]
+    if not each:
+        return WorkDates()
+    signed = [one.signed for one in each if one.signed]
+    started = [one.work_started for one in each if one.work_started]
+    return replace(
+        each[0],
+        placed_in_service=_last([one.placed_in_service for one in each]),
+        installation_completed=_last([one.installation_completed for one in each]),
+        invoiced=_last([one.invoiced for one in each]),
+        signed=min(signed, default=None),
+        work_started=min(started, default=None),
+    )
+
+
+def _last(days: Sequence[date | None]) -> date | None:
+    known = [day for day in days if day is not None]
+    return max(known) if len(known) == len(days) else None
+
+
+def _burnt_first(fuels: Iterable[str | None]) -> str | None:
+    known = {fuel for fuel in fuels if fuel is not None}
+    return min(known - {str(m.Fuel.ELECTRICITY)}, default=min(known, default=None))
+
+
+def _least(installers: Iterable[Installer | None]) -> Installer | None:
+    """What can be said of all of them."""
+    found = list(installers)
+    order = (Installer.ANYONE, Installer.LICENSED, Installer.LISTED)
+    return None if None in found else min((one for one in found if one), key=order.index, default=None)
 
 
 def _dates(session: Session, measure: m.Measure, choice: m.ProgrammeChoice | None) -> WorkDates:
@@ -94,12 +152,8 @@ def _old_fuel(session: Session, measure: m.Measure) -> str | None:
     keys = measure.inputs.get("replaces", [])
     if not isinstance(keys, list) or not keys:
         return None
-    fuels = {
-        str(one.fuel)
-        for one in session.scalars(select(m.Equipment).where(m.Equipment.key.in_(keys)))
-        if one.fuel is not None
-    }
-    return min(fuels - {str(m.Fuel.ELECTRICITY)}, default=min(fuels, default=None))
+    machines = session.scalars(select(m.Equipment).where(m.Equipment.key.in_(keys)))
+    return _burnt_first(str(one.fuel) for one in machines if one.fuel is not None)
 
 
 def _installer(session: Session, measure: m.Measure, key: str) -> Installer | None:

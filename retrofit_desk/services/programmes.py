@@ -12,21 +12,19 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
-from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
+from retrofit_desk.rules.programme_amounts import WorkFacts
 from retrofit_desk.rules.programme_checks import RuleCheck, checks
 from retrofit_desk.rules.programme_file import Programme, Tax, Version
 from retrofit_desk.rules.programme_stack import Apart, Stack, Taken, Wanted, adds_cents, stack
 from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
-from retrofit_desk.services.budget import budget_of, rebates_of
+from retrofit_desk.services.budget import budget_of, cost_of, rebates_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.money_values import RebateRow
-from retrofit_desk.services.programme_facts import cost_of, income_of, work_facts
+from retrofit_desk.services.programme_facts import GONE, WHOLE_HOUSE, facts_of_choice, measures_of, work_facts
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
-WHOLE_HOUSE = "whole_house"
-_GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
 _NEEDS_NO_COST = (
     ProgrammeStatus.ENDED,
     ProgrammeStatus.NOT_YET,
@@ -50,6 +48,8 @@ class ProgrammeLine:
     programme: str
     office: str
     measure_id: int | None
+    measure_ids: tuple[int, ...]
+    """All that it pays for, or would if it were chosen."""
     measure: str
     rebate: RebateRow | None
     status: ProgrammeStatus
@@ -68,6 +68,8 @@ class ProgrammeLine:
     tax: Tax
     taken: Taken | None = None
     adds_cents: StatedValue[int] | None = None
+    covers: tuple[str, ...] = ()
+    """Of one chosen for several measures or the house: what it pays for."""
 
     @property
     def is_chosen(self) -> bool:
@@ -121,7 +123,7 @@ class ProgrammeService:
 
     def view(self) -> ProgrammeView:
         """Every programme chosen or that could apply; nothing is promised by it."""
-        tables = Tables(self._project.path / "tables")
+        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
             today = today_of(session)
             rebates = {row.choice_id: row for row in rebates_of(session, today, tables)}
@@ -150,64 +152,87 @@ class ProgrammeService:
                 programme = tables.programme(choice.programme_key)
             except NotInTable:
                 continue  # without a rule file only what is on record can be told, as "Due back" does
-            facts = work_facts(session, choice.measure, programme, choice)
-            yield _asked(session, programme, choice.measure, facts, today, rebate)
+            facts = facts_of_choice(session, programme, choice)
+            asked = _asked(session, programme, measures_of(choice), facts, today, rebate)
+            is_one = not choice.others and not choice.is_whole_house
+            yield asked if is_one else _over_several(session, asked, choice)
 
     def _others(self, session: Session, tables: Tables, today: date) -> Iterable[_Asked]:
         """Programmes of the shipped and own rule files whose list names the work, not chosen for it."""
-        taken = {
-            (one.programme_key, one.measure_id)
-            for one in session.scalars(
-                select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
-            )
-        }
+        choices = session.scalars(
+            select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
+        ).all()
+        taken = {(one.programme_key, measure.id) for one in choices for measure in one.measures}
+        for_house = {one.programme_key for one in choices if one.is_whole_house}
         measures = session.scalars(
-            select(m.Measure).where(m.Measure.state.not_in(_GONE)).order_by(m.Measure.position, m.Measure.id)
+            select(m.Measure).where(m.Measure.state.not_in(GONE)).order_by(m.Measure.position, m.Measure.id)
         ).all()
         for programme in tables.programmes:
             kinds = {kind for version in programme.versions for kind in version.kinds}
-            if WHOLE_HOUSE in kinds and measures:
+            if WHOLE_HOUSE in kinds and measures and programme.key not in for_house:
                 yield _whole_house(session, programme, measures, today)
             for measure in measures:
                 if measure.kind in kinds and (programme.key, measure.id) not in taken:
-                    facts = work_facts(session, measure, programme, None)
-                    yield _asked(session, programme, measure, facts, today, None)
+                    facts = work_facts(session, [measure], programme, None)
+                    yield _asked(session, programme, [measure], facts, today, None)
 
 
 def _asked(
     session: Session,
     programme: Programme,
-    measure: m.Measure,
+    measures: Sequence[m.Measure],
     facts: WorkFacts,
     today: date,
     rebate: RebateRow | None,
 ) -> _Asked:
     answer = evaluate(programme, facts, today)
-    if not cost_of(session, measure).is_known and answer.status not in _NEEDS_NO_COST:
-        answer = _without_cost(answer)
+    uncosted = [one.title for one in measures if not cost_of(session, one).is_known]
+    if uncosted and answer.status not in _NEEDS_NO_COST:
+        of_what = "the measure" if len(measures) == 1 else " and ".join(uncosted)
+        answer = _without_cost(answer, of_what)
+    line = _line(programme, answer, facts, rebate, today)
+    first = measures[0]
     line = replace(
-        _line(programme, answer, facts, rebate, today), measure_id=measure.id, measure=measure.title
+        line,
+        measure_id=first.id,
+        measure_ids=tuple(one.id for one in measures),
+        measure=rebate.measure if rebate is not None else first.title,
     )
     received = rebate.received_cents.value if rebate is not None else None
-    return _Asked(line, Wanted(programme, str(measure.id), facts, answer, received))
+    return _Asked(line, Wanted(programme, str(first.id), facts, answer, received))
+
+
+def _over_several(session: Session, asked: _Asked, choice: m.ProgrammeChoice) -> _Asked:
+    """Told with its measures, and weighed against what others pay for each of them."""
+    measures = measures_of(choice)
+    over = tuple((str(one.id), cost_of(session, one).value or 0) for one in measures)
+    line = replace(
+        asked.line,
+        measure_id=None if choice.is_whole_house else asked.line.measure_id,
+        covers=tuple(one.title for one in measures),
+    )
+    return _Asked(line, replace(asked.wanted, work=f"choice {choice.id}", over=over))
 
 
 def _whole_house(
     session: Session, programme: Programme, measures: Sequence[m.Measure], today: date
 ) -> _Asked:
-    cost = sum(cost_of(session, one).value or 0 for one in measures if one.in_line_up)
-    facts = WorkFacts((WorkItem(WHOLE_HOUSE, cost),), income_of_median=income_of(session))
+    meant = [one for one in measures if one.in_line_up] or list(measures)
+    facts = work_facts(session, meant, programme, None, is_whole_house=True)
     answer = evaluate(programme, facts, today)
-    return _Asked(_line(programme, answer, facts, None, today), Wanted(programme, WHOLE_HOUSE, facts, answer))
+    over = tuple((str(one.id), cost_of(session, one).value or 0) for one in meant)
+    wanted = Wanted(programme, WHOLE_HOUSE, facts, answer, over=over)
+    line = _line(programme, answer, facts, None, today)
+    return _Asked(replace(line, measure_ids=tuple(one.id for one in meant)), wanted)
 
 
-def _without_cost(answer: ProgrammeAnswer) -> ProgrammeAnswer:
+def _without_cost(answer: ProgrammeAnswer, of_what: str) -> ProgrammeAnswer:
     return replace(
         answer,
         status=ProgrammeStatus.UNKNOWN,
         amount_cents=StatedValue(None, Stated.UNKNOWN),
         binding="",
-        reasons=("the cost of the measure is not known",),
+        reasons=(f"the cost of {of_what} is not known",),
     )
 
 
@@ -227,6 +252,7 @@ def _line(
         programme=programme.name,
         office=programme.office,
         measure_id=None,
+        measure_ids=(),
         measure="The house as a whole",
         rebate=rebate,
         status=answer.status,
@@ -265,7 +291,7 @@ def _source(version: Version | None) -> str:
 
 def _beside(asked: _Asked, chosen: Sequence[_Asked], today: date) -> ProgrammeLine:
     """What it would add to the programmes that are chosen for the same measure."""
-    same = [one.wanted for one in chosen if one.wanted.work == asked.wanted.work]
+    same = [one.wanted for one in chosen if one.wanted.shares_work_with(asked.wanted)]
     if not same or not asked.wanted.answer.may_pay:
         return asked.line
     return replace(asked.line, adds_cents=adds_cents(asked.wanted, same, today))

@@ -17,12 +17,12 @@ from retrofit_desk.services.holds import holds_in, pass_holds
 LOST = "Work signed before the reservation can lose the rebate."
 
 
-def programmes_chosen(session: Session, measure_id: int) -> list[m.ProgrammeChoice]:
-    """Programmes that the owner means to use for a measure."""
-    query = select(m.ProgrammeChoice).where(
-        m.ProgrammeChoice.measure_id == measure_id, m.ProgrammeChoice.is_dropped.is_(False)
-    )
-    return list(session.scalars(query))
+def programmes_chosen(session: Session, *measure_ids: int) -> list[m.ProgrammeChoice]:
+    """Programmes that the owner means to use for these measures, alone or among others."""
+    wanted = set(measure_ids)
+    query = select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
+    rows = session.scalars(query.order_by(m.ProgrammeChoice.id))
+    return [row for row in rows if wanted & {measure.id for measure in row.measures}]
 
 
 def programme_name(key: str, tables: Tables) -> str:

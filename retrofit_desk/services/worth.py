@@ -46,7 +46,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.bills_fit import BillsFitService
-from retrofit_desk.services.budget import sure_rebate_cents
+from retrofit_desk.services.budget import sure_rebates_cents
 from retrofit_desk.services.days import today_of, zone_of
 from retrofit_desk.services.fuel_rows import fuel_factor
 from retrofit_desk.services.kept_results import KeptResults
@@ -270,9 +270,7 @@ def _trouble(error: ValidationError) -> str:
 def _money(session: Session, measure: m.Measure) -> MeasureMoney:
     """Costs, and only those rebates that a reservation of today or a paid claim stands for."""
     cost, _ = cost_of(session, measure)
-    choices = session.scalars(select(m.ProgrammeChoice).where(m.ProgrammeChoice.measure_id == measure.id))
-    today = today_of(session)
-    rebates = sum(sure_rebate_cents(choice, today) for choice in choices)
+    rebates = sure_rebates_cents(session, measure, today_of(session))
     return MeasureMoney(cost, measure.stated("replacement_cents"), rebates)
 
 

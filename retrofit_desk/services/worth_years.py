@@ -173,7 +173,7 @@ class WorthYearsService:
         hoped_cents = sum(
             row.expected_cents.value or 0
             for row in rebates
-            if row.measure_id in counted and not row.is_reserved and not row.received_cents.value
+            if counted.issuperset(row.measure_ids) and not row.is_reserved and not row.received_cents.value
         )
         reserved = money_over_years(whole_stake(found, later), outlook)
         hoped = money_over_years(whole_stake(found, later, hoped_cents), outlook) if hoped_cents else None
@@ -199,7 +199,7 @@ class WorthYearsService:
         """Those of the measures in the sum."""
         own = {one.id for one in _measures(session, found)}
         rows = rebates_of(session, today_of(session), self._tables)
-        return tuple(row for row in rows if row.measure_id in own)
+        return tuple(row for row in rows if own.intersection(row.measure_ids))
 
 
 def _measures(session: Session, found: SavingsSum) -> Sequence[m.Measure]:

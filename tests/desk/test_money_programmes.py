@@ -139,3 +139,23 @@ def test_a_chosen_programme_is_dropped_in_its_form(part: ProgrammesPart, qtbot: 
     dialog.accept()
     part.refresh()
     assert len(part.chosen.rows) == before - 1
+
+
+def test_a_rebate_for_the_house_is_chosen_and_its_measures_are_ticked_in_its_form(
+    part: ProgrammesPart, qtbot: QtBot
+) -> None:
+    press(part, part.could_apply, "Choose", beside="modeled savings (42 USC 18795), The house as a whole")
+    told_ = told(part.chosen, "The house as a whole")
+    assert "It pays for: " in told_
+    assert "modeled savings are not known" in told_
+    line = next(one for one in ProgrammeService(part._desk.project).view().chosen if one.measure_id is None)
+    assert line.rebate is not None
+    dialog = ExpectedDialog(part._desk, part, line.rebate.choice_id)
+    qtbot.addWidget(dialog)
+    assert len(dialog.measures.ticked()) == len(line.covers)
+    left_out = dialog.measures.ticked()[0]
+    dialog.measures.tick(dialog.measures.ticked()[1:])
+    dialog.accept()
+    view = ProgrammeService(part._desk.project).view()
+    after = next(one for one in view.chosen if one.measure_id is None)
+    assert set(after.measure_ids) == set(line.measure_ids) - {int(left_out)}

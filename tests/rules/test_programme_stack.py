@@ -235,3 +235,42 @@ def test_no_order_of_clicks_makes_programmes_pay_more_than_the_work_costs(
         for order in list(permutations(chosen))[:6]:
             again = stack(order, TODAY)
             assert again.total_cents == found.total_cents
+
+
+def for_the_house(programme: Programme, *costs: tuple[str, int]) -> Wanted:
+    facts = WorkFacts((WorkItem("work", sum(cost for _, cost in costs) * 100),))
+    over = tuple((work, cost * 100) for work, cost in costs)
+    return Wanted(programme, "house", facts, evaluate(programme, facts, TODAY), over=over)
+
+
+def test_one_for_the_house_and_one_for_a_part_of_it_are_weighed_against_each_other() -> None:
+    # REB-9, REB-10: two that may not pay for the same upgrade, of which one counts several upgrades
+    house = a_programme("house", share("0.5"), not_together_with=("pump",))
+    pump, attic = a_programme("pump", flat(8_000)), a_programme("attic", flat(500))
+    both = [for_the_house(house, ("pump", 20_000), ("attic", 2_000)), wanted(pump, 20_000, "pump")]
+    found = stack([*both, wanted(attic, 2_000, "attic")], TODAY)
+    assert found.of("pump", "pump") is None
+    assert found.total_cents.value == (11_000 + 500) * 100
+    assert found.apart[0].left_out == ("PUMP",)
+    elsewhere = [both[0], wanted(pump, 20_000, "garage")]
+    assert stack(elsewhere, TODAY).total_cents.value == (11_000 + 8_000) * 100
+
+
+@given(
+    st.lists(st.integers(1, 30_000), min_size=1, max_size=4),
+    st.integers(1, 100),
+    st.integers(0, 20_000),
+    st.booleans(),
+)
+def test_one_for_the_house_and_those_for_its_parts_never_pay_more_than_the_work_costs(
+    costs: list[int], percent: int, dollars: int, house_first: bool
+) -> None:
+    parts = [(f"work {at}", cost) for at, cost in enumerate(costs)]
+    house = for_the_house(a_programme("house", share(str(Decimal(percent) / 100))), *parts)
+    each = [wanted(a_programme(f"p{at}", flat(dollars)), cost, work) for at, (work, cost) in enumerate(parts)]
+    found = stack([house, *each] if house_first else [*each, house], TODAY)
+    assert found.total_cents.value is not None
+    assert found.total_cents.value <= sum(costs) * 100
+    for one in found.taken:
+        assert one.taken_cents.value is not None
+        assert one.taken_cents.value >= 0

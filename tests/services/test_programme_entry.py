@@ -20,6 +20,8 @@ from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import Met, checks
 from retrofit_desk.services.at_hand import AtHandService
+from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.packets import PacketKind, PacketService
 from retrofit_desk.services.programme_entry import (
     ClaimState,
     ProgrammeEntryService,
@@ -27,6 +29,7 @@ from retrofit_desk.services.programme_entry import (
     ReservationState,
     WrittenClaim,
     WrittenFall,
+    WrittenRebate,
     WrittenReservation,
 )
 from retrofit_desk.services.programme_files import RuleFileService
@@ -327,3 +330,60 @@ def test_the_published_form_of_a_rule_file_is_the_one_that_is_read() -> None:
     del rule["versions"][0]["source"]
     with pytest.raises(jsonschema.ValidationError, match="'source' is a required property"):
         jsonschema.validate(rule, json.loads(published))
+
+
+def for_the_house(project: Project) -> ProgrammeLine:
+    view = ProgrammeService(project).view()
+    return next(one for one in view.could_apply if one.programme_key == "federal-homes-modeled")
+
+
+def test_a_rebate_for_the_house_is_chosen_told_with_its_measures_and_counted_once(
+    sample_project: Project,
+) -> None:
+    # REB-9: 42 USC 18795, modeled path (second-hand): from 20% saved, 50% of the cost, no more than $2,000
+    line, entry = for_the_house(sample_project), ProgrammeEntryService(sample_project)
+    money = MoneyService(sample_project)
+    before = money.budget().project.net_with_all_cents
+    first, *others = line.measure_ids
+    choice = entry.choose(
+        first, line.programme_key, StatedValue(2_000_00), others=others, is_whole_house=True
+    )
+    told = chosen(sample_project, choice)
+    assert told.measure == "The house as a whole"
+    assert len(told.covers) == len(line.measure_ids) > 3
+    assert told.needs == "the modeled savings are not known"
+    left = ProgrammeService(sample_project).view().could_apply
+    assert line.programme_key not in {one.programme_key for one in left}
+    entry.set_income(StatedValue(1.0))
+    entry.correct(choice, WrittenRebate(StatedValue(2_000_00), savings_share=0.24))
+    assert chosen(sample_project, choice).amount_cents == StatedValue(2_000_00)
+    assert money.budget().project.net_with_all_cents == before - 2_000_00
+    entry.correct(choice, WrittenRebate(StatedValue(2_000_00), savings_share=0.24, measure_ids=(first,)))
+    assert chosen(sample_project, choice).covers == (chosen(sample_project, choice).covers[0],)
+    sample_project.undo()
+    assert len(chosen(sample_project, choice).covers) == len(line.measure_ids)
+
+
+def test_one_reservation_for_several_measures_stands_until_the_last_of_them_is_done(
+    sample_project: Project,
+) -> None:
+    entry = ProgrammeEntryService(sample_project)
+    lines = [
+        one
+        for one in ProgrammeService(sample_project).view().could_apply
+        if one.programme_key == "triad-warm-walls"
+    ]
+    assert len(lines) > 1
+    ids = [one.measure_ids[0] for one in lines[:2]]
+    choice = entry.choose(ids[0], "triad-warm-walls", StatedValue(300_00), others=ids[1:])
+    told = WrittenReservation(ReservationState.HELD, "W-9", TODAY, TODAY, amount_cents=StatedValue(300_01))
+    entry.record_reservation(choice, told)
+    budget = MoneyService(sample_project).budget()
+    parts = [one.money.rebates_reserved_cents for one in budget.lines if one.measure_id in ids]
+    assert sum(parts) == 300_01
+    assert all(parts)
+    subject = f"{lines[0].measure} and {lines[1].measure}"
+    assert any(subject in one.seen.ending.what for one in AtHandService(sample_project).look().runs_out)
+    assert chosen(sample_project, choice).measure == subject
+    packet = PacketService(sample_project).readiness(PacketKind.REBATE, choice)
+    assert subject in packet.subject.title

@@ -13,8 +13,6 @@ from PySide6.QtWidgets import (
     QGroupBox,
     QLabel,
     QLineEdit,
-    QListWidget,
-    QListWidgetItem,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -26,6 +24,7 @@ from retrofit_desk.desk.dialogs.facts_form import counted
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import MoneyField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.desk.widgets.ticks_field import TicksField
 from retrofit_desk.services.measure_inputs import (
     Fact,
     FactSort,
@@ -39,8 +38,6 @@ from retrofit_desk.services.measure_inputs import (
 from retrofit_desk.values.quantity import Dimension
 
 NOT_STATED = "not stated"
-SHOWN_TICKS = 6
-"""Lines of a list that are seen at once; the rest scrolls."""
 
 
 class MeasureFactsDialog(FormDialog):
@@ -210,41 +207,15 @@ class ChoiceFact(QComboBox):
         return chosen
 
 
-class TicksFact(QListWidget):
+class TicksFact(TicksField):
     def __init__(self, fact: Fact) -> None:
-        super().__init__()
-        ticked = set(fact.value) if isinstance(fact.value, tuple | list) else set()
-        known = {option.key for option in fact.options}
-        strange = tuple(Option(key, key) for key in sorted(ticked - known))
-        for option in (*fact.options, *strange):
-            item = QListWidgetItem(option.words)
-            item.setData(Qt.ItemDataRole.UserRole, option.key)
-            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
-            item.setCheckState(Qt.CheckState.Checked if option.key in ticked else Qt.CheckState.Unchecked)
-            self.addItem(item)
-        lines = min(max(self.count(), 1), SHOWN_TICKS)
-        self.setFixedHeight(lines * (self.fontMetrics().lineSpacing() + 8) + 8)
-        first = next((at for at in range(self.count()) if self._is_on(at)), 0)
-        if self.count():
-            self.scrollToItem(self.item(first))
-
-    def _is_on(self, at: int) -> bool:
-        return self.item(at).checkState() is Qt.CheckState.Checked
+        ticked = fact.value if isinstance(fact.value, tuple | list) else ()
+        known = {option.key: option.words for option in fact.options}
+        strange = {str(key): str(key) for key in sorted(set(ticked) - known.keys())}
+        super().__init__((known | strange).items(), map(str, ticked))
 
     def fact(self) -> FactValue:
-        role = Qt.ItemDataRole.UserRole
-        keys = [str(self.item(at).data(role)) for at in range(self.count()) if self._is_on(at)]
-        return tuple(keys) or None
-
-    def draft_text(self) -> str:
-        fact = self.fact()
-        return "\n".join(fact) if isinstance(fact, tuple) else ""
-
-    def restore_draft(self, text: str) -> None:
-        keys = set(text.split("\n"))
-        for at in range(self.count()):
-            on = self.item(at).data(Qt.ItemDataRole.UserRole) in keys
-            self.item(at).setCheckState(Qt.CheckState.Checked if on else Qt.CheckState.Unchecked)
+        return self.ticked() or None
 
 
 class GroupFact(QGroupBox):

@@ -10,6 +10,7 @@ from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityFie
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.desk.widgets.ticks_field import TicksField
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.programme_entry import (
     FALLEN,
@@ -20,6 +21,7 @@ from retrofit_desk.services.programme_entry import (
     ReservationState,
     WrittenClaim,
     WrittenFall,
+    WrittenRebate,
     WrittenReservation,
 )
 from retrofit_desk.values.quantity import Dimension
@@ -35,7 +37,7 @@ class RebateForm(FormDialog):
         self.entry = desk.service(ProgrammeEntryService)
         self.rebate: RebateSheet = self.entry.sheet(choice_id)
         super().__init__(desk, parent, f"{form}:{choice_id}", f"{title}: {self.rebate.programme}")
-        self.body.insertWidget(0, soft_label(f"For {self.rebate.measure}. The office that pays decides."))
+        self.body.insertWidget(0, soft_label(f"For: {self.rebate.measure}. The office that pays decides."))
 
     def add_day(self, words: str, name: str) -> DateField:
         field = DateField(self.desk, words, self.rebate.today)
@@ -86,22 +88,37 @@ class ExpectedDialog(RebateForm):
 
     def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
         super().__init__(desk, parent, "expected", "Correct", choice_id)
-        self.expected = self.add_sum("You expect", "expected", self.rebate.expected_cents)
+        written = self.rebate.written
+        self.expected = self.add_sum("You expect", "expected", written.expected_cents)
         self.units = QuantityField(desk, "Units it pays by", Dimension.PLAIN, low_si=0.0)
         self.units.setToolTip("Tons, square feet, doors: as the rule counts. Empty: not known")
-        self.units.set_value(self.rebate.units)
-        self.add("Units it pays by", "units", self.units)
+        self.units.set_value(written.units)
+        self.savings = QuantityField(desk, "Energy saved", Dimension.SHARE, low_si=0.0)
+        self.savings.setToolTip("As the assessor of the programme found it. Empty: not known")
+        self.savings.set_value(written.savings_share)
+        if self.rebate.by_savings:
+            self.add("Energy saved, by its assessor", "savings", self.savings)
+        else:
+            self.add("Units it pays by", "units", self.units)
+        self.measures = TicksField(
+            [(str(one), title) for one, title in self.rebate.measures], map(str, written.measure_ids)
+        )
+        self.measures.setToolTip("Work in common under one reservation and one claim")
+        if len(self.rebate.measures) > 1:
+            self.add("It pays for", "measures", self.measures)
         self.drop = QCheckBox("Not used any more; what was reserved and claimed stays on record")
         self.add("", "drop", self.drop)
         self.body.addStretch(1)
-        self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 14)
+        self.resize(self.fontMetrics().averageCharWidth() * 76, self.fontMetrics().lineSpacing() * 22)
         self.begin()
 
     def record(self) -> None:
         if self.drop.isChecked():
             self.entry.drop(self.rebate.choice_id)
             return
-        self.entry.correct(self.rebate.choice_id, self.expected.stated(), self.units.value())
+        ids = tuple(int(key) for key in self.measures.ticked())
+        told = WrittenRebate(self.expected.stated(), self.units.value(), self.savings.value(), ids)
+        self.entry.correct(self.rebate.choice_id, told)
 
 
 class ReservationDialog(RebateForm):
@@ -183,7 +200,8 @@ class ClaimDialog(RebateForm):
 
     def __init__(self, desk: Desk, parent: QWidget | None, choice_id: int) -> None:
         super().__init__(desk, parent, "claim", "Claim", choice_id)
-        was = self.rebate.claim or WrittenClaim(ClaimState.NOT_SENT, asked_cents=self.rebate.expected_cents)
+        expected = self.rebate.written.expected_cents
+        was = self.rebate.claim or WrittenClaim(ClaimState.NOT_SENT, asked_cents=expected)
         self.state = QComboBox()
         self.state.addItems([str(one) for one in ClaimState])
         self.state.setCurrentText(str(was.state))

@@ -83,17 +83,18 @@ class ProgrammesPart(QWidget):
         )
 
     def _choose_button(self, line: ProgrammeLine) -> tuple[LineButton, ...]:
-        measure_id = line.measure_id
-        if measure_id is None:
-            return ()
-        return (LineButton("Choose", lambda: self._choose(line, measure_id)),)
+        return (LineButton("Choose", lambda: self._choose(line)),)
 
-    def _choose(self, line: ProgrammeLine, measure_id: int) -> None:
+    def _choose(self, line: ProgrammeLine) -> None:
+        first, *others = line.measure_ids
+        is_whole_house = line.measure_id is None
         with self._desk.notices.caught():
             self._desk.service(ProgrammeEntryService).choose(
-                measure_id, line.programme_key, line.amount_cents
+                first, line.programme_key, line.amount_cents, others=others, is_whole_house=is_whole_house
             )
-            self._desk.notices.tell(f"{line.programme} is chosen for {line.measure}. Undo takes it back.")
+            told = f"{line.programme} is chosen for {line.measure}. Undo takes it back."
+            change = "“Change …” says which measures it pays for."
+            self._desk.notices.tell(f"{told} {change}" if is_whole_house else told)
 
     def _reserve(self, choice_id: int) -> None:
         dialog = ReservationDialog(self._desk, self, choice_id)
@@ -143,13 +144,18 @@ def _sums(view: ProgrammeView) -> list[str]:
 def _line(line: ProgrammeLine, buttons: tuple[LineButton, ...]) -> StackedLine:
     paid = line.taken.taken_cents if line.taken is not None else line.amount_cents
     aside = str(paid.stated) if paid.value is None else cents_text(paid.value)
-    parts = [_answer(line), _place_words(line), _beside(line), _days(line), _difference(line), _tax(line)]
+    parts = [_covers(line), _answer(line), _place_words(line), _beside(line)]
+    parts += [_days(line), _difference(line), _tax(line)]
     parts += [_checked(line), *_warned(line), _rule(line)]
     needs_owner = line.is_chosen and line.status is not ProgrammeStatus.PAYS
     why = "\n".join(part for part in parts if part)
     return StackedLine(
         f"{line.programme}, {line.measure}", why, aside, _place(line), needs_owner, buttons=buttons
     )
+
+
+def _covers(line: ProgrammeLine) -> str:
+    return f"It pays for: {', '.join(line.covers)}." if line.covers else ""
 
 
 def _answer(line: ProgrammeLine) -> str:

@@ -218,7 +218,7 @@ class RebatesPane(QScrollArea):
 
 
 def _rebate(row: RebateRow) -> StackedLine:
-    place = Place(PageKey.MEASURES, "measure", row.measure_id)
+    place = Place(PageKey.MEASURES, "measure", row.measure_ids[0])
     if row.received_cents.is_known:
         why = f"{row.words[:1].upper()}{row.words[1:]}."
         return StackedLine(f"{row.programme}, {row.measure}", why, _money(row.received_cents), place)

@@ -88,6 +88,7 @@ from retrofit_desk.records.models.permits import (
     PermitState,
 )
 from retrofit_desk.records.models.programmes import (
+    ChoiceMeasure,
     Claim,
     ClaimState,
     ProgrammeChoice,
@@ -139,6 +140,7 @@ __all__ = [
     "ChainParty",
     "Change",
     "ChangeOrder",
+    "ChoiceMeasure",
     "Circuit",
     "Claim",
     "ClaimState",

@@ -38,10 +38,15 @@ class ClaimState(StrEnum):
 
 
 class ProgrammeChoice(Base):
-    """The owner means to use a programme for a measure (`programme_key` names its dated rule file)."""
+    """The owner means to use a programme for one measure, several or the house.
+
+    `programme_key` names its dated rule file; `measure_id` is the first of the measures it pays for.
+    """
 
     __tablename__ = "programme_choice"
     measure_id: Mapped[int] = mapped_column(ForeignKey("measure.id"))
+    is_whole_house: Mapped[bool] = mapped_column(default=False, server_default="0")
+    """It pays for the house as a whole; its measures are what is done to it."""
     programme_key: Mapped[str]
     chosen_on: Mapped[date | None]
     expected_cents: Mapped[int | None] = with_word("expected_is")
@@ -51,10 +56,38 @@ class ProgrammeChoice(Base):
     is_dropped: Mapped[bool] = mapped_column(default=False)
     notes: Mapped[str] = mapped_column(default="")
     measure: Mapped[Measure] = relationship()
+    others: Mapped[list[ChoiceMeasure]] = relationship(
+        back_populates="choice", cascade="all, delete-orphan", order_by="ChoiceMeasure.id"
+    )
     reservations: Mapped[list[Reservation]] = relationship(
         back_populates="choice", cascade="all, delete-orphan"
     )
     claims: Mapped[list[Claim]] = relationship(back_populates="choice", cascade="all, delete-orphan")
+
+    @property
+    def measures(self) -> list[Measure]:
+        """All that it pays for, the first one first."""
+        return [self.measure, *(one.measure for one in self.others)]
+
+    @property
+    def subject(self) -> str:
+        """What it pays for, in words."""
+        if self.is_whole_house:
+            return "The house as a whole"
+        first, *others = [one.title for one in self.measures]
+        if len(others) > 2:
+            return f"{first} and {len(others)} more measures"
+        return " and ".join((", ".join((first, *others[:-1])), *others[-1:]))
+
+
+class ChoiceMeasure(Base):
+    """One more measure that a chosen programme pays for."""
+
+    __tablename__ = "choice_measure"
+    choice_id: Mapped[int] = mapped_column(ForeignKey("programme_choice.id"))
+    measure_id: Mapped[int] = mapped_column(ForeignKey("measure.id"))
+    choice: Mapped[ProgrammeChoice] = relationship(back_populates="others")
+    measure: Mapped[Measure] = relationship()
 
 
 class Reservation(Base):

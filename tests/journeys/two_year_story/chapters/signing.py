@@ -13,7 +13,7 @@ from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.equipment_entry import EquipmentEntryService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.people import FirmKind, PeopleService, WrittenFirm
-from retrofit_desk.services.programme_entry import ProgrammeEntryService
+from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenRebate
 from retrofit_desk.services.quote_values import (
     Acceptance,
     WrittenLine,
@@ -120,7 +120,7 @@ def the_quotes_come(story: Story) -> None:
 def the_reservation_is_asked_for(story: Story) -> None:
     rebates = story.ask(ProgrammeEntryService)
     story.ids["choice"] = rebates.choose(story.ids["ground"], "carraway-ground-heat", StatedValue(400_000))
-    rebates.correct(story.ids["choice"], StatedValue(400_000), 2.67)
+    rebates.correct(story.ids["choice"], WrittenRebate(StatedValue(400_000), 2.67))
     reserve(story, "choice", ReservationState.ASKED, asked_on=story.today)
     story.refused("signing early", lambda: sign(story))
 
