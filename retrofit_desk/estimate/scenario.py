@@ -192,7 +192,7 @@ class Simulator:
     def _run(self, case: HouseCase) -> EnergyYear:
         from retrofit_desk.physics.plant import run_plant
 
-        return energy_year(run_plant(case.plant, case.use, self.loads(case), self._weather))
+        return energy_year(run_plant(case.plant, case.use, self.loads(case), self._weather, case.house.site))
 
 
 def _print(part: Part) -> bytes:

@@ -107,7 +107,7 @@ def replace_hours(battery: Battery, store: ThermalStore) -> Battery:
 
 
 def _plant_year(case: HouseCase, simulator: Simulator) -> PlantYear:
-    return run_plant(case.plant, case.use, simulator.loads(case), simulator.weather)
+    return run_plant(case.plant, case.use, simulator.loads(case), simulator.weather, case.house.site)
 
 
 def _size_for(before: PlantYear, battery: Battery, wanted_kwh: float) -> float | None:

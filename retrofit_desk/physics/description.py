@@ -277,12 +277,16 @@ class Site(Part):
     trees: tuple[Trees, ...] = Field((), description="none when missing")
 
 
+OPEN_SITE = Site()
+"""Nothing around; the usual ground."""
+
+
 class House(Part):
     """A house as the engine needs it."""
 
     schema_version: Literal[1] = Field(1, description="of this form of description")
     name: Name = Field(description="for reading only")
-    site: Site = Field(Site(), description="what the place adds to its weather file")
+    site: Site = Field(OPEN_SITE, description="what the place adds to its weather file")
     constructions: tuple[Construction, ...] = Field(
         min_length=1, description="layers that surfaces are built of"
     )

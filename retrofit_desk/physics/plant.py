@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from retrofit_desk.physics.appliances import held_back_car_w
 from retrofit_desk.physics.battery import flows
+from retrofit_desk.physics.description import OPEN_SITE, Site
 from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
 from retrofit_desk.physics.plant_heat import heat_year
 from retrofit_desk.physics.plant_machines import Fuel
@@ -19,19 +20,26 @@ from retrofit_desk.values.errors import CannotSay
 Array = NDArray[np.float64]
 
 
-def run_plant(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear) -> PlantYear:
+def run_plant(
+    plant: PlantDescription,
+    use: HouseholdUse,
+    loads: LoadYear,
+    weather: WeatherYear,
+    site: Site = OPEN_SITE,
+) -> PlantYear:
     """Turn loads into fuel and electricity by the hour.
 
     Heat that tanks, pilots and a heat-pump water heater leave in or take from a zone changes that
     zone's load in the same hour; in an hour in which the zone asks for nothing it is lost to the sum.
+    Hills and trees of the site shade the modules.
     Raises `CannotSay` where the plant speaks of a zone that the loads do not have.
     """
     unknown = set(plant.zones_named()) - set(loads.zone_names)
     if unknown:
         raise CannotSay("what the plant does", f"loads of the zone {sorted(unknown)[0]!r}", where="plant")
-    heat = heat_year(plant, use, loads, weather)
+    heat = heat_year(plant, use, loads, weather, site)
     uses = _held_back(plant, use, [*household_uses(plant, use), *heat.uses])
-    solar = generation_w(plant.arrays, plant.inverters, weather)
+    solar = generation_w(plant.arrays, plant.inverters, weather, site)
     electricity = sum((u.power_w for u in uses if u.fuel == "electricity"), np.zeros(HOURS))
     return PlantYear(
         uses=_merged(uses),

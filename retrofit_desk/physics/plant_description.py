@@ -122,7 +122,9 @@ class SolarArray(Part):
         0.14, description="soiling, mismatch, wiring and the like; without shading and age"
     )
     monthly_shading: tuple[Fraction, ...] = Field(
-        (), max_length=12, description="share lost; 12 values or none"
+        (),
+        max_length=12,
+        description="share lost to all that shades it; 12 values, or none: the site's horizon and trees do",
     )
     age_years: NotNegative = Field(0.0, description="in the year that is run")
     fade_per_year: Fraction = Field(0.005, description="share of power lost a year")

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from retrofit_desk.physics.borefield import loop_fluid
 from retrofit_desk.physics.delivery import RoomAsk, ask_of
+from retrofit_desk.physics.description import Site
 from retrofit_desk.physics.plant_delivery import (
     ClockCharge,
     CoolingSystem,
@@ -92,15 +93,18 @@ class _Place:
         return self.loads.zone_names.index(zone)
 
 
-_heat_years: Known[tuple[PlantDescription, HouseholdUse, LoadYear, WeatherYear], HeatYear] = Known(
+_heat_years: Known[tuple[PlantDescription, HouseholdUse, LoadYear, WeatherYear, Site], HeatYear] = Known(
     MOST_HEAT_YEARS
 )
 
 
-def heat_year(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear) -> HeatYear:
+def heat_year(
+    plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear, site: Site
+) -> HeatYear:
     """The heat side, run once for all plants that differ in nothing it sees, such as the roof's modules."""
     seen = heat_side(plant)
-    return _heat_years.get((seen, use, loads, weather), lambda: _run_heat(seen, use, loads, weather))
+    key = seen, use, loads, weather, site
+    return _heat_years.get(key, lambda: _run_heat(*key))
 
 
 def heat_side(plant: PlantDescription) -> PlantDescription:
@@ -112,12 +116,15 @@ def _charges_by_sun(plant: PlantDescription) -> bool:
     return any(not isinstance(store.charge, ClockCharge) for store in plant.stores)
 
 
-def _run_heat(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear) -> HeatYear:
+def _run_heat(
+    plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weather: WeatherYear, site: Site
+) -> HeatYear:
     place = _Place(loads, weather)
     water = _hot_water(plant, use, place)
     latent, dry_uses, dry_gain = _dehumidify(plant, place)
     uses = [*water_uses(plant, water), *dry_uses]
-    surplus = _surplus_w(plant, use, weather, uses)
+    solar = generation_w(plant.arrays, plant.inverters, weather, site)
+    surplus = _surplus_w(plant, use, solar, uses)
     gains = _gains(plant, place, water, dry_gain, surplus)
     heating, cooling = _changed_loads(loads, gains)
     both: tuple[tuple[tuple[System, ...], Array], ...] = ((plant.heating, heating), (plant.cooling, cooling))
@@ -138,12 +145,10 @@ def _run_heat(plant: PlantDescription, use: HouseholdUse, loads: LoadYear, weath
     )
 
 
-def _surplus_w(
-    plant: PlantDescription, use: HouseholdUse, weather: WeatherYear, uses: list[FuelUse]
-) -> Array:
+def _surplus_w(plant: PlantDescription, use: HouseholdUse, solar_w: Array, uses: list[FuelUse]) -> Array:
     """Sun beyond what the house draws without its systems (< 0: it draws more)."""
     drawn = (u.power_w for u in (*household_uses(plant, use), *uses) if u.fuel == "electricity")
-    return generation_w(plant.arrays, plant.inverters, weather) - sum(drawn, np.zeros(HOURS))
+    return solar_w - sum(drawn, np.zeros(HOURS))
 
 
 def _hot_water(plant: PlantDescription, use: HouseholdUse, place: _Place) -> HotWaterYear | None:

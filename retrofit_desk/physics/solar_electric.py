@@ -9,12 +9,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from retrofit_desk.physics.description import OPEN_SITE, Site
 from retrofit_desk.physics.plant_description import Inverter, Mounting, SolarArray
+from retrofit_desk.physics.sun_on_house import sun_on_plane
 from retrofit_desk.physics.weather import MONTH_OF_HOUR, WeatherYear
 
 Array = NDArray[np.float64]
 REFERENCE_EFFICIENCY = 0.9637
-GROUND_REFLECTANCE = 0.2
 
 # a, b, dT: King et al. 2004, Sandia module temperature (second-hand)
 MODULE_TEMPERATURE: dict[Mounting, tuple[float, float, float]] = {
@@ -57,37 +58,16 @@ def ac_power_w(dc_w: Any, ac_limit_w: float, efficiency: float) -> Any:
 
 
 @lru_cache(maxsize=64)
-def _on_plane(weather: WeatherYear, tilt_deg: float, azimuth_deg: float) -> Array:
-    """Sun on a tilted plane, W/m2, anisotropic sky (Perez 1990), sun at mid-hour."""
-    import pandas as pd
-    import pvlib
+def array_dc_w(array: SolarArray, weather: WeatherYear, site: Site = OPEN_SITE) -> Array:
+    """Direct current of one array, (8760,) W, after its losses, shading and age.
 
-    middle = weather.index - pd.Timedelta(minutes=30)
-    sun = pvlib.solarposition.get_solarposition(
-        middle, weather.latitude_deg, weather.longitude_deg, altitude=weather.elevation_m
-    )
-    total = pvlib.irradiance.get_total_irradiance(
-        tilt_deg,
-        azimuth_deg,
-        sun["apparent_zenith"].to_numpy(),
-        sun["azimuth"].to_numpy(),
-        weather.dni_w_m2,
-        weather.ghi_w_m2,
-        weather.dhi_w_m2,
-        dni_extra=pvlib.irradiance.get_extra_radiation(middle).to_numpy(),
-        airmass=pvlib.atmosphere.get_relative_airmass(sun["apparent_zenith"].to_numpy()),
-        albedo=GROUND_REFLECTANCE,
-        model="perez",
-    )["poa_global"]
-    return np.asarray(np.nan_to_num(np.maximum(np.asarray(total, dtype=float), 0.0)))
-
-
-@lru_cache(maxsize=64)
-def array_dc_w(array: SolarArray, weather: WeatherYear) -> Array:
-    """Direct current of one array, (8760,) W, after its losses, shading and age."""
-    sun = _on_plane(weather, array.tilt_deg, array.azimuth_deg)
+    Stated monthly shading is the whole of it; without it the hills and trees of the site shade the array.
+    """
+    plane = sun_on_plane(site, array.tilt_deg, array.azimuth_deg, weather)
     if array.monthly_shading:
-        sun = sun * (1.0 - np.array(array.monthly_shading))[MONTH_OF_HOUR]
+        sun = plane.unshaded_w_m2 * (1.0 - np.array(array.monthly_shading))[MONTH_OF_HOUR]
+    else:
+        sun = plane.incident_w_m2
     cell = cell_temp_c(sun, weather.temp_c, weather.wind_m_s, array.mounting)
     power = dc_power_w(sun, cell, array.dc_w, array.temp_coefficient_per_k)
     kept = (1.0 - array.losses) * (1.0 - array.fade_per_year) ** array.age_years
@@ -97,12 +77,15 @@ def array_dc_w(array: SolarArray, weather: WeatherYear) -> Array:
 
 
 def generation_w(
-    arrays: tuple[SolarArray, ...], inverters: tuple[Inverter, ...], weather: WeatherYear
+    arrays: tuple[SolarArray, ...],
+    inverters: tuple[Inverter, ...],
+    weather: WeatherYear,
+    site: Site = OPEN_SITE,
 ) -> Array:
     """Alternating current of all inverters, (8760,) W; each clips the sum of its arrays."""
     total = np.zeros(weather.temp_c.shape)
     for inverter in inverters:
-        mine = [array_dc_w(a, weather) for a in arrays if a.inverter == inverter.name]
+        mine = [array_dc_w(a, weather, site) for a in arrays if a.inverter == inverter.name]
         if mine:
             total += ac_power_w(np.sum(mine, axis=0), inverter.ac_limit_w, inverter.efficiency)
     return total

@@ -66,12 +66,7 @@ def sun_on_house(
             found.append(SunOnSurface(dark, dark))
             windows.extend(SunOnWindow(number, dark, dark, dark, dark, 0.0, 0.0) for _ in surface.windows)
             continue
-        plane = plane_sun(
-            weather,
-            surface.tilt_deg,
-            surface.azimuth_deg,
-            site.monthly_ground_reflectance or (site.ground_reflectance,),
-        )
+        plane = _plane_of(site, surface.tilt_deg, surface.azimuth_deg, weather)
         line = skyline(site, surface.tilt_deg, surface.azimuth_deg, weather)
         shades = [_shade(surface, _place(w), weather) for w in surface.windows]
         wall = _wall_shade(surface, shades, weather)
@@ -81,6 +76,18 @@ def sun_on_house(
             for window, shade in zip(surface.windows, shades, strict=True)
         )
     return SunOnHouse(tuple(found), tuple(windows))
+
+
+def _plane_of(site: Site, tilt_deg: float, azimuth_deg: float, weather: WeatherYear) -> PlaneSun:
+    reflectance = site.monthly_ground_reflectance or (site.ground_reflectance,)
+    return plane_sun(weather, tilt_deg, azimuth_deg, reflectance)
+
+
+def sun_on_plane(site: Site, tilt_deg: float, azimuth_deg: float, weather: WeatherYear) -> SunOnSurface:
+    """The sun on a plane that only hills and trees shade, such as modules on the roof."""
+    plane = _plane_of(site, tilt_deg, azimuth_deg, weather)
+    line = skyline(site, tilt_deg, azimuth_deg, weather)
+    return SunOnSurface(_incident(plane, line, _OPEN), np.maximum(plane.total, 0.0))
 
 
 @dataclass(frozen=True, eq=False)

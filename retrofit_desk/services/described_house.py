@@ -57,7 +57,7 @@ def run_described(house: House, weather: WeatherYear, tariffs: Sequence[str] = (
     from retrofit_desk.physics.plant import run_plant
     from retrofit_desk.physics.plant_results import loads_of
 
-    plant = run_plant(house.plant, house.household, loads_of(year, weather), weather)
+    plant = run_plant(house.plant, house.household, loads_of(year, weather), weather, house.site)
     if not all(np.isfinite(use.power_w).all() for use in plant.uses):
         raise BeyondReckoning("the plant's numbers give no finite energy", where=house.name, do=_LOOK)
     no_carbon_asked = GridPath(0.0, 0.0)

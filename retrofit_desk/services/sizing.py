@@ -163,7 +163,7 @@ def _basis(session: Session, ask: Ask, chosen: Chosen) -> Basis:
     def plant_year(case: HouseCase) -> PlantYear:
         from retrofit_desk.physics.plant import run_plant
 
-        return run_plant(case.plant, case.use, simulator.loads(case), ask.weather)
+        return run_plant(case.plant, case.use, simulator.loads(case), ask.weather, case.house.site)
 
     return Basis(
         found=line_up.base,

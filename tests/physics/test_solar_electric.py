@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from retrofit_desk.physics import solar_electric as s
+from retrofit_desk.physics.description import Site
 from retrofit_desk.physics.plant_description import Inverter, SolarArray
+from retrofit_desk.physics.sun_on_house import sun_on_plane
 from tests.physics.years import sunny_year
 
 LOSSES = (0.02, 0.03, 0.0, 0.02, 0.02, 0.005, 0.015, 0.01, 0.0, 0.03)
@@ -100,3 +102,45 @@ def test_two_planes_share_one_inverter_limit() -> None:
     # sun in the middle of the hour: an eastern array makes more before noon
     east = s.generation_w((roof(azimuth_deg=90.0),), (Inverter(name="i", ac_limit_w=9000.0),), weather)
     assert east.reshape(365, 24)[:, :12].sum() > east.reshape(365, 24)[:, 12:].sum()
+
+
+def wood(through: float, **changes: object) -> Site:
+    trees = {
+        "from_azimuth_deg": 100.0,
+        "to_azimuth_deg": 260.0,
+        "altitude_deg": 60.0,
+        "monthly_transmittance": (through,) * 12,
+    }
+    return Site.model_validate({"trees": [trees | changes]})
+
+
+def test_trees_and_hills_shade_the_modules() -> None:
+    weather = sunny_year()
+    by_share = [float(s.array_dc_w(roof(), weather, wood(share)).sum()) for share in (1.0, 0.5, 0.0)]
+    assert by_share[0] == pytest.approx(float(s.array_dc_w(roof(), weather).sum()))
+    assert by_share[0] > by_share[1] > by_share[2] > 0.0
+    hill = Site.model_validate({"horizon": [{"azimuth_deg": 180.0, "altitude_deg": 90.0}]})
+    assert s.array_dc_w(roof(tilt_deg=0.0), weather, hill).sum() == pytest.approx(0.0, abs=1e-6)
+
+
+def test_behind_trees_a_module_loses_what_a_wall_of_its_slope_loses() -> None:
+    weather, site = sunny_year(), wood(0.3)
+    cold = roof(temp_coefficient_per_k=0.0, losses=0.0)
+    left = s.array_dc_w(cold, weather, site).sum() / s.array_dc_w(cold, weather).sum()
+    face = sun_on_plane(site, 30.0, 180.0, weather)
+    assert left == pytest.approx(face.incident_w_m2.sum() / face.unshaded_w_m2.sum())
+
+
+def test_trees_without_leaves_cost_a_module_less() -> None:
+    weather, leafy = sunny_year(), (0.9, 0.9, 0.9, *(0.2,) * 6, 0.9, 0.9, 0.9)
+    by_month = s.array_dc_w(roof(), weather, wood(0.2, monthly_transmittance=leafy))
+    dense, open_view = s.array_dc_w(roof(), weather, wood(0.2)), s.array_dc_w(roof(), weather)
+    january, july = slice(0, 744), slice(4344, 5088)
+    assert dense[january].sum() < by_month[january].sum() < open_view[january].sum()
+    assert by_month[july].sum() == pytest.approx(dense[july].sum())
+
+
+def test_stated_monthly_shading_is_not_taken_twice() -> None:
+    weather = sunny_year()
+    stated = roof(monthly_shading=(0.1,) * 12)
+    assert s.array_dc_w(stated, weather, wood(0.0)).sum() == s.array_dc_w(stated, weather).sum()

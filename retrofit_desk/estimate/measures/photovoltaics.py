@@ -17,7 +17,10 @@ class RoofPlane(Part):
     azimuth_deg: float = Field(ge=0, le=360)
     module_count: int = Field(ge=1)
     monthly_shading: tuple[Fraction, ...] = Field(
-        (), max_length=12, title="Shading by month", description="share lost, twelve numbers or none"
+        (),
+        max_length=12,
+        title="Shading by month",
+        description="share lost, twelve numbers; none: the recorded hills and trees shade it",
     )
     age_years: NotNegative = Field(0.0, title="Age", description="years; 0: new")
     own_inverter_w: Positive | None = Field(
