@@ -28,9 +28,13 @@ class Holiday:
 
     def in_year(self, year: int) -> date:
         """The day on which it is kept (5 U.S.C. 6103(b)): a Saturday's on Friday, a Sunday's on Monday."""
+        day = self.named_in(year)
+        return day if self.day is None else day + {SATURDAY: -_DAY, SUNDAY: _DAY}.get(day.weekday(), 0 * _DAY)
+
+    def named_in(self, year: int) -> date:
+        """The day the law names, also where it is kept on another."""
         if self.day is not None:
-            day = date(year, self.month, self.day)
-            return day + {SATURDAY: -_DAY, SUNDAY: _DAY}.get(day.weekday(), 0 * _DAY)
+            return date(year, self.month, self.day)
         assert self.weekday is not None
         if self.nth < 0:
             last = date(year + self.month // 12, self.month % 12 + 1, 1) - _DAY

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.values.dates import day_text, days_text
 
 
@@ -100,12 +101,18 @@ def lapses_on(issued_on: date | None, last_activity_on: date | None, idle_days: 
     return None if start is None or idle_days is None else start + timedelta(days=idle_days)
 
 
-def cancel_until(signed_on: date, holidays: frozenset[date] = frozenset()) -> date:
-    """The last day to cancel a sale made at home: the third business day, Saturdays count (16 CFR 429)."""
+def cancel_until(signed_on: date, holidays: Iterable[Holiday]) -> date:
+    """The last day to cancel a sale made at home: the third business day, Saturdays count.
+
+    16 CFR 429.0: no Sunday and no federal holiday. The day the law names is left out, not a weekday on
+    which it is kept instead: the shorter reading, so that nobody cancels too late.
+    """
+    years = (signed_on.year, signed_on.year + 1)
+    free = {one.named_in(year) for one in holidays for year in years}
     day, counted = signed_on, 0
     while counted < 3:
         day += timedelta(days=1)
-        counted += day.weekday() != 6 and day not in holidays
+        counted += day.weekday() != 6 and day not in free
     return day
 
 

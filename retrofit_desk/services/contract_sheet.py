@@ -110,7 +110,7 @@ def sheet_of(session: Session, contract: m.Contract, on: date, tables: Tables) -
     account = account_of(session, contract)
     firms, waivers = chain_of(contract)
     claims = {firm.key for firm in rules.can_still_claim(firms, waivers)}
-    cancel = cancel_until(contract.signed_on) if contract.signed_on else None
+    cancel = cancel_until(contract.signed_on, tables.holidays) if contract.signed_on else None
     stages = tuple(stage_row(session, contract, stage, holds) for stage in contract.stages)
     return ContractSheet(
         row=row_of(session, contract),

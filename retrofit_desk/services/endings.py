@@ -74,7 +74,7 @@ def _all(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending
     yield from _programmes(session, tables, today)
     yield from _firms(session)
     yield from _warranties(session)
-    yield from _contracts(session, today)
+    yield from _contracts(session, tables, today)
     yield from _liens(session, tables)
     for loan in session.scalars(select(m.Loan).where(m.Loan.draw_by.is_not(None))):
         drawn = sum(draw.amount_cents for draw in loan.draws)
@@ -199,12 +199,12 @@ def _warranties(session: Session) -> Iterator[tuple[Ending, Place]]:
             yield _ending(EndKind.WARRANTY, what, row.ends_on, row.starts_on, key), place
 
 
-def _contracts(session: Session, today: date) -> Iterator[tuple[Ending, Place]]:
+def _contracts(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending, Place]]:
     """The right to cancel a sale made at home, while it lasts."""
     for row in session.scalars(select(m.Contract).where(m.Contract.signed_on.is_not(None))):
         if row.signed_on is None:
             continue
-        last = deadlines.cancel_until(row.signed_on)
+        last = deadlines.cancel_until(row.signed_on, tables.holidays)
         if last >= today:
             what, key = f"Right to cancel: {row.title}", f"cancel:{row.id}"
             means = "Where it was signed at home (16 CFR 429); state law may say more."

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
+from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.rules.deadlines import Ending, EndKind, Urgency, cancel_until, lien_window_ends, runs_out
 from retrofit_desk.rules.gaps import (
     Source,
@@ -40,8 +41,13 @@ def test_the_soonest_end_comes_first_and_what_is_settled_is_quiet() -> None:
 
 def test_a_sale_at_home_can_be_canceled_for_three_business_days() -> None:
     # 16 CFR 429 (from memory): Saturdays count, Sundays and holidays do not
-    assert cancel_until(date(2026, 11, 20)) == date(2026, 11, 24)
-    assert cancel_until(date(2026, 11, 25), frozenset([date(2026, 11, 26)])) == date(2026, 11, 30)
+    thanksgiving = Holiday("Thanksgiving Day", 11, weekday=3, nth=4)
+    assert cancel_until(date(2026, 11, 20), [thanksgiving]) == date(2026, 11, 24)
+    assert cancel_until(date(2026, 11, 25), [thanksgiving]) == date(2026, 11, 30)
+    # the fourth of July 2026 is a Saturday and does not count; the Friday on which offices keep it does
+    assert cancel_until(date(2026, 7, 1), [Holiday("Independence Day", 7, 4)]) == date(2026, 7, 6)
+    # over the turn of the year
+    assert cancel_until(date(2026, 12, 30), [Holiday("New Year's Day", 1, 1)]) == date(2027, 1, 4)
 
 
 def test_a_lien_window_without_its_rule_is_unknown() -> None:
