@@ -54,7 +54,6 @@ RULES: dict[MeasureState, str] = {
 """One line for each state, as the owner reads it."""
 
 _AFTER_SIGNED_OFF = (MeasureState.PROVEN, MeasureState.TOO_SOON, MeasureState.NOT_BORNE_OUT)
-_ENDS = (MeasureState.DROPPED, MeasureState.REPLACED)
 
 
 class BillsAnswer(StrEnum):
@@ -108,8 +107,8 @@ class MoveAnswer:
 
 def notches(state: MeasureState, before: MeasureState = MeasureState.IDEA) -> int:
     """How many of the seven notches are filled; for dropped and replaced, those of the state `before`."""
-    if state in _ENDS:
-        return 1 if before in _ENDS else notches(before)
+    if state.is_over:
+        return 1 if before.is_over else notches(before)
     if state in (MeasureState.TOO_SOON, MeasureState.NOT_BORNE_OUT):
         return PATH.index(MeasureState.SIGNED_OFF) + 1
     return PATH.index(state) + 1
@@ -119,7 +118,7 @@ def missing_for(state: MeasureState, facts: MeasureFacts) -> tuple[str, ...]:
     """What the record still lacks for `state`, with everything that comes before it."""
     if state is MeasureState.REPLACED:
         return () if facts.replaced_by else ("the measure that takes its place",)
-    if state in _ENDS:
+    if state.is_over:
         return ()
     goal = PATH[notches(state) - 1]
     found: list[str] = []
@@ -144,7 +143,7 @@ def next_notch(state: MeasureState) -> MeasureState | None:
     """The state that comes next on the path; nothing after the bills have spoken or at an end."""
     if state in (MeasureState.TOO_SOON, MeasureState.NOT_BORNE_OUT):
         return MeasureState.PROVEN
-    if state in _ENDS or state is MeasureState.PROVEN:
+    if state.is_over or state is MeasureState.PROVEN:
         return None
     return PATH[PATH.index(state) + 1]
 
@@ -173,7 +172,7 @@ def may_reopen(state: MeasureState) -> bool:
 
 
 def _needs_reason(before: MeasureState, after: MeasureState) -> bool:
-    if after in _ENDS or before in _ENDS:
+    if after.is_over or before.is_over:
         return True
     both_bills = before in _AFTER_SIGNED_OFF and after in _AFTER_SIGNED_OFF
     return not both_bills and notches(after) < notches(before)
@@ -181,7 +180,7 @@ def _needs_reason(before: MeasureState, after: MeasureState) -> bool:
 
 def _evidence_for_move(before: MeasureState, after: MeasureState, facts: MeasureFacts) -> tuple[str, ...]:
     # back to under way is a reopening: the evidence of what was done stays on record and is not asked again
-    going_back = before not in _ENDS and after not in _ENDS and notches(after) < notches(before)
+    going_back = not before.is_over and not after.is_over and notches(after) < notches(before)
     return () if going_back else missing_for(after, facts)
 
 

@@ -23,7 +23,6 @@ from retrofit_desk.values.stated import Stated, StatedValue, total
 
 WARN_DAYS = 30  # days ahead at which a date of a rebate needs the owner; common practice, no source
 UNKNOWN: StatedValue[Any] = StatedValue(None, Stated.UNKNOWN)
-_GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
 _SENT = (ClaimState.SENT, ClaimState.APPEALED, ClaimState.APPROVED, ClaimState.PAID)
 
 
@@ -34,7 +33,7 @@ def budget_of(session: Session, on: date) -> Budget:
     lines: list[MeasureLine] = []
     could_be = finds = _open_finds_cents(session)
     for measure in session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id)):
-        if measure.state in _GONE and not paid[measure.id]:
+        if measure.state.is_over and not paid[measure.id]:
             continue
         money = _money(session, measure, paid[measure.id], on)
         high = None if money.committed_cents.is_known else measure.cost_high_cents
@@ -138,7 +137,7 @@ def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> M
     budget, committed = measure.stated("cost_cents"), committed_of(session, measure)
     return MeasureMoney(
         key=measure.key,
-        budget_cents=StatedValue(None, Stated.EXCLUDED) if measure.state in _GONE else budget,
+        budget_cents=StatedValue(None, Stated.EXCLUDED) if measure.state.is_over else budget,
         committed_cents=committed,
         paid_cents=paid_cents,
         rebates_expected_cents=known if expected.is_complete else StatedValue(None, Stated.UNKNOWN),

@@ -361,11 +361,10 @@ def _quantity_mark(room: m.Room, values: dict[int, float], tint: Tint) -> RoomMa
 
 
 def _measure_mark(session: Session, room: m.Room) -> RoomMark:
-    ended = (MeasureState.DROPPED, MeasureState.REPLACED)
     states = [
         touch.state
         for touch in touching(session, m.MeasurePlace.room_id == room.id)
-        if touch.state not in ended
+        if not touch.state.is_over
     ]
     before = PATH[: PATH.index(MeasureState.IN_PLACE)]
     done = sum(1 for state in states if state not in before)

@@ -13,12 +13,11 @@ from retrofit_desk.paperwork.contents import PacketKind, Party
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.tables import NotInTable, Tables
-from retrofit_desk.rules.states import MeasureState, notches
+from retrofit_desk.rules.states import notches
 from retrofit_desk.services.signing import office_firm, programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
 
-ENDED = (MeasureState.DROPPED, MeasureState.REPLACED)
 OPEN_CLAIMS = (m.ClaimState.NOT_SENT, m.ClaimState.BOUNCED)
 SETTLED_VISITS = (m.InspectionResult.PASSED, m.InspectionResult.CANCELLED)
 
@@ -137,7 +136,7 @@ def _requests(session: Session, tables: Tables) -> tuple[Aim, ...]:
     rows = session.scalars(select(m.QuoteRequest)).all()
 
     def settled(row: m.QuoteRequest) -> bool:
-        return row.measure.state in ENDED or notches(row.measure.state) >= 3
+        return row.measure.state.is_over or notches(row.measure.state) >= 3
 
     ordered = sorted(rows, key=lambda row: (settled(row), -(row.asked_on or date.min).toordinal(), row.id))
     return tuple(
@@ -220,4 +219,4 @@ def firm_party(firm: m.Firm, person: str = "") -> Party:
 
 def _measures(session: Session, from_notch: int) -> list[m.Measure]:
     rows = session.scalars(select(m.Measure).order_by(m.Measure.position, m.Measure.id))
-    return [row for row in rows if row.state not in ENDED and notches(row.state) >= from_notch]
+    return [row for row in rows if not row.state.is_over and notches(row.state) >= from_notch]

@@ -25,7 +25,7 @@ from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.services.circuit_entry import METERED_PEAK
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.new_house_plant import panel
-from retrofit_desk.services.panel_ledger import DONE, ENDED, LedgerStep, ledger
+from retrofit_desk.services.panel_ledger import DONE, LedgerStep, ledger
 from retrofit_desk.values.errors import CannotSay
 from retrofit_desk.values.stated import StatedValue
 
@@ -300,10 +300,10 @@ def _clause(edition: CodeEdition, new_climate: bool) -> str:
 def _counts(load: m.PanelLoad, stage: Stage, measures: dict[int, m.Measure], today: date) -> tuple[bool, str]:
     added = measures.get(load.added_by_measure_id or 0)
     removed = measures.get(load.removed_by_measure_id or 0)
-    if added is not None and added.state in ENDED:
+    if added is not None and added.state.is_over:
         return False, f"{added.title} was {added.state}"
     if stage is Stage.ALL:
-        if removed is not None and removed.state not in ENDED:
+        if removed is not None and not removed.state.is_over:
             return False, f"goes with: {removed.title}"
         return True, f"comes with: {added.title}" if added else "there before"
     if removed is not None and removed.state in DONE:

@@ -11,7 +11,6 @@ from retrofit_desk.rules.states import PATH, MeasureState
 from retrofit_desk.services.circuit_entry import METERED_PEAK
 
 DONE = PATH[PATH.index(MeasureState.IN_PLACE) :]
-ENDED = (MeasureState.DROPPED, MeasureState.REPLACED)
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ def ledger(
     peak = next((one for one in row.loads if one.category == METERED_PEAK), None)
     steps = [_step("As it stands today", [], [], counted, peak, answer)]
     for measure in measures:
-        if measure.state in ENDED:
+        if measure.state.is_over:
             continue
         added = [
             one

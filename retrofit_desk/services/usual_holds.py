@@ -131,7 +131,7 @@ def drafted_holds(session: Session, tables: Tables, measure: m.Measure) -> list[
 
 def _still_ahead(measure: m.Measure) -> frozenset[HoldAction]:
     """What can still be done too early: work under way is not started again, work in place not covered."""
-    if measure.state in (MeasureState.DROPPED, MeasureState.REPLACED):
+    if measure.state.is_over:
         return frozenset()
     reached = states.notches(measure.state)
     if reached >= states.notches(MeasureState.IN_PLACE):

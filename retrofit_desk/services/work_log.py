@@ -196,7 +196,7 @@ def _checked(session: Session, told: WriteUp) -> m.Measure:
         raise EntryUnclear("a test has no name", where=where, kept=kept, do="say what was tested")
     if told.worked_on > today_of(session):
         raise EntryUnclear("the day lies ahead", where=where, kept=kept, do="correct the date")
-    if measure.state in (MeasureState.DROPPED, MeasureState.REPLACED):
+    if measure.state.is_over:
         raise EntryUnclear(
             f"the measure was {measure.state}", where=where, kept=kept, do="take it up again first"
         )

@@ -105,7 +105,7 @@ class MeasureSheetPane(QScrollArea):
         facts = self._desk.service(MeasureInputsService).sheet(sheet.row.id)
         if facts is None:
             return
-        if facts.cannot_say and sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
+        if facts.cannot_say and not sheet.row.state.is_over:
             self._column.addWidget(soft_label(facts.cannot_say))
         self._column.addWidget(
             ButtonRow(
@@ -136,11 +136,11 @@ class MeasureSheetPane(QScrollArea):
             row.addWidget(move)
         if sheet.may_reopen:
             self._button(row, "Reopen …", lambda: self._page.move_back(MeasureState.UNDER_WAY, "Reopen"))
-        elif sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED):
+        elif not sheet.row.state.is_over:
             self._button(row, "Drop …", lambda: self._page.move_back(MeasureState.DROPPED, "Drop"))
         if sheet.row.state in (MeasureState.IDEA, MeasureState.PRICED):
             self._button(row, "Your own costing …", lambda: self._open(CostDialog(self._desk, self, sheet)))
-        if sheet.row.state not in (MeasureState.DROPPED, MeasureState.REPLACED) and not sheet.may_reopen:
+        if not sheet.row.state.is_over and not sheet.may_reopen:
             self._button(
                 row, "Plan the steps …", lambda: self._open(PlanStepsDialog(self._desk, self, sheet))
             )

@@ -9,11 +9,8 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.text import SectionHeading
-from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.measures import MeasureRow, MeasureService, measure_place
 from retrofit_desk.services.worth import WorthService
-
-ENDED = (MeasureState.DROPPED, MeasureState.REPLACED)
 
 
 class LineUpOrder(QWidget):
@@ -41,7 +38,7 @@ class LineUpOrder(QWidget):
         known = self._measures.rows()
         rows = [row for row in known if row.in_line_up]
         self.order.set_lines([self._line(rows, at) for at in range(len(rows))])
-        out = [row for row in known if not row.in_line_up and row.state not in ENDED]
+        out = [row for row in known if not row.in_line_up and not row.state.is_over]
         self.left_out.set_lines([self._out(row) for row in out])
         for part in (self._left_out_heading, self.left_out):
             part.setVisible(bool(out))
