@@ -43,7 +43,9 @@ def fill(project: Project) -> None:
             )
         )
         work.session.add(attic)
-        work.session.add(models.Measure(key="range", kind="induction_range", title="Induction range"))
+        stove = models.Measure(key="range", kind="induction_range", title="Induction range")
+        work.session.add(stove)
+        work.session.add_all(town_and_programme(attic, stove))
     with project.action("Think about the range") as work:
         work.session.get_one(models.Measure, 2).why = "no more gas in the kitchen"
     project.undo()
@@ -84,6 +86,15 @@ def around() -> list[models.Base]:
         source="looked at in July and January",
     )
     return [models.HorizonPoint(azimuth_deg=45.0 * at, altitude_deg=2.0) for at in range(8)] + [oaks]
+
+
+def town_and_programme(attic: models.Measure, stove: models.Measure) -> list[models.Base]:
+    """How the office gives its visits, a day off, and a rebate for the house."""
+    office = models.Firm(key="office", name="Inspections office")
+    choice = models.ProgrammeChoice(measure=attic, programme_key="own-programme", is_whole_house=True)
+    choice.others.append(models.ChoiceMeasure(measure=stove))
+    day_off = models.DayOff(first_on=date(2026, 7, 6), last_on=date(2026, 7, 17), what="at the lake")
+    return [office, choice, day_off]
 
 
 def main() -> None:
