@@ -16,12 +16,14 @@ from retrofit_desk.records.models import BillKind, EnergyUnit
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.services.house import FactSource, NotRecorded, sources_of
+from retrofit_desk.services.written_leakage import WrittenLeakage, written_leakage
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
 
 LONGEST_BILL_BY_MONTH_DAYS = 70  # a longer one says nothing about a single month; a delivery is always spread
 DELIVERED = (m.Fuel.OIL, m.Fuel.PROPANE, m.Fuel.WOOD)
+USUAL_EXPONENT = 0.65  # ASTM E779 practice where one pressure was measured (from memory)
 YEAR_OF_BILLS_DAYS = 370  # twelve bills do not end on the day they began
 Month = tuple[int, int]
 """Year and month."""
@@ -86,9 +88,12 @@ class MeterSheet:
 
 @dataclass(frozen=True)
 class LeakageRow:
-    """One leakage test; `ach50` when the tested volume is known."""
+    """One leakage test; `ach50` when the tested volume is known.
 
-    id: int
+    `id` is none for a test written up with a day's work: it is changed in that entry.
+    """
+
+    id: int | None
     tested_on: date
     house_version: str
     flow_50pa_m3_s: float
@@ -134,7 +139,9 @@ class MeterService:
         """All leakage tests, the newest first."""
         with self._project.session() as session:
             tests = session.scalars(select(m.LeakageTest).order_by(m.LeakageTest.tested_on.desc()))
-            return tuple(_leakage(session, one) for one in tests)
+            rows = [_leakage(session, one) for one in tests]
+            rows += [_written_up(session, one) for one in written_leakage(session)]
+            return tuple(sorted(rows, key=lambda row: row.tested_on, reverse=True))
 
     def record_leakage(self, entry: LeakageEntry) -> int:
         """Record a leakage test; the first one takes the place of an assumed flow. Raises `CannotRecord`."""
@@ -290,7 +297,6 @@ def _leakage(session: Session, test: m.LeakageTest) -> LeakageRow:
     firm = session.get(m.Firm, test.firm_id) if test.firm_id else None
     after = session.get(m.Measure, test.after_measure_id) if test.after_measure_id else None
     paper = session.get(m.Paper, test.paper_id) if test.paper_id else None
-    law = power_law_from_one_point(test.flow_50pa_m3_s, exponent=test.flow_exponent)
     notes = sources_of(session, "leakage_test", test.id)
     return LeakageRow(
         id=test.id,
@@ -300,10 +306,33 @@ def _leakage(session: Session, test: m.LeakageTest) -> LeakageRow:
         exponent=test.flow_exponent,
         volume_m3=test.volume_m3,
         ach50=None if not test.volume_m3 else air_changes_at_50_pa(test.flow_50pa_m3_s, test.volume_m3),
-        leakage_area_m2=law.leakage_area_m2(),
+        leakage_area_m2=_area_m2(test.flow_50pa_m3_s, test.flow_exponent),
         by=", ".join(part for part in (test.tested_by, firm.name if firm else "") if part),
         after=after.title if after else "",
         notes=test.notes,
         is_assumed=any(note.certainty is m.Certainty.ASSUMED for note in notes),
         paper=Found(paper.title, "paper", Place(PageKey.PAPERS, "paper", paper.id)) if paper else None,
     )
+
+
+def _written_up(session: Session, test: WrittenLeakage) -> LeakageRow:
+    paper = session.get(m.Paper, test.paper_id) if test.paper_id else None
+    return LeakageRow(
+        id=None,
+        tested_on=test.tested_on,
+        house_version=f"after {test.measure}",
+        flow_50pa_m3_s=test.flow_50pa_m3_s,
+        exponent=USUAL_EXPONENT,
+        volume_m3=test.volume_m3,
+        ach50=None if not test.volume_m3 else air_changes_at_50_pa(test.flow_50pa_m3_s, test.volume_m3),
+        leakage_area_m2=_area_m2(test.flow_50pa_m3_s, USUAL_EXPONENT),
+        by=test.by,
+        after=test.measure,
+        notes="Written up with the day's work; the volume is that of the newest test entered here.",
+        is_assumed=False,
+        paper=Found(paper.title, "paper", Place(PageKey.PAPERS, "paper", paper.id)) if paper else None,
+    )
+
+
+def _area_m2(flow_50pa_m3_s: float, exponent: float) -> float:
+    return power_law_from_one_point(flow_50pa_m3_s, exponent=exponent).leakage_area_m2()

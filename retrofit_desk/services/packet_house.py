@@ -27,6 +27,7 @@ from retrofit_desk.services.changed_house import (
     panes_words,
     with_measures,
 )
+from retrofit_desk.services.written_leakage import written_leakage
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
@@ -309,11 +310,26 @@ def _machine(row: m.Equipment) -> str:
 
 def _leakage(session: Session) -> tuple[LeakageLine, ...]:
     rows = session.scalars(select(m.LeakageTest).order_by(m.LeakageTest.tested_on, m.LeakageTest.id))
-    return tuple(_leakage_line(session, row) for row in rows)
+    lines = [_leakage_line(session, row) for row in rows]
+    lines += [
+        LeakageLine(
+            one.tested_on,
+            f"after {one.measure}",
+            one.flow_50pa_m3_s,
+            _ach50(one.flow_50pa_m3_s, one.volume_m3),
+            one.by,
+        )
+        for one in written_leakage(session)
+    ]
+    return tuple(sorted(lines, key=lambda line: line.tested_on))
+
+
+def _ach50(flow_m3_s: float, volume_m3: float | None) -> StatedValue[float]:
+    return UNKNOWN if not volume_m3 else StatedValue(flow_m3_s * 3600.0 / volume_m3)
 
 
 def _leakage_line(session: Session, row: m.LeakageTest) -> LeakageLine:
     firm = session.get(m.Firm, row.firm_id) if row.firm_id else None
-    ach50 = UNKNOWN if not row.volume_m3 else StatedValue(row.flow_50pa_m3_s * 3600.0 / row.volume_m3)
+    ach50 = _ach50(row.flow_50pa_m3_s, row.volume_m3)
     by = ", ".join(part for part in (row.tested_by, firm.name if firm else "") if part)
     return LeakageLine(row.tested_on, row.house_version or "as found", row.flow_50pa_m3_s, ach50, by)

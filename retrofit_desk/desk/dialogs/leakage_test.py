@@ -7,11 +7,10 @@ from PySide6.QtWidgets import QComboBox, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, FieldEmpty, needed
 from retrofit_desk.desk.widgets.fields import DateField
-from retrofit_desk.services.meters import LeakageEntry, MeterService
+from retrofit_desk.services.meters import USUAL_EXPONENT, LeakageEntry, MeterService
 from retrofit_desk.services.papers import PaperService
 from retrofit_desk.values.quantity import Dimension
 
-USUAL_EXPONENT = 0.65  # ASTM E779 practice where one pressure was measured (from memory)
 BEFORE = "before any measure"
 
 

@@ -47,7 +47,7 @@ class LeakagePane(ScrollPane):
         chosen = self.table.selected()
         rows = self._desk.service(MeterService).leakage_tests()
         self.table.set_rows(rows, self._columns())
-        shown = [row for row in rows if chosen is not None and row.id == chosen.id] or list(rows)
+        shown = [row for row in rows if row == chosen] or list(rows)
         if shown:
             self.table.select(shown[0])
         self._show(shown[0] if shown else None)
@@ -61,7 +61,7 @@ class LeakagePane(ScrollPane):
     def take_out(self) -> None:
         """Take the chosen test out of the record."""
         row = self.table.selected()
-        if row is None:
+        if row is None or row.id is None:
             return
         with self._desk.notices.caught():
             self._desk.service(MeterService).take_out_leakage(row.id)
@@ -92,7 +92,7 @@ class LeakagePane(ScrollPane):
         )
 
     def _show(self, row: LeakageRow | None) -> None:
-        self._take_out.setEnabled(row is not None)
+        self._take_out.setEnabled(row is not None and row.id is not None)
         self._about.set_lines(self._lines(row) if row is not None else ())
 
     def _lines(self, row: LeakageRow) -> list[StackedLine]:
