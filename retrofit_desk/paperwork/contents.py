@@ -305,6 +305,8 @@ class MoneyPart:
     payments: tuple[PaymentLine, ...] = ()
     rebates: tuple[RebateLine, ...] = ()
     loans: tuple[LoanLine, ...] = ()
+    surprises: tuple[str, ...] = ()
+    """What is set aside for them, what took from it and what is left, a sentence each."""
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,9 @@ from retrofit_desk.paperwork.contents import (
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.services.budget import budget_of
+from retrofit_desk.services.budget_words import contingency_words
+from retrofit_desk.services.days import today_of
 from retrofit_desk.services.loan_sheet import yearly_rate
 from retrofit_desk.services.packet_aims import Aim
 from retrofit_desk.services.signing import programme_name, programmes_chosen
@@ -34,7 +37,13 @@ def money_part(session: Session, tables: Tables, aim: Aim) -> MoneyPart:
         payments=_payment_lines(session, ids),
         rebates=tuple(_rebate(tables, choice) for choice in programmes_chosen(session, *ids)),
         loans=_loan_lines(session, aim),
+        surprises=_surprises(session) if aim.kind is PacketKind.LENDER else (),
     )
+
+
+def _surprises(session: Session) -> tuple[str, ...]:
+    """Of the whole project: a lender lends against all that may come."""
+    return tuple(contingency_words(budget_of(session, today_of(session))))
 
 
 def payments_of(session: Session, measure_ids: set[int]) -> list[m.Payment]:

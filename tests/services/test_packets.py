@@ -23,6 +23,8 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.errors import OnlyForReading
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.matching import Readiness
+from retrofit_desk.services.budget_words import contingency_words
+from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.packet_aims import NothingToPack
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness
 from retrofit_desk.services.packets import CopyFailed, PacketGone, PacketService
@@ -318,3 +320,14 @@ def test_an_old_savings_sum_is_out_of_date_in_the_readiness() -> None:
     assert savings_readiness(a_sum(), is_out_of_date=False).word is Readiness.HAVE
     assert savings_readiness(a_sum(), is_out_of_date=True).word is Readiness.OUT_OF_DATE
     assert savings_readiness(None, is_out_of_date=False).word is Readiness.MISSING
+
+
+def test_the_lender_reads_what_is_set_aside_for_surprises_and_the_firm_does_not(
+    sample_project: Project,
+) -> None:
+    packets = PacketService(sample_project)
+    said = contingency_words(MoneyService(sample_project).budget())
+    told = {kind: " ".join(text_of(packets.make(kind).path).split()) for kind in ("lender", "contractor")}
+    assert said[0] in told["lender"]
+    assert "You mean to spend" not in told["lender"]
+    assert "Set aside for surprises" not in told["contractor"]

@@ -13,12 +13,12 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label, wrap
 from retrofit_desk.money.ledger import CashMonth, CashMove
+from retrofit_desk.services.budget_words import contingency_words, meant_words
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import Budget, DrawRow, LoanSheet, MeasureLine, RebateRow
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
-from retrofit_desk.values.quantity import percent_text
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
@@ -105,7 +105,7 @@ class MeasuresPane(ScrollPane):
         left = budget.contingency.left_cents
         aside = str(left.stated) if left.value is None else f"{cents_text(left.value)} left"
         change = LineButton("Budget and contingency …", lambda: self._change(budget))
-        why = "\n".join(contingency_words(budget))
+        why = "\n".join((*contingency_words(budget), *meant_words(budget)))
         return StackedLine("Contingency", why, aside, needs_owner=budget.is_short, buttons=(change,))
 
     def _change(self, budget: Budget) -> None:
@@ -136,48 +136,6 @@ def _budget_words(budget: Budget) -> str:
         f"less only what is reserved or received: {cents_text(all_.net_with_reserved_cents)}",
     ]
     return "\n".join(" · ".join(parts) for parts in (first, second, third))
-
-
-def contingency_words(budget: Budget) -> list[str]:
-    """What was set aside for surprises, what took it, and whether the rest is enough for what may come."""
-    found = budget.contingency
-    share, whole, left = found.share, found.set_cents, found.left_cents
-    changes = f"{cents_text(found.by_changes_cents)} by change orders"
-    above = f"{cents_text(found.above_cents)} by prices above the budget"
-    below = f"{cents_text(found.below_cents)} given back by prices below it"
-    if share.value is None or whole.value is None or left.value is None:
-        said = [
-            f"Nothing is set aside on record ({share.stated}). Taken so far: {changes}, {above}; {below}."
-        ]
-    else:
-        percent = percent_text(share.value, 0 if share.value * 100 % 1 == 0 else 1)
-        part = f"{percent} of {cents_text(found.base_cents)}"
-        said = [
-            f"Set aside {cents_text(whole.value)} ({part}). Taken: {changes}, {above}; {below}."
-            f" Left: {cents_text(left.value)}."
-        ]
-        finds = budget.open_finds_cents
-        of_finds = f" ({cents_text(finds)} of it for hazards that were found)" if finds else ""
-        coming = f"Could still come: {cents_text(budget.may_come_cents)}{of_finds}"
-        short = budget.may_come_cents - left.value
-        said.append(
-            f"{coming}, {cents_text(short)} more than is left."
-            if short > 0
-            else f"{coming}; what is left covers it."
-        )
-    if found.not_compared:
-        said.append(
-            f"Not compared, for their budget or forecast is not known: {found.not_compared} measures."
-        )
-    if budget.meant_cents.value is not None:
-        need = budget.project.forecast.known + max(left.value or 0, 0)
-        room = budget.meant_cents.value - need
-        with_left = "forecast with what is left set aside" if left.value else "forecast"
-        over = f"{cents_text(-room)} above it" if room < 0 else f"{cents_text(room)} below it"
-        said.append(
-            f"You mean to spend {cents_text(budget.meant_cents.value)} in all; the {with_left} is {over}."
-        )
-    return said
 
 
 class RebatesPane(QScrollArea):

@@ -93,24 +93,27 @@ def _draw_room(canvas: Canvas, room: PlanRoom, shape: QPolygonF, is_chosen: bool
 
 def _draw_words(canvas: Canvas, room: PlanRoom, box: QRectF) -> None:
     """Name and number on a patch of paper, so that the hatch never runs through them."""
-    em = canvas.em
-    width = min(
-        max(canvas.width_of(room.name, strong=True), canvas.width_of(room.value_text)) + em * 0.6,
-        box.width() - 8,
-    )
-    two_lines = box.height() > em * 2.6
-    height = em * (2.3 if two_lines else 1.2)
+    em, most = canvas.em, box.width() - 8
+    name = _name_lines(canvas, room.name, most - em * 0.6)
+    if box.height() <= em * (1.2 * len(name) + 1.4):
+        name = [room.name] if box.height() > em * 2.6 else []
+    lines = [*name, room.value_text]
+    widest = max(canvas.width_of(line, strong=line in name) for line in lines) + em * 0.6
+    width, height = min(widest, most), em * (1.1 * len(lines) + 0.1)
     patch = QRectF(box.center().x() - width / 2, box.center().y() - height / 2, width, height)
     canvas.fill(patch, canvas.tokens.sheet)
-    if two_lines:
-        canvas.text(
-            QRectF(patch.left(), patch.top(), width, em * 1.15), room.name, CENTER | MIDDLE, strong=True
-        )
-        canvas.text(
-            QRectF(patch.left(), patch.top() + em * 1.1, width, em * 1.15), room.value_text, CENTER | MIDDLE
-        )
-    else:
-        canvas.text(patch, room.value_text, CENTER | MIDDLE)
+    for at, line in enumerate(lines):
+        row = QRectF(patch.left(), patch.top() + em * 1.1 * at, width, em * 1.15)
+        canvas.text(row, line, CENTER | MIDDLE, strong=at < len(name))
+
+
+def _name_lines(canvas: Canvas, name: str, width: float) -> list[str]:
+    """In two lines where one is too wide, parted where both are most alike."""
+    words = name.split()
+    if canvas.width_of(name, strong=True) <= width or len(words) == 1:
+        return [name]
+    parted = ((" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words)))
+    return list(min(parted, key=lambda pair: max(canvas.width_of(one, strong=True) for one in pair)))
 
 
 def _draw_scale(canvas: Canvas, length_px: float, text: str) -> None:

@@ -23,6 +23,8 @@ def money(part: MoneyPart) -> list[Flowable]:
         story += long_block("Rebates", _rebates(part.rebates))
     if part.loans:
         story += block("Loans", _loans(part.loans))
+    if part.surprises:
+        story += block("Set aside for surprises", *(text(line) for line in part.surprises))
     if part.rebates:
         story.append(text("A rebate counts only when reserved or paid; programmes end and change. "
                           "Source and date stand beside each.", NOTE))  # fmt: skip
