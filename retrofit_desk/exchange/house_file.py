@@ -150,6 +150,8 @@ def _words(fault: Any) -> str:
         "tuple_type": f"must be a list{shown}",
         "string_pattern_mismatch": "must not hold line breaks or other control characters",
     }
+    if kind == "float_type" and isinstance(given, list | tuple):
+        return 'must be one number; where the key takes a schedule, {"hours": [24 or 8760 values]}'
     message = str(fault["msg"])
     return plain.get(kind) or message[:1].lower() + message[1:] + shown
 

@@ -239,6 +239,15 @@ def test_plant_in_a_zone_that_is_not_there_is_refused() -> None:
     assert "plant.machines.0.stands_in: no zone is called 'shed'" in refused(small_house() | {"plant": plant})
 
 
+def test_a_bare_list_is_told_how_a_schedule_is_written() -> None:
+    house = small_house()
+    zone = {**house["zones"][0], "thermostat": {"heating_c": [20.0] * 23}}
+    said = refused(house | {"zones": [zone]})
+    assert (
+        'zones.0.thermostat.heating_c: must be one number; where the key takes a schedule, {"hours":' in said
+    )
+
+
 @pytest.mark.parametrize("text", ["[" * 100_000, '{"name": ' + "9" * 5000 + "}", '{"name": 1, "name": 2}'])
 def test_json_that_no_house_needs_is_one_line(text: str) -> None:
     with pytest.raises(BadHouse) as caught:
