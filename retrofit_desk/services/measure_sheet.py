@@ -104,7 +104,7 @@ def _where(session: Session, place: m.WorkPlace) -> str:
 
 
 def _item(item: m.InstalledItem) -> ItemLine:
-    quantity = "" if item.quantity is None else f"{item.quantity:g} {item.unit}".strip()
+    quantity = "" if item.quantity is None else f"{item.quantity:,g} {item.unit}".strip()
     return ItemLine(item.product, item.make, item.model, item.serial, quantity)
 
 

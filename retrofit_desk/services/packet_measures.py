@@ -69,7 +69,7 @@ def installed_line(item: m.InstalledItem) -> InstalledLine:
         serial = StatedValue(item.serial)
     elif not is_serialed(item):
         serial = StatedValue(None, Stated.EXCLUDED)
-    amount = "" if item.quantity is None else f"{item.quantity:g} {item.unit}".strip()
+    amount = "" if item.quantity is None else f"{item.quantity:,g} {item.unit}".strip()
     return InstalledLine(item.product, item.make, item.model, serial, amount)
 
 
