@@ -62,3 +62,24 @@ def test_what_stands_on_a_paper_is_noted_later_and_held_against_the_record(
     assert Fact(FactKind.SERIAL, "TB30-26K-04418") in told
     assert {one for one in known if one.kind is not FactKind.SERIAL or one.label} <= set(told)
     assert any("TB30-26K-04418" in line for line in papers.sheet(certificate.id).disagrees)
+
+
+def test_the_number_and_the_date_of_a_paper_are_noted_and_a_worded_date_stays(
+    sample_desk: Desk, qtbot: QtBot
+) -> None:
+    papers = PaperService(sample_desk.project)
+    certificate = next(row for row in papers.rows() if row.kind is PaperKind.MATCH_CERTIFICATE)
+    worded = Fact(FactKind.DATE, "in the spring")
+    papers.note_facts(certificate.id, [*papers.sheet(certificate.id).facts, worded])
+    form = PaperFactsDialog(sample_desk, None, papers.sheet(certificate.id))
+    qtbot.addWidget(form)
+    form.lines[FactKind.NUMBER].setText("C-118")
+    form.accept()
+    assert {worded, Fact(FactKind.NUMBER, "C-118")} <= set(papers.sheet(certificate.id).facts)
+    again = PaperFactsDialog(sample_desk, None, papers.sheet(certificate.id))
+    qtbot.addWidget(again)
+    again.on.set_value(date(2026, 3, 14))
+    again.accept()
+    told = papers.sheet(certificate.id).facts
+    assert Fact(FactKind.DATE, "2026-03-14") in told
+    assert worded not in told

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
-from retrofit_desk.desk.widgets.fields import MoneyField
+from retrofit_desk.desk.widgets.fields import DateField, MoneyField
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.services.papers import Fact, FactKind, PaperService, PaperSheet
 
-READ_OFF = (FactKind.SERIAL, FactKind.MODEL, FactKind.FIRM, FactKind.NAME, FactKind.ADDRESS)
+READ_OFF = (
+    FactKind.NUMBER,
+    FactKind.SERIAL,
+    FactKind.MODEL,
+    FactKind.FIRM,
+    FactKind.NAME,
+    FactKind.ADDRESS,
+)
 
 
 class PaperFactsDialog(FormDialog):
@@ -24,6 +33,9 @@ class PaperFactsDialog(FormDialog):
         self.amount = MoneyField(desk, "Sum")
         sum_cents = noted.get(FactKind.AMOUNT, "")
         self.amount.set_value(int(sum_cents) if sum_cents.lstrip("-").isdigit() else None)
+        self.on = DateField(desk, "Date on it", self._papers.today())
+        self.on.set_value(_day(noted.get(FactKind.DATE, "")))
+        self.add("Date on it", "date", self.on)
         for kind, line in self.lines.items():
             self.add(str(kind).capitalize(), str(kind), line)
         self.add("Sum", "amount", self.amount)
@@ -35,12 +47,30 @@ class PaperFactsDialog(FormDialog):
         self.begin()
 
     def record(self) -> None:
-        kept = [fact for fact in self._sheet.facts if fact.label or fact.kind not in self._asked()]
+        amount, day = self.amount.value(), self.on.value()
+        kept = [
+            fact
+            for fact in self._sheet.facts
+            if fact.label or fact.kind not in self._asked() or (day is None and _is_worded_day(fact))
+        ]
         typed = [(kind, line.text().strip()) for kind, line in self.lines.items()]
-        amount = self.amount.value()
         typed.append((FactKind.AMOUNT, "" if amount is None else str(amount)))
+        typed.append((FactKind.DATE, "" if day is None else day.isoformat()))
         told = [Fact(kind, text) for kind, text in typed if text]
         self._papers.note_facts(self._sheet.row.id, [*kept, *told])
 
     def _asked(self) -> set[FactKind]:
-        return {*READ_OFF, FactKind.AMOUNT}
+        return {*READ_OFF, FactKind.AMOUNT, FactKind.DATE}
+
+
+def _day(noted: str) -> date | None:
+    """The day that was noted; None where it is no date, such as one copied from a paper as it stands."""
+    try:
+        return date.fromisoformat(noted)
+    except ValueError:
+        return None
+
+
+def _is_worded_day(fact: Fact) -> bool:
+    """A day that the field cannot show stays as it was noted."""
+    return fact.kind is FactKind.DATE and _day(fact.value) is None
