@@ -20,7 +20,7 @@ from retrofit_desk.desk.dialogs.machine_forms import MachineDialog
 from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
 from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 from retrofit_desk.desk.dialogs.panel import PanelDialog
-from retrofit_desk.desk.dialogs.room_forms import RoomDialog
+from retrofit_desk.desk.dialogs.room_forms import RoomDialog, StoreyDialog
 from retrofit_desk.desk.pages import house_meters
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
@@ -489,3 +489,22 @@ def test_a_room_on_which_the_record_leans_stays_and_says_why(page: HousePage, sa
     assert page.desk.service(HouseService).room(LIVING).name == "Living room"
     assert len(lines) == 1
     assert "Living room" in lines[0]
+
+
+def test_the_story_of_a_room_is_renamed_in_the_window(
+    page: HousePage, sample_desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page.show_item(Place(PageKey.HOUSE, "room", LIVING))
+    before = page.desk.service(HouseService).room(LIVING).storey
+
+    def rename(form: StoreyDialog) -> int:
+        assert form._name.text() == before
+        form._name.setText("Garden level")
+        form.accept()
+        return 1
+
+    monkeypatch.setattr(StoreyDialog, "exec", rename)
+    page.room.change_storey()
+    assert page.desk.service(HouseService).room(LIVING).storey == "Garden level"
+    sample_desk.project.undo()
+    assert page.desk.service(HouseService).room(LIVING).storey == before

@@ -14,10 +14,11 @@ from retrofit_desk.services.house_edits import HouseEditService
 from retrofit_desk.services.house_facts import ROOM_KINDS, RoomFacts
 from retrofit_desk.services.house_parts import HousePartService, StoreyFacts, StoreyRow
 from retrofit_desk.services.plan_shapes import Outline, Rectangle, Side, rectangle_of
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, show_about
 from retrofit_desk.values.stated import Stated, StatedValue
 
 USUAL_HEIGHT_M = 2.44
+DOORWAY_M2 = 1.9  # common practice, no source
 OTHER_SHAPE = "The room has more than four corners; its place on the plan stays as it is drawn."
 NEIGHBORS = "The rooms beside it stay as they are: take out what is double where their walls are inside now."
 DIVIDED = (
@@ -255,7 +256,8 @@ class DivideRoomDialog(FactsForm):
         self._passage = self.add_quantity(
             "Open passage in the new wall", "passage", Dimension.AREA, None, low_si=0.0
         )
-        self._passage.setPlaceholderText("empty: none; a doorway without a door, about 20 ft²")
+        doorway = show_about(DOORWAY_M2, Dimension.AREA, desk.units)
+        self._passage.setPlaceholderText(f"empty: none; a doorway without a door, about {doorway}")
         self.body.addWidget(soft_label(DIVIDED))
         self.begin()
         self.resize(self.width(), self.fontMetrics().lineSpacing() * 20)

@@ -15,6 +15,7 @@ from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.house import RoomSheet, SurfaceRow
 from retrofit_desk.services.house_faces import FaceService, blank_opening
+from retrofit_desk.services.house_parts import HousePartService
 from retrofit_desk.services.house_taking_out import HouseTakingOutService
 from retrofit_desk.values.quantity import Dimension, Units, heading, number_text, show, show_about
 
@@ -55,6 +56,7 @@ class RoomPane(ScrollPane):
                     ("Add a room …", self.add_room),
                     ("Divide the room …", self.divide_room),
                     ("Add a story …", self.add_storey),
+                    ("Change the story …", self.change_storey),
                     ("Take the face out", self.take_face_out),
                     ("Take the room out", self.take_room_out),
                 )
@@ -113,6 +115,15 @@ class RoomPane(ScrollPane):
         from retrofit_desk.desk.dialogs.room_forms import StoreyDialog
 
         StoreyDialog(self._desk, self, None).exec()
+
+    def change_storey(self) -> None:
+        """Open the form of the storey that the room stands on."""
+        from retrofit_desk.desk.dialogs.room_forms import StoreyDialog
+
+        storeys = self._desk.service(HousePartService).storeys()
+        mine = [one for one in storeys if self._sheet is not None and one.facts.name == self._sheet.storey]
+        if mine:
+            StoreyDialog(self._desk, self, mine[0]).exec()
 
     def divide_room(self) -> None:
         """Open the form that cuts a new room off this one."""
