@@ -47,7 +47,7 @@ with Project.open(Path(sys.argv[1])) as project:
 """
 
 PEAK_MEMORY = """
-import resource, sys
+import sys
 from pathlib import Path
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.worth import WorthService
@@ -56,7 +56,9 @@ with Project.open(Path(sys.argv[1])) as project:
     service.savings()
     if sys.argv[2] == "parts":
         service.fair_parts()
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+# of this program alone: what getrusage tells may be the highest of the one that started it
+status = Path("/proc/self/status").read_text()
+print(int(status.split("VmHWM:")[1].split()[0]) / 1024)
 """
 
 
