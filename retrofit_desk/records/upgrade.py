@@ -24,7 +24,7 @@ from retrofit_desk.records.shipped import shipped_folder
 if TYPE_CHECKING:
     from alembic.config import Config
 
-SCHEMA_REVISION = "0004"
+SCHEMA_REVISION = "0005"
 """The newest migration. Kept here so that opening a current project need not load the migration tool."""
 
 _VERSION_TABLE = """CREATE TABLE alembic_version (

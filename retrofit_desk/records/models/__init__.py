@@ -94,6 +94,7 @@ from retrofit_desk.records.models.programmes import (
     ProgrammeChoice,
     Reservation,
     ReservationState,
+    RuleFile,
 )
 from retrofit_desk.records.models.quotes import (
     Quote,
@@ -229,6 +230,7 @@ __all__ = [
     "ReservationState",
     "Room",
     "RoomKind",
+    "RuleFile",
     "SavingsResult",
     "ScopeAnswer",
     "ScopeItem",

@@ -272,6 +272,11 @@ class Opening(Base):
     shade_to_hour: Mapped[int | None]
     shade_from_month: Mapped[int | None]
     shade_to_month: Mapped[int | None]
+    shade_sun_above_w_m2: Mapped[float | None]
+    """Of a shade drawn against the sun: while the glass gets more sun than this."""
+    shade_outdoor_above_c: Mapped[float | None]
+    shade_added_resistance_m2k_w: Mapped[float | None]
+    """What the drawn shade and the air behind it add to the window."""
     notes: Mapped[str] = mapped_column(default="")
     surface: Mapped[Surface] = relationship(back_populates="openings")
 

@@ -37,6 +37,14 @@ class ClaimState(StrEnum):
     REFUSED = "refused"
 
 
+class RuleFile(Base):
+    """A programme's dated rules as the owner took them in, in the place of a shipped file of its key."""
+
+    __tablename__ = "rule_file"
+    programme_key: Mapped[str] = mapped_column(unique=True)
+    text: Mapped[str]
+
+
 class ProgrammeChoice(Base):
     """The owner means to use a programme for one measure, several or the house.
 

@@ -69,6 +69,9 @@ def window() -> models.Opening:
         shade_to_hour=17,
         shade_from_month=5,
         shade_to_month=9,
+        shade_sun_above_w_m2=150.0,
+        shade_outdoor_above_c=18.0,
+        shade_added_resistance_m2k_w=0.2,
     )
 
 
@@ -89,12 +92,13 @@ def around() -> list[models.Base]:
 
 
 def town_and_programme(attic: models.Measure, stove: models.Measure) -> list[models.Base]:
-    """How the office gives its visits, a day off, and a rebate for the house."""
+    """How the office gives its visits, a day off, a rebate for the house and the rule file it follows."""
     office = models.Firm(key="office", name="Inspections office")
     choice = models.ProgrammeChoice(measure=attic, programme_key="own-programme", is_whole_house=True)
     choice.others.append(models.ChoiceMeasure(measure=stove))
     day_off = models.DayOff(first_on=date(2026, 7, 6), last_on=date(2026, 7, 17), what="at the lake")
-    return [office, choice, day_off]
+    rules = models.RuleFile(programme_key="own-programme", text='key = "own-programme"\n')
+    return [office, choice, day_off, rules]
 
 
 def main() -> None:
