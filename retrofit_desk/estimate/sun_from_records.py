@@ -17,9 +17,13 @@ from retrofit_desk.values.turning import turning
 
 DRAWN_IN_SUMMER_SUN = "drawn in summer sun"
 DRAWN_BY_THE_CLOCK = "drawn by the clock"
+DRAWN_BY_NIGHT = "drawn by night"
+DRAWN_IN_SUN_AND_BY_NIGHT = "drawn in summer sun and by night"
+AGAINST_THE_SUN = (DRAWN_IN_SUMMER_SUN, DRAWN_IN_SUN_AND_BY_NIGHT)
+BY_NIGHT = (DRAWN_BY_NIGHT, DRAWN_IN_SUN_AND_BY_NIGHT)
 COATINGS: tuple[e.Coating, ...] = get_args(e.Coating)
 HOURS_A_DAY, MONTHS_A_YEAR = 24, 12
-_OUTSIDE_SHADES = (m.ShadeKind.AWNING, m.ShadeKind.SHUTTER, m.ShadeKind.OUTSIDE_SCREEN)
+OUTSIDE_SHADES = (m.ShadeKind.AWNING, m.ShadeKind.SHUTTER, m.ShadeKind.OUTSIDE_SCREEN)
 
 
 def site_of(session: Session) -> d.Site:
@@ -62,18 +66,25 @@ def glazing_of(row: m.Opening, u_value_w_m2k: float, shgc: float) -> e.GlazingBy
 
 
 def blind_of(row: m.Opening) -> e.Blind | None:
-    """A shade counts when it is drawn against the sun or by the clock; one drawn only by night does not.
+    """A shade of which it is recorded when it is drawn; what it keeps in counts only where that is recorded.
 
-    Raises `CannotSay` where what it lets through, or its hours, are missing.
+    Raises `CannotSay` where what it lets through by day, or its hours, are missing.
     """
-    if row.shade is m.ShadeKind.NONE or row.shade_rule not in (DRAWN_IN_SUMMER_SUN, DRAWN_BY_THE_CLOCK):
+    if row.shade is m.ShadeKind.NONE or not row.shade_rule:
         return None
-    if row.shade_solar_factor is None:
+    only_by_night = row.shade_rule == DRAWN_BY_NIGHT
+    passes = 1.0 if only_by_night else row.shade_solar_factor
+    if passes is None:
         raise CannotSay(f"the sun through {row.name}", "what its shade lets through", where="House")
+    by_clock = _by_the_clock(row) if row.shade_rule == DRAWN_BY_THE_CLOCK else None
+    limits = {"sun_above_w_m2": row.shade_sun_above_w_m2, "outdoor_above_c": row.shade_outdoor_above_c}
     return e.Blind(
-        side="exterior" if row.shade in _OUTSIDE_SHADES else "interior",
-        solar_factor=row.shade_solar_factor,
-        drawn=_by_the_clock(row) if row.shade_rule == DRAWN_BY_THE_CLOCK else None,
+        side="exterior" if row.shade in OUTSIDE_SHADES else "interior",
+        solar_factor=passes,
+        added_resistance_m2k_w=row.shade_added_resistance_m2k_w or 0.0,
+        by_night=row.shade_rule in BY_NIGHT,
+        drawn=0.0 if only_by_night else by_clock,
+        **{name: limit for name, limit in limits.items() if limit is not None},
     )
 
 

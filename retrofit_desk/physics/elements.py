@@ -272,6 +272,12 @@ class Blind(Part):
         description="where it hangs; the solar factor already holds what that means"
     )
     solar_factor: Fraction = Field(description="share of the window's solar gain left when drawn")
+    added_resistance_m2k_w: NotNegative = Field(
+        0.0,
+        description="what the drawn shade and the air behind it add to the resistance of the whole window, "
+        "the additional resistance of ISO 10077-1",
+    )
+    by_night: bool = Field(False, description="true: drawn also while the sun is down, all year")
     drawn: Timed | None = Field(
         None, description="1 drawn, 0 open, by the clock; without it the rule decides"
     )

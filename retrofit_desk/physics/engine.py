@@ -116,7 +116,7 @@ def heat_account(model: Model, run: Run) -> Balance:
     stored = float(network.capacity_j_k @ (modes.shape @ (run.end_modes - run.start_modes))) / HOUR_S
     lost = float(network.to_known_w_k @ (modes.shape @ run.total_modes))
     lost += float(modes.at_once_to_known @ run.entered_wh)
-    given = float(model.forcing.link_month_wh.sum())
+    given = float(model.forcing.link_month_wh.sum()) + float(run.shades_w.sum())
     sun = float(model.forcing.heat_month_wh.sum())
     air, gains = float(run.outdoor_air_w.sum()), float(run.gains_w.sum())
     heat, cold = float(np.maximum(run.power_w, 0.0).sum()), float(np.maximum(-run.power_w, 0.0).sum())

@@ -264,14 +264,15 @@ def step_hours(
 ):
     """Step from the first hour to before `last`; returns the hours whose controls found no rest.
 
-    forcing (hours, modes); gains: to air and radiant (hours, zones) in W; modal: decay, gain, mean of state,
-    mean of forcing (modes); entering: by air, star, heat, cold (zones, modes); rows: mean air, controlled
-    (zones, modes) and bases the same by forcing and gains (hours, zones); response (6, zones, zones) in K/W:
-    mean by air, heat, cold, then controlled by the same; air: conductance (hours, zones), outdoor
-    temperature, J/m3K; controls: set-points (hours, zones), -inf and inf where off, limits (zones); opened:
-    zone, wind (hours, openings), stack, open above, close below, open; carried over and changed: modes,
-    states, room air; out, empty where not wanted: mean air, power, air heat (hours, zones), opening flow,
-    mean modes (hours, modes); where those are not wanted, their sum (modes).
+    forcing (hours, modes); gains: to air and radiant (hours, zones) in W; modal: decay, gain, mean of
+    state, mean of forcing (modes); entering: by air, star, heat, cold (zones, modes); rows: mean air,
+    controlled (zones, modes) and bases the same by forcing and gains (hours, zones); response (6, zones,
+    zones) in K/W: mean by air, heat, cold, then controlled by the same; air: conductance to outdoors, less
+    what drawn shades take from the windows' (hours, zones), outdoor temperature, J/m3K; controls: set-
+    points (hours, zones), -inf and inf where off, limits (zones); opened: zone, wind (hours, openings),
+    stack, open above, close below, open; carried over and changed: modes, states, room air; out, empty
+    where not wanted: mean air, power, air heat (hours, zones), opening flow, mean modes (hours, modes);
+    where those are not wanted, their sum (modes).
     """
     air_w_k, outdoor_c, heat_per_flow = air
     z, state, room_c = carried
@@ -279,7 +280,7 @@ def step_hours(
     zones, wanted, unsettled = state.shape[0], out_mean.shape[0] > 0, 0
     square = (zones, zones)
     coupled = (
-        np.full(zones, -1.0), np.empty(square), np.empty(square), np.empty(square), np.empty(square),
+        np.full(zones, np.nan), np.empty(square), np.empty(square), np.empty(square), np.empty(square),
         np.empty(square),
     )  # fmt: skip
     spare = (np.empty(zones, dtype=np.int64), np.empty(square), np.empty((zones, 1)))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from retrofit_desk.physics import airflow
 from retrofit_desk.physics.description import Emitter, House
+from retrofit_desk.physics.drawn_shades import kept_w_k
 from retrofit_desk.physics.forcing import FabricForcing, fabric_forcing, lit_parts
 from retrofit_desk.physics.network import (
     AIR_DENSITY_SEA_LEVEL_KG_M3,
@@ -203,6 +204,7 @@ class Run:
     air_c: Array
     power_w: Array
     outdoor_air_w: Array
+    shades_w: Array  # kept from the windows' loss by drawn shades
     opening_m3_s: Array
     air: airflow.OutdoorAir
     gains_w: Array
@@ -224,6 +226,7 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
     kernel = _kernel(model, entry)
     house, weather, zones = model.house, model.weather, len(model.house.zones)
     air, opened = airflow.outdoor_air(house, weather), airflow.openings(house, weather)
+    kept = kept_w_k(house, tuple(sun.incident_w_m2 for sun in model.forcing.sun.windows), weather)
     gains = _gains(model, air.fan_heat_w)
     modes, doors = len(kernel.decay), len(opened.zone)
     z = model.modes.to_modes @ np.full(model.network.size, FIRST_GUESS_C)
@@ -236,7 +239,7 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
         (kernel.mean_row, kernel.control_row),
         _bases(model, kernel, *gains),
         kernel.response,
-        (air.heat_m3_s * model.air_heat_j_m3k, weather.temp_c, model.air_heat_j_m3k),
+        (air.heat_m3_s * model.air_heat_j_m3k - kept, weather.temp_c, model.air_heat_j_m3k),
         (*_set_points(house), entry.limit_heat_w, entry.limit_cold_w),
         (opened.zone, opened.wind, opened.stack, opened.open_above_c, opened.close_below_c, is_open),
         (z, state, np.full(zones, FIRST_GUESS_C)),
@@ -255,11 +258,13 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
     unsettled = int(step_hours(HOURS, *steps, (*out, keep, total)))
     if keep_states:
         total = keep.sum(axis=0)
+    shades_w = kept * (mean - weather.temp_c[:, None])
     entries = _entered(model, entry, air_w + gains[0], gains[1], power)
     return Run(
-        out[0],
-        out[1],
-        out[2],
+        mean,
+        power,
+        air_w - shades_w,
+        shades_w,
         out[3],
         air,
         gains[0] + gains[1],

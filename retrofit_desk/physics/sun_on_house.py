@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.description import Site, Surface, Window
-from retrofit_desk.physics.elements import Blind, GlazingPart, Schedule
+from retrofit_desk.physics.drawn_shades import drawn
+from retrofit_desk.physics.elements import GlazingPart
 from retrofit_desk.physics.network import glass_conductance_w_m2k
 from retrofit_desk.physics.optics import window_optics
-from retrofit_desk.physics.schedules import hourly
 from retrofit_desk.physics.shading import Rectangle, diffuse_left, plane_axes, shaded_fraction
 from retrofit_desk.physics.skyline import Skyline, skyline
 from retrofit_desk.physics.sun import PlaneSun, path_of, plane_sun
@@ -168,21 +168,14 @@ def _sun_on_window(
     optics = window_optics(glazing, rated, glass_conductance_w_m2k(glazing))
     direct, diffuse = _direct(plane, line, shade), _diffuse(plane, line, shade)
     area = window.area_m2 * (1.0 - window.frame_fraction)
-    drawn = 1.0 if window.blind is None else _blind_factor(window.blind, direct + diffuse, weather)
+    left: Array | float = 1.0
+    if (blind := window.blind) is not None:
+        left = 1.0 - drawn(blind, direct + diffuse, weather) * (1.0 - blind.solar_factor)
     parts = [
-        (direct * at + diffuse * even) * area * drawn
+        (direct * at + diffuse * even) * area * left
         for at, even in zip(optics.at(plane.cos_incidence), optics.hemispherical, strict=True)
     ]
     through, _, inner = optics.hemispherical
     tabulated = glazing.kind == "angles" and bool(glazing.absorptance_inner)
     holds = inner if glazing.kind == "panes" or tabulated else 0.0
     return SunOnWindow(number, direct + diffuse, parts[0], parts[1], parts[2], through, holds)
-
-
-def _blind_factor(blind: Blind, incident_w_m2: Array, weather: WeatherYear) -> Array:
-    if isinstance(blind.drawn, float | Schedule):
-        drawn = hourly(blind.drawn, off=0.0)
-    else:
-        bright = incident_w_m2 > blind.sun_above_w_m2
-        drawn = (bright & (weather.temp_c > blind.outdoor_above_c)).astype(float)
-    return 1.0 - drawn * (1.0 - blind.solar_factor)
