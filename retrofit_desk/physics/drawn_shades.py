@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 
 def drawn(blind: Blind, incident_w_m2: Array, weather: WeatherYear) -> Array:
-    """1 drawn, 0 open, (8760,): by the clock or by the sun on the glass, and after dark where it is so used."""
+    """1 drawn, 0 open, (8760,): by the clock or the sun on the glass, and after dark where it is so used."""
     if isinstance(blind.drawn, float | Schedule):
         by_day = hourly(blind.drawn, off=0.0)
     else:

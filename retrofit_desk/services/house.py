@@ -18,11 +18,11 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import PATH, MeasureState
+from retrofit_desk.services.house_facts import RoomFacts, facts_of
 from retrofit_desk.services.places import found
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
 from retrofit_desk.values.place import Found
-from retrofit_desk.values.stated import StatedValue
 
 
 class Tint(StrEnum):
@@ -110,20 +110,9 @@ class RoomSheet:
     """One room with its faces and what is done in it."""
 
     id: int
-    name: str
-    kind: str
+    facts: RoomFacts
+    storey_id: int
     storey: str
-    outline_m: tuple[tuple[float, float], ...]
-    floor_area_m2: float
-    height_m: float
-    is_heated: bool
-    is_cooled: bool
-    heating_set_point_c: float | None
-    heating_setback_c: float | None
-    cooling_set_point_c: float | None
-    internal_gain_w: StatedValue[float]
-    air_changes_per_hour: StatedValue[float]
-    notes: str
     load: RoomLoad | None
     design_c: float | None
     surfaces: tuple[SurfaceRow, ...]
@@ -180,20 +169,9 @@ class HouseService:
             load, design_c = self._room_load(session, rooms, room_id)
             return RoomSheet(
                 id=room.id,
-                name=room.name,
-                kind=str(room.kind),
+                facts=facts_of(RoomFacts, room),
+                storey_id=room.storey_id,
                 storey=room.storey.name,
-                outline_m=_outline(room),
-                floor_area_m2=room.floor_area_m2,
-                height_m=room.height_m,
-                is_heated=room.is_heated,
-                is_cooled=room.is_cooled,
-                heating_set_point_c=room.heating_set_point_c,
-                heating_setback_c=room.heating_setback_c,
-                cooling_set_point_c=room.cooling_set_point_c,
-                internal_gain_w=room.stated("internal_gain_w"),
-                air_changes_per_hour=room.stated("air_changes_per_hour"),
-                notes=room.notes,
                 load=load,
                 design_c=design_c,
                 surfaces=tuple(surface_row(one, room) for one in _faces(room, rooms)),

@@ -18,8 +18,8 @@ from retrofit_desk.services.days import today_of
 from retrofit_desk.services.faces_by_plan import lies_free
 from retrofit_desk.services.house import NotRecorded
 from retrofit_desk.services.house_facts import (
+    AGAINST_THE_SUN,
     DRAWN_BY_THE_CLOCK,
-    DRAWN_IN_SUMMER_SUN,
     TO_A_ROOM,
     TO_OUTDOORS,
     Because,
@@ -142,12 +142,18 @@ def _shade_can_be(facts: OpeningFacts) -> None:
     if passes is not None and not 0.0 <= passes <= 1.0:
         raise CannotBe("a share is not below 0 or above 1", where="Sun that the drawn shade lets through")
     by_clock = facts.shade_rule == DRAWN_BY_THE_CLOCK
-    if drawn and (by_clock or facts.shade_rule == DRAWN_IN_SUMMER_SUN) and passes is None:
+    if drawn and (by_clock or facts.shade_rule in AGAINST_THE_SUN) and passes is None:
         raise CannotBe(
             f"a shade {facts.shade_rule} needs the share of the sun that it lets through",
             where="Sun that the drawn shade lets through",
             do="type it, or choose another rule",
         )
+    for word, value in (
+        ("Drawn in sun above", facts.shade_sun_above_w_m2),
+        ("The drawn shade adds", facts.shade_added_resistance_m2k_w),
+    ):
+        if value is not None and value < 0.0:
+            raise CannotBe("it is not below 0", where=word)
     if drawn and by_clock:
         _clock_can_be(facts)
 

@@ -22,8 +22,9 @@ from retrofit_desk.services.house import (
     surface_row,
     touching,
 )
+from retrofit_desk.services.house_facts import OpeningFacts, SurfaceFacts, facts_of
 from retrofit_desk.values.errors import CannotSay, DeskError
-from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.stated import StatedValue
 
 # Air on a cold day where nothing was measured; common practice, no source
 INSIDE_HUMIDITY, OUTSIDE_HUMIDITY = 0.40, 0.80
@@ -76,44 +77,14 @@ class OpeningSheet:
     """A window or door with its label and what shades it."""
 
     id: int
-    name: str
-    kind: str
-    operation: str
-    width_m: float
-    height_m: float
-    sill_m: float
-    count: int
-    u_value_w_m2k: StatedValue[float]
-    shgc: StatedValue[float]
-    panes: int | None
-    coating: str
-    shgc_by_angle: tuple[tuple[float, float], ...]
-    frame: str
-    overhang_depth_m: float
-    overhang_above_head_m: float
-    overhang_left_m: float
-    overhang_right_m: float
-    left_offset_m: float | None
-    reveal_m: float
-    left_fin_depth_m: float
-    left_fin_gap_m: float
-    right_fin_depth_m: float
-    right_fin_gap_m: float
-    hinge: str
-    shade: str
-    shade_solar_factor: float | None
-    shade_rule: str
-    shade_from_hour: int | None
-    shade_to_hour: int | None
-    shade_from_month: int | None
-    shade_to_month: int | None
+    facts: OpeningFacts
     noon: tuple[NoonSunAngle, ...]
     sources: tuple[FactSource, ...]
 
     @property
     def is_glass(self) -> bool:
         """Whether the sun comes through it."""
-        return self.kind in (m.OpeningKind.WINDOW, m.OpeningKind.GLASS_DOOR, m.OpeningKind.SKYLIGHT)
+        return self.facts.kind in (m.OpeningKind.WINDOW, m.OpeningKind.GLASS_DOOR, m.OpeningKind.SKYLIGHT)
 
 
 @dataclass(frozen=True)
@@ -130,17 +101,9 @@ class SurfaceSheet:
     """One face with everything that the drawing and the lists beside it show."""
 
     row: SurfaceRow
+    facts: SurfaceFacts
     room_id: int
     room: str
-    azimuth_deg: float | None
-    tilt_deg: float
-    solar_absorptance: float | None
-    exposed_perimeter_m: float | None
-    depth_below_ground_m: float | None
-    passage_area_m2: float | None
-    boundary: str
-    other_room_id: int | None
-    construction_id: int | None
     construction: str
     construction_source: str
     shared_by: int
@@ -153,7 +116,6 @@ class SurfaceSheet:
     inside: tuple[InsideLine, ...]
     measures: tuple[MeasureTouch, ...]
     sources: tuple[FactSource, ...]
-    notes: str
 
 
 class FaceService:
@@ -173,17 +135,9 @@ class FaceService:
             faces, air, cannot_say = _faces(surface, site)
             return SurfaceSheet(
                 row=surface_row(surface, surface.room),
+                facts=facts_of(SurfaceFacts, surface),
                 room_id=surface.room_id,
                 room=surface.room.name,
-                azimuth_deg=surface.azimuth_deg,
-                tilt_deg=surface.tilt_deg,
-                solar_absorptance=surface.solar_absorptance,
-                exposed_perimeter_m=surface.exposed_perimeter_m,
-                depth_below_ground_m=surface.depth_below_ground_m,
-                passage_area_m2=surface.passage_area_m2,
-                boundary=str(surface.boundary),
-                other_room_id=surface.other_room_id,
-                construction_id=surface.construction_id,
                 construction=construction.name if construction else "",
                 construction_source=construction.source if construction else "",
                 shared_by=_shared_by(session, surface.construction_id),
@@ -196,49 +150,12 @@ class FaceService:
                 inside=_inside(session, surface_id),
                 measures=touching(session, m.MeasurePlace.surface_id == surface_id),
                 sources=sources_of(session, "surface", surface_id),
-                notes=surface.notes,
             )
 
 
 def blank_opening() -> OpeningSheet:
     """What the form of a new window begins with: nothing said, nothing before it."""
-    unknown = StatedValue[float](None, Stated.UNKNOWN)
-    return OpeningSheet(
-        id=0,
-        name="",
-        kind=str(m.OpeningKind.WINDOW),
-        operation=str(m.Operation.FIXED),
-        width_m=0.0,
-        height_m=0.0,
-        sill_m=0.9,
-        count=1,
-        u_value_w_m2k=unknown,
-        shgc=unknown,
-        panes=None,
-        coating="",
-        shgc_by_angle=(),
-        frame=str(m.Frame.OTHER),
-        overhang_depth_m=0.0,
-        overhang_above_head_m=0.0,
-        overhang_left_m=0.0,
-        overhang_right_m=0.0,
-        left_offset_m=None,
-        reveal_m=0.0,
-        left_fin_depth_m=0.0,
-        left_fin_gap_m=0.0,
-        right_fin_depth_m=0.0,
-        right_fin_gap_m=0.0,
-        hinge=str(m.Hinge.NONE),
-        shade=str(m.ShadeKind.NONE),
-        shade_solar_factor=None,
-        shade_rule="",
-        shade_from_hour=None,
-        shade_to_hour=None,
-        shade_from_month=None,
-        shade_to_month=None,
-        noon=(),
-        sources=(),
-    )
+    return OpeningSheet(0, OpeningFacts("", str(m.OpeningKind.WINDOW), 0.0, 0.0), (), ())
 
 
 def _shared_by(session: Session, construction_id: int | None) -> int:
@@ -314,42 +231,8 @@ def _temperatures(surface: m.Surface, air: FaceAir) -> tuple[FaceFigure, ...]:
 
 
 def _opening(session: Session, row: m.Opening, site: m.Site | None) -> OpeningSheet:
-    return OpeningSheet(
-        id=row.id,
-        name=row.name,
-        kind=str(row.kind),
-        operation=str(row.operation),
-        width_m=row.width_m,
-        height_m=row.height_m,
-        sill_m=row.sill_m,
-        count=row.count,
-        u_value_w_m2k=row.stated("u_value_w_m2k"),
-        shgc=row.stated("shgc"),
-        panes=row.panes,
-        coating=row.coating,
-        shgc_by_angle=tuple((angle, share) for angle, share in row.shgc_by_angle or ()),
-        frame=str(row.frame),
-        overhang_depth_m=row.overhang_depth_m,
-        overhang_above_head_m=row.overhang_above_head_m,
-        overhang_left_m=row.overhang_left_m,
-        overhang_right_m=row.overhang_right_m,
-        left_offset_m=row.left_offset_m,
-        reveal_m=row.reveal_m,
-        left_fin_depth_m=row.left_fin_depth_m,
-        left_fin_gap_m=row.left_fin_gap_m,
-        right_fin_depth_m=row.right_fin_depth_m,
-        right_fin_gap_m=row.right_fin_gap_m,
-        hinge=str(row.hinge),
-        shade=str(row.shade),
-        shade_solar_factor=row.shade_solar_factor,
-        shade_rule=row.shade_rule,
-        shade_from_hour=row.shade_from_hour,
-        shade_to_hour=row.shade_to_hour,
-        shade_from_month=row.shade_from_month,
-        shade_to_month=row.shade_to_month,
-        noon=_noon(row.surface, site),
-        sources=sources_of(session, "opening", row.id),
-    )
+    sources = sources_of(session, "opening", row.id)
+    return OpeningSheet(row.id, facts_of(OpeningFacts, row), _noon(row.surface, site), sources)
 
 
 def _noon(surface: m.Surface, site: m.Site | None) -> tuple[NoonSunAngle, ...]:

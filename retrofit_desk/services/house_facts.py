@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from typing import Any, TypeVar
 
-from retrofit_desk.estimate.sun_from_records import COATINGS, DRAWN_BY_THE_CLOCK, DRAWN_IN_SUMMER_SUN
+from retrofit_desk.estimate.sun_from_records import (
+    AGAINST_THE_SUN,
+    BY_NIGHT,
+    COATINGS,
+    DRAWN_BY_NIGHT,
+    DRAWN_BY_THE_CLOCK,
+    DRAWN_IN_SUMMER_SUN,
+    DRAWN_IN_SUN_AND_BY_NIGHT,
+)
+from retrofit_desk.physics.elements import Blind
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.values.stated import Stated, StatedValue
 
-__all__ = ["DRAWN_BY_THE_CLOCK", "DRAWN_IN_SUMMER_SUN", "Certainty"]
+__all__ = ["AGAINST_THE_SUN", "BY_NIGHT", "DRAWN_BY_NIGHT", "DRAWN_BY_THE_CLOCK", "Certainty"]
 
 
 class CannotBe(DeskError):
@@ -75,8 +86,14 @@ OPERATIONS = tuple(str(one) for one in m.Operation)
 HINGES = tuple(str(one) for one in m.Hinge)
 FRAMES = tuple(str(one) for one in m.Frame)
 SHADES = tuple(str(one) for one in m.ShadeKind)
-SHADE_RULES = (DRAWN_IN_SUMMER_SUN, DRAWN_BY_THE_CLOCK, "drawn by night", "")
+_PAIRS = ("outline", "shgc_by_angle")
+SHADE_RULES = (DRAWN_IN_SUMMER_SUN, DRAWN_BY_NIGHT, DRAWN_IN_SUN_AND_BY_NIGHT, DRAWN_BY_THE_CLOCK, "")
 GLASS_COATINGS = ("", *COATINGS)
+USUAL_SUN_ABOVE_W_M2: float = Blind.model_fields["sun_above_w_m2"].default
+USUAL_OUTDOOR_ABOVE_C: float = Blind.model_fields["outdoor_above_c"].default
+
+
+_UNKNOWN = StatedValue[float](None, Stated.UNKNOWN)
 
 
 @dataclass(frozen=True)
@@ -87,33 +104,36 @@ class OpeningFacts:
     kind: str
     width_m: float
     height_m: float
-    sill_m: float
-    count: int
-    u_value_w_m2k: StatedValue[float]
-    shgc: StatedValue[float]
-    panes: int | None
-    coating: str
-    shgc_by_angle: tuple[tuple[float, float], ...]
-    overhang_depth_m: float
-    overhang_above_head_m: float
-    overhang_left_m: float
-    overhang_right_m: float
-    left_offset_m: float | None
-    reveal_m: float
-    left_fin_depth_m: float
-    left_fin_gap_m: float
-    right_fin_depth_m: float
-    right_fin_gap_m: float
-    operation: str
-    hinge: str
-    frame: str
-    shade: str
-    shade_solar_factor: float | None
-    shade_rule: str
-    shade_from_hour: int | None
-    shade_to_hour: int | None
-    shade_from_month: int | None
-    shade_to_month: int | None
+    sill_m: float = 0.9
+    count: int = 1
+    u_value_w_m2k: StatedValue[float] = _UNKNOWN
+    shgc: StatedValue[float] = _UNKNOWN
+    panes: int | None = None
+    coating: str = ""
+    shgc_by_angle: tuple[tuple[float, float], ...] = ()
+    overhang_depth_m: float = 0.0
+    overhang_above_head_m: float = 0.0
+    overhang_left_m: float = 0.0
+    overhang_right_m: float = 0.0
+    left_offset_m: float | None = None
+    reveal_m: float = 0.0
+    left_fin_depth_m: float = 0.0
+    left_fin_gap_m: float = 0.0
+    right_fin_depth_m: float = 0.0
+    right_fin_gap_m: float = 0.0
+    operation: str = str(m.Operation.FIXED)
+    hinge: str = str(m.Hinge.NONE)
+    frame: str = str(m.Frame.OTHER)
+    shade: str = str(m.ShadeKind.NONE)
+    shade_solar_factor: float | None = None
+    shade_rule: str = ""
+    shade_from_hour: int | None = None
+    shade_to_hour: int | None = None
+    shade_from_month: int | None = None
+    shade_to_month: int | None = None
+    shade_sun_above_w_m2: float | None = None
+    shade_outdoor_above_c: float | None = None
+    shade_added_resistance_m2k_w: float | None = None
 
 
 @dataclass(frozen=True)
@@ -135,3 +155,22 @@ class ConstructionChoice:
 
     id: int
     name: str
+
+
+F = TypeVar("F", RoomFacts, SurfaceFacts, OpeningFacts)
+
+
+def facts_of(kind: type[F], row: m.Base) -> F:
+    """What is recorded, as it can be told again."""
+    return kind(**{field.name: _told(row, field.name) for field in fields(kind)})
+
+
+def _told(row: m.Base, column: str) -> Any:
+    if "word" in row.__table__.columns[column].info:
+        return row.stated(column)
+    value = getattr(row, column)
+    if isinstance(value, StrEnum):
+        return str(value)
+    if column in _PAIRS:
+        return tuple((first, second) for first, second in value or ())
+    return value

@@ -119,8 +119,8 @@ def test_a_room_changed_in_its_form_is_one_undo_step(
     dialog._gain.set_stated(StatedValue(None, Stated.NOT_STATED))
     dialog.accept()
     after = sample_desk.service(HouseService).room(DEN)
-    assert after.floor_area_m2 == pytest.approx(430 * 0.3048**2)
-    assert after.internal_gain_w == StatedValue(None, Stated.NOT_STATED)
+    assert after.facts.floor_area_m2 == pytest.approx(430 * 0.3048**2)
+    assert after.facts.internal_gain_w == StatedValue(None, Stated.NOT_STATED)
     assert sample_desk.project.undo_title == "Change Den"
 
 
@@ -486,7 +486,7 @@ def test_a_room_on_which_the_record_leans_stays_and_says_why(page: HousePage, sa
     sample_desk.notices.told.connect(lambda line, _needs_owner: lines.append(line))
     page.show_item(Place(PageKey.HOUSE, "room", LIVING))
     page.room.take_room_out()
-    assert page.desk.service(HouseService).room(LIVING).name == "Living room"
+    assert page.desk.service(HouseService).room(LIVING).facts.name == "Living room"
     assert len(lines) == 1
     assert "Living room" in lines[0]
 

@@ -138,3 +138,27 @@ def test_all_of_it_is_written_into_a_house_file_and_read_again(sample_project: P
     again = parse_house(house.model_dump_json(), where="house")
     assert again == house
     assert again.site != Site()
+
+
+def test_a_shade_drawn_by_night_keeps_in_what_is_recorded_and_takes_no_sun(sample_project: Project) -> None:
+    curtain = {"shade": m.ShadeKind.CURTAIN, "shade_solar_factor": 0.7, "shade_rule": "drawn by night"}
+    keeps = {"shade_added_resistance_m2k_w": 0.12}
+    blind = window_of(described(sample_project, **curtain, **keeps)).blind
+    assert blind == Blind(
+        side="interior", solar_factor=1.0, added_resistance_m2k_w=0.12, by_night=True, drawn=0.0
+    )
+    unknown = window_of(described(sample_project, **curtain, shade_added_resistance_m2k_w=None)).blind
+    assert unknown is not None
+    assert unknown.added_resistance_m2k_w == 0.0
+
+
+def test_limits_of_the_sun_rule_are_the_owner_s_where_told(sample_project: Project) -> None:
+    screen = {"shade": m.ShadeKind.OUTSIDE_SCREEN, "shade_solar_factor": 0.2}
+    rule = {"shade_rule": "drawn in summer sun and by night"}
+    limits = {"shade_sun_above_w_m2": 120.0, "shade_outdoor_above_c": 16.0}
+    told = window_of(described(sample_project, **screen, **rule, **limits)).blind
+    assert told is not None
+    assert (told.sun_above_w_m2, told.outdoor_above_c, told.by_night, told.drawn) == (120.0, 16.0, True, None)
+    usual = window_of(described(sample_project, shade_sun_above_w_m2=None, shade_outdoor_above_c=None)).blind
+    assert usual is not None
+    assert (usual.sun_above_w_m2, usual.outdoor_above_c) == (200.0, 20.0)

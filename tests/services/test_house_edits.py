@@ -7,93 +7,18 @@ import pytest
 from retrofit_desk.estimate.from_records import house_of
 from retrofit_desk.physics.elements import Fin
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.house import HouseService, RoomSheet
+from retrofit_desk.services.house import HouseService
 from retrofit_desk.services.house_edits import HouseEditService
-from retrofit_desk.services.house_faces import FaceService, OpeningSheet, SurfaceSheet
+from retrofit_desk.services.house_faces import FaceService, SurfaceSheet
 from retrofit_desk.services.house_facts import (
     Because,
     CannotBe,
     Certainty,
     LayerFacts,
-    OpeningFacts,
-    RoomFacts,
-    SurfaceFacts,
 )
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TAPE = Because(Certainty.MEASURED, "tape")
-
-
-def room_facts(sheet: RoomSheet) -> RoomFacts:
-    return RoomFacts(
-        sheet.name,
-        sheet.kind,
-        sheet.outline_m,
-        sheet.floor_area_m2,
-        sheet.height_m,
-        sheet.is_heated,
-        sheet.is_cooled,
-        sheet.heating_set_point_c,
-        sheet.heating_setback_c,
-        sheet.cooling_set_point_c,
-        sheet.internal_gain_w,
-        sheet.air_changes_per_hour,
-        sheet.notes,
-    )
-
-
-def surface_facts(sheet: SurfaceSheet) -> SurfaceFacts:
-    return SurfaceFacts(
-        sheet.row.name,
-        sheet.row.kind,
-        sheet.boundary,
-        sheet.other_room_id,
-        sheet.row.area_m2,
-        sheet.azimuth_deg,
-        sheet.tilt_deg,
-        sheet.construction_id,
-        sheet.solar_absorptance,
-        sheet.exposed_perimeter_m,
-        sheet.depth_below_ground_m,
-        sheet.passage_area_m2,
-        sheet.notes,
-    )
-
-
-def opening_facts(sheet: OpeningSheet) -> OpeningFacts:
-    return OpeningFacts(
-        sheet.name,
-        sheet.kind,
-        sheet.width_m,
-        sheet.height_m,
-        sheet.sill_m,
-        sheet.count,
-        sheet.u_value_w_m2k,
-        sheet.shgc,
-        sheet.panes,
-        sheet.coating,
-        sheet.shgc_by_angle,
-        sheet.overhang_depth_m,
-        sheet.overhang_above_head_m,
-        sheet.overhang_left_m,
-        sheet.overhang_right_m,
-        sheet.left_offset_m,
-        sheet.reveal_m,
-        sheet.left_fin_depth_m,
-        sheet.left_fin_gap_m,
-        sheet.right_fin_depth_m,
-        sheet.right_fin_gap_m,
-        sheet.operation,
-        sheet.hinge,
-        sheet.frame,
-        sheet.shade,
-        sheet.shade_solar_factor,
-        sheet.shade_rule,
-        sheet.shade_from_hour,
-        sheet.shade_to_hour,
-        sheet.shade_from_month,
-        sheet.shade_to_month,
-    )
 
 
 def layer_facts(sheet: SurfaceSheet) -> tuple[LayerFacts, ...]:
@@ -114,9 +39,9 @@ def layer_facts(sheet: SurfaceSheet) -> tuple[LayerFacts, ...]:
 def test_a_changed_area_says_who_measured_it_and_is_one_undo_step(sample_project: Project) -> None:
     house, edits = HouseService(sample_project), HouseEditService(sample_project)
     before = house.room(1)
-    edits.change_room(1, replace(room_facts(before), floor_area_m2=40.0), TAPE)
+    edits.change_room(1, replace(before.facts, floor_area_m2=40.0), TAPE)
     after = house.room(1)
-    assert after.floor_area_m2 == 40.0
+    assert after.facts.floor_area_m2 == 40.0
     assert [(one.column, one.certainty, one.source) for one in after.sources] == [
         ("floor_area_m2", Certainty.MEASURED, "tape")
     ]
@@ -128,7 +53,7 @@ def test_a_changed_area_says_who_measured_it_and_is_one_undo_step(sample_project
 def test_nothing_changed_leaves_no_step(sample_project: Project) -> None:
     before = sample_project.undo_title
     sheet = HouseService(sample_project).room(1)
-    HouseEditService(sample_project).change_room(1, room_facts(sheet), TAPE)
+    HouseEditService(sample_project).change_room(1, sheet.facts, TAPE)
     assert sample_project.undo_title == before
 
 
@@ -137,21 +62,17 @@ def test_a_u_value_can_be_each_of_the_four(sample_project: Project, word: Stated
     faces = FaceService(sample_project)
     door = faces.sheet(1).openings[0]
     missing = StatedValue[float](None, word)
-    HouseEditService(sample_project).change_opening(
-        door.id, replace(opening_facts(door), u_value_w_m2k=missing), TAPE
-    )
-    assert faces.sheet(1).openings[0].u_value_w_m2k == missing
+    HouseEditService(sample_project).change_opening(door.id, replace(door.facts, u_value_w_m2k=missing), TAPE)
+    assert faces.sheet(1).openings[0].facts.u_value_w_m2k == missing
 
 
 def test_windows_larger_than_their_wall_are_refused_and_nothing_is_kept(sample_project: Project) -> None:
     faces, edits = FaceService(sample_project), HouseEditService(sample_project)
     before = faces.sheet(1)
     with pytest.raises(CannotBe, match="larger than the face"):
-        edits.change_opening(
-            before.openings[0].id, replace(opening_facts(before.openings[0]), width_m=30.0), TAPE
-        )
+        edits.change_opening(before.openings[0].id, replace(before.openings[0].facts, width_m=30.0), TAPE)
     with pytest.raises(CannotBe, match="larger than the face"):
-        edits.change_surface(1, replace(surface_facts(before), area_m2=1.0), TAPE)
+        edits.change_surface(1, replace(before.facts, area_m2=1.0), TAPE)
     assert faces.sheet(1) == before
 
 
@@ -200,7 +121,7 @@ def test_what_moves_and_stands_before_a_window_reaches_the_engine(sample_project
     faces = FaceService(sample_project)
     window = faces.sheet(1).openings[1]
     facts = replace(
-        opening_facts(window),
+        window.facts,
         operation="casement",
         hinge="left",
         left_fin_depth_m=0.5,
@@ -211,7 +132,7 @@ def test_what_moves_and_stands_before_a_window_reaches_the_engine(sample_project
     )
     HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
     seen = faces.sheet(1).openings[1]
-    assert (seen.operation, seen.hinge, seen.shade) == ("casement", "left", "awning")
+    assert (seen.facts.operation, seen.facts.hinge, seen.facts.shade) == ("casement", "left", "awning")
     with sample_project.session() as session:
         house = house_of(session)
     part = next(
@@ -227,9 +148,7 @@ def test_what_moves_and_stands_before_a_window_reaches_the_engine(sample_project
 
 def test_a_summer_shade_without_what_it_lets_through_is_refused(sample_project: Project) -> None:
     window = FaceService(sample_project).sheet(1).openings[1]
-    facts = replace(
-        opening_facts(window), shade="awning", shade_solar_factor=None, shade_rule="drawn in summer sun"
-    )
+    facts = replace(window.facts, shade="awning", shade_solar_factor=None, shade_rule="drawn in summer sun")
     with pytest.raises(CannotBe, match="share of the sun"):
         HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
 
@@ -247,14 +166,14 @@ COURSE = ((0.0, 0.58), (40.0, 0.55), (60.0, 0.45))
 def test_glass_and_the_clock_of_a_shade_are_recorded_in_one_undo_step(sample_project: Project) -> None:
     faces, edits = FaceService(sample_project), HouseEditService(sample_project)
     before = faces.sheet(1).openings[1]
-    facts = replace(opening_facts(before), **CLOCK, coating="low-e", shgc_by_angle=COURSE, shade_from_month=5)
+    facts = replace(before.facts, **CLOCK, coating="low-e", shgc_by_angle=COURSE, shade_from_month=5)
     facts = replace(facts, shade_to_month=9)
     edits.change_opening(before.id, facts, TAPE)
     after = faces.sheet(1).openings[1]
-    assert opening_facts(after) == facts
+    assert after.facts == facts
     assert {"coating", "shgc_by_angle", "shade_from_hour"} <= {one.column for one in after.sources}
     edits.change_opening(before.id, replace(facts, shgc_by_angle=(), coating=""), TAPE)
-    assert faces.sheet(1).openings[1].shgc_by_angle == ()
+    assert faces.sheet(1).openings[1].facts.shgc_by_angle == ()
     sample_project.undo()
     assert faces.sheet(1).openings[1] == after
     sample_project.undo()
@@ -278,7 +197,7 @@ def test_a_clock_or_a_course_that_cannot_be_is_refused(
     sample_project: Project, wrong: dict[str, object], says: str
 ) -> None:
     window = FaceService(sample_project).sheet(1).openings[1]
-    facts = replace(opening_facts(window), **CLOCK | wrong)  # type: ignore[arg-type]
+    facts = replace(window.facts, **CLOCK | wrong)  # type: ignore[arg-type]
     with pytest.raises(CannotBe, match=says):
         HouseEditService(sample_project).change_opening(window.id, facts, TAPE)
     assert FaceService(sample_project).sheet(1).openings[1] == window

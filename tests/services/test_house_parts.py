@@ -19,7 +19,7 @@ from retrofit_desk.services.house_taking_out import HouseTakingOutService
 from retrofit_desk.services.new_house import Foundation, describe_new_house
 from retrofit_desk.services.plan_shapes import Rectangle, Side, covered_m2, rectangle_of, touching_m
 from retrofit_desk.values.stated import Stated, StatedValue
-from tests.services.test_house_edits import TAPE, opening_facts, surface_facts
+from tests.services.test_house_edits import TAPE
 from tests.services.test_new_house import answers
 
 TODAY = date(2026, 11, 25)
@@ -100,10 +100,10 @@ def test_an_added_room_reaches_the_engine(new_house: Project) -> None:
     before = engine_house(new_house)
     parts = HousePartService(new_house)
     added = parts.add_room(main_storey(new_house), a_sunroom(new_house), TAPE, faces_by_plan=False)
-    wall = surface_facts(FaceService(new_house).sheet(HouseService(new_house).room(1).surfaces[0].id))
+    wall = FaceService(new_house).sheet(HouseService(new_house).room(1).surfaces[0].id).facts
     face = parts.add_surface(added, replace(wall, name="Glass wall", area_m2=7.0, azimuth_deg=90.0), TAPE)
     window = FaceService(new_house).sheet(HouseService(new_house).room(1).surfaces[0].id).openings[0]
-    parts.add_opening(face, replace(opening_facts(window), name="Big window", count=1), TAPE)
+    parts.add_opening(face, replace(window.facts, name="Big window", count=1), TAPE)
     after = engine_house(new_house)
     assert {zone.name for zone in after.zones} - {zone.name for zone in before.zones} == {"sunroom"}
     (made,) = [one for one in after.surfaces if one.zone == "sunroom"]
@@ -132,7 +132,7 @@ def test_rooms_are_not_laid_on_each_other(new_house: Project) -> None:
 def test_a_face_that_cannot_be_is_not_added(
     new_house: Project, changes: dict[str, object], said: str
 ) -> None:
-    wall = surface_facts(FaceService(new_house).sheet(HouseService(new_house).room(1).surfaces[0].id))
+    wall = FaceService(new_house).sheet(HouseService(new_house).room(1).surfaces[0].id).facts
     facts: SurfaceFacts = replace(wall, name="Another", **changes)  # type: ignore[arg-type]
     before = new_house.undo_title
     with pytest.raises(CannotBe, match=said):
@@ -195,14 +195,14 @@ def test_a_divided_room_loses_as_much_as_before(new_house: Project, side: Side) 
         sum(z.floor_area_m2 or 0.0 for z in before.zones)
     )
     new, rest = HouseService(new_house).room(new_id), HouseService(new_house).room(1)
-    assert old.internal_gain_w.value == pytest.approx(
-        (new.internal_gain_w.value or 0.0) + (rest.internal_gain_w.value or 0.0)
+    assert old.facts.internal_gain_w.value == pytest.approx(
+        (new.facts.internal_gain_w.value or 0.0) + (rest.facts.internal_gain_w.value or 0.0)
     )
-    assert covered_m2(rectangle_of(new.outline_m) or Rectangle(0, 0, 0, 0), rest.outline_m) == pytest.approx(
-        0
-    )
+    assert covered_m2(
+        rectangle_of(new.facts.outline) or Rectangle(0, 0, 0, 0), rest.facts.outline
+    ) == pytest.approx(0)
     between = next(one for one in new.surfaces if one.name == "Wall to Main level")
-    assert FaceService(new_house).sheet(between.id).passage_area_m2 == 1.9
+    assert FaceService(new_house).sheet(between.id).facts.passage_area_m2 == 1.9
     assert len(after.air_paths) == 1
     with new_house.session() as session:
         case_of(session)

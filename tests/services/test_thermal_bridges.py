@@ -29,7 +29,7 @@ def test_a_bridge_adds_its_length_by_psi_to_the_design_load(sample_project: Proj
     # ENV-16: form of ISO 13789, H = sum U A + sum psi l (from memory)
     house, bridges = HouseService(sample_project), ThermalBridgeService(sample_project)
     before = house.load()
-    inside_c = house.room(wall.room_id).heating_set_point_c
+    inside_c = house.room(wall.room_id).facts.heating_set_point_c
     assert inside_c is not None
     bridges.add(wall.id, EAVE)
     after = house.load()

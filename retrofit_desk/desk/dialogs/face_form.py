@@ -160,22 +160,7 @@ class SurfaceDialog(_FaceForm):
     def __init__(self, desk: Desk, parent: QWidget | None, sheet: SurfaceSheet) -> None:
         super().__init__(desk, parent, f"surface:{sheet.row.id}", f"Change {sheet.row.name}, {sheet.room}")
         self._sheet = sheet
-        facts = SurfaceFacts(
-            name=sheet.row.name,
-            kind=sheet.row.kind,
-            boundary=sheet.boundary,
-            other_room_id=sheet.other_room_id,
-            area_m2=sheet.row.area_m2,
-            azimuth_deg=sheet.azimuth_deg,
-            tilt_deg=sheet.tilt_deg,
-            construction_id=sheet.construction_id,
-            solar_absorptance=sheet.solar_absorptance,
-            exposed_perimeter_m=sheet.exposed_perimeter_m,
-            depth_below_ground_m=sheet.depth_below_ground_m,
-            passage_area_m2=sheet.passage_area_m2,
-            notes=sheet.notes,
-        )
-        self._add_fields(facts, sheet.room_id)
+        self._add_fields(sheet.facts, sheet.room_id)
 
     def record(self) -> None:
         self.desk.service(HouseEditService).change_surface(self._sheet.row.id, self._facts(), self.because())
@@ -185,7 +170,7 @@ class NewFaceDialog(_FaceForm):
     """Adds a face to a room."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, room: RoomSheet) -> None:
-        super().__init__(desk, parent, f"new-face:{room.id}", f"Add a face, {room.name}")
+        super().__init__(desk, parent, f"new-face:{room.id}", f"Add a face, {room.facts.name}")
         self._room = room
         self.surface_id: int | None = None
         self._add_fields(NEW_FACE, room.id)

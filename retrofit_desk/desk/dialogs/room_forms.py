@@ -140,28 +140,13 @@ class RoomDialog(_RoomForm):
     """Changes one room."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, sheet: RoomSheet) -> None:
-        super().__init__(desk, parent, f"room:{sheet.id}", f"Change {sheet.name}")
+        super().__init__(desk, parent, f"room:{sheet.id}", f"Change {sheet.facts.name}")
         self._sheet = sheet
-        self._add_name(sheet.name, sheet.kind)
-        self._add_facts(
-            RoomFacts(
-                sheet.name,
-                sheet.kind,
-                sheet.outline_m,
-                sheet.floor_area_m2,
-                sheet.height_m,
-                sheet.is_heated,
-                sheet.is_cooled,
-                sheet.heating_set_point_c,
-                sheet.heating_setback_c,
-                sheet.cooling_set_point_c,
-                sheet.internal_gain_w,
-                sheet.air_changes_per_hour,
-                sheet.notes,
-            )
-        )
-        shape = rectangle_of(sheet.outline_m)
-        self._has_place = shape is not None or not sheet.outline_m
+        facts = sheet.facts
+        self._add_name(facts.name, facts.kind)
+        self._add_facts(facts)
+        shape = rectangle_of(facts.outline)
+        self._has_place = shape is not None or not facts.outline
         if self._has_place:
             self._add_place(shape)
         else:
@@ -170,7 +155,7 @@ class RoomDialog(_RoomForm):
         self.begin()
 
     def record(self) -> None:
-        outline = self._typed_outline() if self._has_place else self._sheet.outline_m
+        outline = self._typed_outline() if self._has_place else self._sheet.facts.outline
         facts = self._facts(outline, needed(self._area))
         self.desk.service(HouseEditService).change_room(self._sheet.id, facts, self.because())
 
@@ -241,7 +226,7 @@ class DivideRoomDialog(FactsForm):
     """Cuts a new room off one that has four corners."""
 
     def __init__(self, desk: Desk, parent: QWidget | None, sheet: RoomSheet) -> None:
-        super().__init__(desk, parent, f"divide:{sheet.id}", f"Divide {sheet.name}")
+        super().__init__(desk, parent, f"divide:{sheet.id}", f"Divide {sheet.facts.name}")
         self._sheet = sheet
         self.room_id: int | None = None
         self._name = self.add_line("Name of the new room", "name", "")

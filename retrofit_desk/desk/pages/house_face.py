@@ -180,7 +180,7 @@ class FacePart(QWidget):
         """Undo brings it back."""
         with self._desk.notices.caught():
             self._desk.service(HouseTakingOutService).opening(opening.id)
-            self._desk.notices.tell(f"{opening.name} is taken out. Undo brings it back.")
+            self._desk.notices.tell(f"{opening.facts.name} is taken out. Undo brings it back.")
 
     def _list(self, title: str, lines: list[StackedLine]) -> None:
         stack = StackedList(self._desk, title, "")
@@ -222,51 +222,54 @@ class FacePart(QWidget):
         if sheet.faces_cannot_say:
             lines.append(sheet.faces_cannot_say)
         about = [f"{show(sheet.row.area_m2, Dimension.AREA, units)}, {sheet.row.beyond}"]
-        if sheet.solar_absorptance is not None:
-            about.append(f"takes up {show(sheet.solar_absorptance, Dimension.SHARE, units)} of the sun")
-        if sheet.passage_area_m2 is not None:
-            about.append(f"open passage {show(sheet.passage_area_m2, Dimension.AREA, units)}")
-        if sheet.exposed_perimeter_m is not None:
-            about.append(f"exposed edge {show(sheet.exposed_perimeter_m, Dimension.LENGTH, units)}")
+        if sheet.facts.solar_absorptance is not None:
+            about.append(f"takes up {show(sheet.facts.solar_absorptance, Dimension.SHARE, units)} of the sun")
+        if sheet.facts.passage_area_m2 is not None:
+            about.append(f"open passage {show(sheet.facts.passage_area_m2, Dimension.AREA, units)}")
+        if sheet.facts.exposed_perimeter_m is not None:
+            about.append(f"exposed edge {show(sheet.facts.exposed_perimeter_m, Dimension.LENGTH, units)}")
         if sheet.shared_by > 1:
             about.append(f"{sheet.shared_by} faces are made this way")
         lines.append("; ".join(about) + ".")
         known = certainty_line(sheet.sources)
         source = f"Layers: {sheet.construction_source}." if sheet.construction_source else ""
-        lines += [part for part in (" ".join(one for one in (source, known) if one), sheet.notes) if part]
+        lines += [
+            part for part in (" ".join(one for one in (source, known) if one), sheet.facts.notes) if part
+        ]
         return lines
 
     def _fill_opening(self, opening: OpeningSheet) -> None:
+        facts = opening.facts
         desk, units = self._desk, self._desk.units
-        title = SectionHeading(opening.name, opening.kind)
+        title = SectionHeading(facts.name, facts.kind)
         button = QPushButton("Change …")
-        button.setAccessibleName(f"Change {opening.name}")
+        button.setAccessibleName(f"Change {facts.name}")
         button.clicked.connect(lambda _checked=False: self.change_opening(opening))
         title.row.addWidget(button)
         out = QPushButton("Take out")
-        out.setAccessibleName(f"Take out {opening.name}")
+        out.setAccessibleName(f"Take out {facts.name}")
         out.clicked.connect(lambda _checked=False: self._take_opening_out(opening))
         title.row.addWidget(out)
         self._column.addWidget(title)
         answer = soft_label("")
         answer.hide()
-        if opening.kind == "window":
+        if facts.kind == "window":
             which = QPushButton("Which way should it open?")
-            which.setAccessibleName(f"Which way should {opening.name} open?")
+            which.setAccessibleName(f"Which way should {facts.name} open?")
             which.clicked.connect(lambda _checked=False: self._say_hinge(opening, answer))
             title.row.insertWidget(title.row.count() - 2, which)
         size = (
-            f"{show(opening.width_m, Dimension.LENGTH, units)} wide, "
-            f"{show(opening.height_m, Dimension.LENGTH, units)} high"
+            f"{show(facts.width_m, Dimension.LENGTH, units)} wide, "
+            f"{show(facts.height_m, Dimension.LENGTH, units)} high"
         )
-        many = f"{opening.count} of them, " if opening.count > 1 else ""
-        panes = {None: "panes not counted", 1: "one pane"}.get(opening.panes, f"{opening.panes} panes")
-        frame = "" if opening.frame == "other" else f", {opening.frame} frame"
-        hinge = "" if opening.hinge == "none" else f", hinged at the {opening.hinge} seen from outside"
+        many = f"{facts.count} of them, " if facts.count > 1 else ""
+        panes = {None: "panes not counted", 1: "one pane"}.get(facts.panes, f"{facts.panes} panes")
+        frame = "" if facts.frame == "other" else f", {facts.frame} frame"
+        hinge = "" if facts.hinge == "none" else f", hinged at the {facts.hinge} seen from outside"
         lines = [
-            f"{many}{size}, {opening.operation}{hinge}{frame}, {panes}. "
-            f"U {stated_text(desk, opening.u_value_w_m2k, Dimension.U_VALUE)}, "
-            f"SHGC {stated_text(desk, opening.shgc, Dimension.PLAIN)}.",
+            f"{many}{size}, {facts.operation}{hinge}{frame}, {panes}. "
+            f"U {stated_text(desk, facts.u_value_w_m2k, Dimension.U_VALUE)}, "
+            f"SHGC {stated_text(desk, facts.shgc, Dimension.PLAIN)}.",
             glass_words(desk, opening),
             shade_words(desk, opening),
         ]
@@ -293,7 +296,7 @@ class FacePart(QWidget):
                 if section.suns
                 else "The noon sun cannot be said: the house's place or the wall's direction is missing."
             )
-        picture = Picture(lambda: self._desk.theme, f"{opening.name} and the noon sun")
+        picture = Picture(lambda: self._desk.theme, f"{opening.facts.name} and the noon sun")
         picture.set_drawing(
             lambda canvas: draw_window_sun(canvas, section), lines=17.0, columns=50.0, told=section.told()
         )
@@ -361,7 +364,7 @@ def section_of(name: str, material_key: str, by_resistance: bool) -> Section:
 def sun_section(desk: Desk, opening: OpeningSheet) -> SunSection:
     """The window in section with the noon sun of three days."""
     units = desk.units
-    depth, above = opening.overhang_depth_m, opening.overhang_above_head_m
+    depth, above = opening.facts.overhang_depth_m, opening.facts.overhang_above_head_m
     if depth > 0:
         reach = show(depth, Dimension.LENGTH, units)
         overhang = f"Overhang {reach}, {show(above, Dimension.LENGTH, units)} above the glass"
@@ -373,15 +376,15 @@ def sun_section(desk: Desk, opening: OpeningSheet) -> SunSection:
             noon.profile_angle_deg,
             0.0
             if noon.profile_angle_deg is None
-            else lit_share(opening.height_m, depth, above, noon.profile_angle_deg),
+            else lit_share(opening.facts.height_m, depth, above, noon.profile_angle_deg),
         )
         for noon in opening.noon
     )
     return SunSection(
-        glass_height_m=opening.height_m,
+        glass_height_m=opening.facts.height_m,
         overhang_depth_m=depth,
         overhang_above_m=above,
-        glass_text=f"{show(opening.height_m, Dimension.LENGTH, units)} of glass",
+        glass_text=f"{show(opening.facts.height_m, Dimension.LENGTH, units)} of glass",
         overhang_text=overhang,
         suns=suns,
     )

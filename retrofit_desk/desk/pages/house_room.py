@@ -78,8 +78,8 @@ class RoomPane(ScrollPane):
             self.faces.set_rows((), self._columns())
             self.face.show_face(None)
             return
-        self._heading.set_title(sheet.name)
-        self._heading.set_remark(sheet.storey if sheet.storey != sheet.name else "")
+        self._heading.set_title(sheet.facts.name)
+        self._heading.set_remark(sheet.storey if sheet.storey != sheet.facts.name else "")
         self._facts.setText(self._facts_words(sheet))
         self._load.setText(self._load_words(sheet))
         self._sure.setText(certainty_line(sheet.sources))
@@ -121,7 +121,7 @@ class RoomPane(ScrollPane):
         from retrofit_desk.desk.dialogs.room_forms import StoreyDialog
 
         storeys = self._desk.service(HousePartService).storeys()
-        mine = [one for one in storeys if self._sheet is not None and one.facts.name == self._sheet.storey]
+        mine = [one for one in storeys if self._sheet is not None and one.id == self._sheet.storey_id]
         if mine:
             StoreyDialog(self._desk, self, mine[0]).exec()
 
@@ -146,7 +146,7 @@ class RoomPane(ScrollPane):
             room = self._sheet
             with self._desk.notices.caught():
                 self._desk.service(HouseTakingOutService).room(room.id)
-                self._desk.notices.tell(f"{room.name} is taken out. Undo brings it back.")
+                self._desk.notices.tell(f"{room.facts.name} is taken out. Undo brings it back.")
 
     def add_face(self) -> None:
         """Open the form of a new face of this room."""
@@ -212,31 +212,32 @@ class RoomPane(ScrollPane):
         )
 
     def _facts_words(self, sheet: RoomSheet) -> str:
+        facts = sheet.facts
         desk, units = self._desk, self._desk.units
-        volume = show(sheet.floor_area_m2 * sheet.height_m, Dimension.VOLUME, units)
+        volume = show(facts.floor_area_m2 * facts.height_m, Dimension.VOLUME, units)
         parts = [
-            f"{show(sheet.floor_area_m2, Dimension.AREA, units)} of floor, "
-            f"{show(sheet.height_m, Dimension.LENGTH, units)} high, {volume}."
+            f"{show(facts.floor_area_m2, Dimension.AREA, units)} of floor, "
+            f"{show(facts.height_m, Dimension.LENGTH, units)} high, {volume}."
         ]
-        if sheet.is_heated:
-            night = maybe_text(desk, sheet.heating_setback_c, Dimension.TEMPERATURE, "no setback")
-            kept = maybe_text(desk, sheet.heating_set_point_c, Dimension.TEMPERATURE)
+        if facts.is_heated:
+            night = maybe_text(desk, facts.heating_setback_c, Dimension.TEMPERATURE, "no setback")
+            kept = maybe_text(desk, facts.heating_set_point_c, Dimension.TEMPERATURE)
             parts.append(f"Heated to {kept}; at night {night}.")
         else:
             parts.append("Not heated.")
-        if sheet.is_cooled:
-            parts.append(f"Cooled to {maybe_text(desk, sheet.cooling_set_point_c, Dimension.TEMPERATURE)}.")
+        if facts.is_cooled:
+            parts.append(f"Cooled to {maybe_text(desk, facts.cooling_set_point_c, Dimension.TEMPERATURE)}.")
         else:
             parts.append("Not cooled.")
-        gain = stated_text(desk, sheet.internal_gain_w, Dimension.POWER)
+        gain = stated_text(desk, facts.internal_gain_w, Dimension.POWER)
         parts.append(f"Mean heat of people and machines: {gain}.")
-        if sheet.air_changes_per_hour.is_known:
-            air = stated_text(desk, sheet.air_changes_per_hour, Dimension.AIR_CHANGES)
+        if facts.air_changes_per_hour.is_known:
+            air = stated_text(desk, facts.air_changes_per_hour, Dimension.AIR_CHANGES)
             parts.append(f"Its own air change: {air}.")
         else:
             parts.append("Shares the leaks that the blower door found.")
-        if sheet.notes:
-            parts.append(sheet.notes)
+        if facts.notes:
+            parts.append(facts.notes)
         return " ".join(parts)
 
     def _load_words(self, sheet: RoomSheet) -> str:

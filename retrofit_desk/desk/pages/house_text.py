@@ -9,7 +9,12 @@ from retrofit_desk.desk.widgets.lines import StackedLine
 from retrofit_desk.services.face_changes import FaceThen
 from retrofit_desk.services.house import FactSource, MeasureTouch
 from retrofit_desk.services.house_faces import OpeningSheet
-from retrofit_desk.services.house_facts import DRAWN_BY_THE_CLOCK
+from retrofit_desk.services.house_facts import (
+    AGAINST_THE_SUN,
+    DRAWN_BY_THE_CLOCK,
+    USUAL_OUTDOOR_ABOVE_C,
+    USUAL_SUN_ABOVE_W_M2,
+)
 from retrofit_desk.values.dates import day_text, months_text
 from retrofit_desk.values.quantity import Dimension, number_text, show
 from retrofit_desk.values.stated import StatedValue
@@ -57,6 +62,9 @@ COLUMN_WORDS = {
     "shade_to_hour": "last hour of the shade",
     "shade_from_month": "first month of the shade",
     "shade_to_month": "last month of the shade",
+    "shade_sun_above_w_m2": "sun from which the shade is drawn",
+    "shade_outdoor_above_c": "outdoor temperature from which the shade is drawn",
+    "shade_added_resistance_m2k_w": "what the drawn shade adds",
     "coating": "coating",
     "shgc_by_angle": "SHGC by angle",
     "flow_50pa_m3_s": "flow at 50 Pa",
@@ -80,12 +88,12 @@ def maybe_text(desk: Desk, value: float | None, dimension: Dimension, none: str 
 
 def glass_words(desk: Desk, opening: OpeningSheet) -> str:
     """The coating and the sun at an angle, as far as they are recorded: "Low-e. SHGC by angle: ..."."""
-    words = [f"Glass: {opening.coating}."] if opening.coating else []
-    if opening.shgc_by_angle:
+    words = [f"Glass: {opening.facts.coating}."] if opening.facts.coating else []
+    if opening.facts.shgc_by_angle:
         told = ", ".join(
             f"{number_text(share, Dimension.PLAIN, desk.units, decimals=2)} at "
             f"{show(angle, Dimension.ANGLE, desk.units)}"
-            for angle, share in opening.shgc_by_angle
+            for angle, share in opening.facts.shgc_by_angle
         )
         words.append(f"SHGC by angle, by the maker's sheet: {told}.")
     return " ".join(words)
@@ -93,17 +101,28 @@ def glass_words(desk: Desk, opening: OpeningSheet) -> str:
 
 def shade_words(desk: Desk, opening: OpeningSheet) -> str:
     """The movable shade: what it is, when it is drawn and what it lets through; empty where there is none."""
-    if opening.shade == "none":
+    facts = opening.facts
+    if facts.shade == "none":
         return ""
-    parts = [opening.shade, opening.shade_rule or "not recorded when it is drawn"]
-    if opening.shade_rule == DRAWN_BY_THE_CLOCK:
-        parts.append(f"hours {opening.shade_from_hour} to {opening.shade_to_hour} of standard time")
-        first, last = opening.shade_from_month, opening.shade_to_month
-        parts.append("all year" if first is None or last is None else months_text(first, last))
-    if opening.shade_solar_factor is not None:
+    parts = [facts.shade, facts.shade_rule or "not recorded when it is drawn"]
+    if facts.shade_rule in AGAINST_THE_SUN:
+        sun = USUAL_SUN_ABOVE_W_M2 if facts.shade_sun_above_w_m2 is None else facts.shade_sun_above_w_m2
+        warm = USUAL_OUTDOOR_ABOVE_C if facts.shade_outdoor_above_c is None else facts.shade_outdoor_above_c
         parts.append(
-            f"lets through {show(opening.shade_solar_factor, Dimension.SHARE, desk.units)} of the sun"
+            f"in sun above {show(sun, Dimension.HEAT_FLUX, desk.units)} "
+            f"and above {show(warm, Dimension.TEMPERATURE, desk.units)} outside"
         )
+    if facts.shade_rule == DRAWN_BY_THE_CLOCK:
+        parts.append(f"hours {facts.shade_from_hour} to {facts.shade_to_hour} of standard time")
+        first, last = facts.shade_from_month, facts.shade_to_month
+        parts.append("all year" if first is None or last is None else months_text(first, last))
+    if facts.shade_solar_factor is not None:
+        parts.append(f"lets through {show(facts.shade_solar_factor, Dimension.SHARE, desk.units)} of the sun")
+    if facts.shade_rule and facts.shade_added_resistance_m2k_w is None:
+        parts.append("what it keeps in is not recorded and counts as nothing")
+    elif facts.shade_added_resistance_m2k_w is not None:
+        added = show(facts.shade_added_resistance_m2k_w, Dimension.R_VALUE, desk.units)
+        parts.append(f"adds {added} when drawn")
     return f"Shade: {', '.join(parts)}."
 
 

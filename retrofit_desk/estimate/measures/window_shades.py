@@ -22,6 +22,13 @@ class WindowShades(Inputs):
         description="share of the window's sun that comes in when drawn; exterior about 10 to 20%, "
         "interior 40 to 80% (common practice, no source)",
     )
+    added_resistance_m2k_w: NotNegative = Field(
+        0.0,
+        title="The drawn shade adds",
+        description="with the air behind it, to the window's R-value: loose about R-0.5, tight R-1 and more "
+        "(ISO 10077-1, from memory)",
+    )
+    by_night: bool = Field(False, title="Drawn at night too", description="while the sun is down, all year")
     drawn_hours: tuple[ClockHour, ...] = Field(
         (),
         title="Drawn in the hours (0 to 23)",
@@ -52,6 +59,8 @@ def apply(case: HouseCase, inputs: WindowShades) -> HouseCase:
     blind = Blind(
         side=inputs.side,
         solar_factor=inputs.solar_factor,
+        added_resistance_m2k_w=inputs.added_resistance_m2k_w,
+        by_night=inputs.by_night,
         drawn=on_in(inputs.drawn_hours, inputs.drawn_months) if inputs.drawn_hours else None,
         sun_above_w_m2=inputs.sun_above_w_m2,
         outdoor_above_c=inputs.outdoor_above_c,
