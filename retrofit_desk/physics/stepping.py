@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -218,44 +219,40 @@ class Run:
     unsettled: int
 
 
+class _Steps(NamedTuple):
+    """What the compiled loop takes before its outputs, in its order; `stepper.step_hours` tells each."""
+
+    forcing: Array
+    gains: tuple[Array, Array]
+    modal: tuple[Array, ...]
+    entering: tuple[Array, ...]
+    rows: tuple[Array, Array]
+    bases: tuple[Array, Array]
+    response: Array
+    air: tuple[Array, Array, float]
+    controls: tuple[Array, ...]
+    opened: tuple[NDArray[np.int64] | Array, ...]
+    carried: tuple[NDArray[np.int64] | Array, ...]
+
+
 def step_year(model: Model, *, keep_states: bool = True) -> Run:
     """Step a model through its year from a cyclic January; hourly states cost memory and are optional."""
     from retrofit_desk.physics.stepper import step_hours
 
     entry = _entries(model)
-    kernel = _kernel(model, entry)
     house, weather, zones = model.house, model.weather, len(model.house.zones)
     air, opened = airflow.outdoor_air(house, weather), airflow.openings(house, weather)
     kept = kept_w_k(house, tuple(sun.incident_w_m2 for sun in model.forcing.sun.windows), weather)
     gains = _gains(model, air.fan_heat_w)
-    modes, doors = len(kernel.decay), len(opened.zone)
+    modes, doors = len(model.modes.rates_per_s), len(opened.zone)
     z = model.modes.to_modes @ np.full(model.network.size, FIRST_GUESS_C)
-    state, is_open = np.zeros(zones, dtype=np.int64), np.zeros(doors, dtype=np.int64)
-    steps = (
-        model.forcing.modal,
-        gains,
-        (kernel.decay, kernel.gain, kernel.mean_of_state, kernel.mean_of_forcing),
-        (kernel.air_in, kernel.star_in, kernel.heat_in, kernel.cool_in),
-        (kernel.mean_row, kernel.control_row),
-        _bases(model, kernel, *gains),
-        kernel.response,
-        (air.heat_m3_s * model.air_heat_j_m3k - kept, weather.temp_c, model.air_heat_j_m3k),
-        (*_set_points(house), entry.limit_heat_w, entry.limit_cold_w),
-        (opened.zone, opened.wind, opened.stack, opened.open_above_c, opened.close_below_c, is_open),
-        (z, state, np.full(zones, FIRST_GUESS_C)),
-    )
-    nothing = (*(np.empty((0, zones)) for _ in range(3)), np.empty((0, doors)))
-    repeats, settled = 0, False
-    while repeats < MOST_START_REPEATS and not settled:
-        before = z.copy()
-        step_hours(JANUARY_H, *steps, (*nothing, np.empty((0, modes)), np.empty(modes)))
-        repeats += 1
-        settled = bool(np.abs(model.modes.shape @ (z - before)).max() < START_SETTLED_K)
+    steps = _steps(model, entry, (air.heat_m3_s * model.air_heat_j_m3k - kept, opened), gains, z)
+    repeats, settled = _repeat_january(model, steps, z, doors)
     start, total = z.copy(), np.zeros(modes)
     mean, power, air_w = (np.empty((HOURS, zones)) for _ in range(3))
-    out = (mean, power, air_w, np.zeros((HOURS, doors)))
+    flow = np.zeros((HOURS, doors))
     keep = np.empty((HOURS if keep_states else 0, modes))
-    unsettled = int(step_hours(HOURS, *steps, (*out, keep, total)))
+    unsettled = int(step_hours(HOURS, *steps, (mean, power, air_w, flow, keep, total)))
     if keep_states:
         total = keep.sum(axis=0)
     shades_w = kept * (mean - weather.temp_c[:, None])
@@ -265,7 +262,7 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
         power,
         air_w - shades_w,
         shades_w,
-        out[3],
+        flow,
         air,
         gains[0] + gains[1],
         _seen(model, keep, entries) if keep_states else np.empty((0, len(model.network.seen))),
@@ -277,6 +274,41 @@ def step_year(model: Model, *, keep_states: bool = True) -> Run:
         settled,
         unsettled,
     )
+
+
+def _steps(
+    model: Model, entry: _Entry, by_air: tuple[Array, airflow.Openings], gains: tuple[Array, Array], z: Array
+) -> _Steps:
+    """`by_air`: conductance to outdoors by hour and zone in W/K, and the openings."""
+    kernel, (conductance_w_k, opened) = _kernel(model, entry), by_air
+    zones, is_open = len(model.house.zones), np.zeros(len(opened.zone), dtype=np.int64)
+    return _Steps(
+        model.forcing.modal,
+        gains,
+        (kernel.decay, kernel.gain, kernel.mean_of_state, kernel.mean_of_forcing),
+        (kernel.air_in, kernel.star_in, kernel.heat_in, kernel.cool_in),
+        (kernel.mean_row, kernel.control_row),
+        _bases(model, kernel, *gains),
+        kernel.response,
+        (conductance_w_k, model.weather.temp_c, model.air_heat_j_m3k),
+        (*_set_points(model.house), entry.limit_heat_w, entry.limit_cold_w),
+        (opened.zone, opened.wind, opened.stack, opened.open_above_c, opened.close_below_c, is_open),
+        (z, np.zeros(zones, dtype=np.int64), np.full(zones, FIRST_GUESS_C)),
+    )
+
+
+def _repeat_january(model: Model, steps: _Steps, z: Array, doors: int) -> tuple[int, bool]:
+    """Step January until its end is its beginning; `z` is left there. How often, and whether it settled."""
+    from retrofit_desk.physics.stepper import step_hours
+
+    zones, modes = len(model.house.zones), len(z)
+    nothing = (*(np.empty((0, zones)) for _ in range(3)), np.empty((0, doors)), np.empty((0, modes)))
+    for repeat in range(1, MOST_START_REPEATS + 1):
+        before = z.copy()
+        step_hours(JANUARY_H, *steps, (*nothing, np.empty(modes)))
+        if np.abs(model.modes.shape @ (z - before)).max() < START_SETTLED_K:
+            return repeat, True
+    return MOST_START_REPEATS, False
 
 
 def _entered(

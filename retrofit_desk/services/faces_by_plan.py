@@ -116,14 +116,7 @@ def _walls(room: m.Room, shape: Rectangle, rooms: list[m.Room]) -> tuple[list[_L
 
 
 def _below(room: m.Room, shape: Rectangle, rooms: list[m.Room], open_edge_m: float) -> list[_Laid]:
-    under = _next_to(room, rooms, is_above=False)
-    laid, left_m2 = [], shape.area_m2
-    for other in under:
-        covered = min(covered_m2(shape, outline_of(other)), left_m2)
-        if covered >= LEAST_M2:
-            left_m2 -= covered
-            name = f"Floor over {other.name}"
-            laid.append(_Laid(name, SurfaceKind.FLOOR, to_room(other), covered, 180.0, other=other))
+    laid, left_m2 = _across(room, shape, rooms, SurfaceKind.FLOOR)
     if left_m2 < LEAST_M2:
         return laid
     if room.storey.level_m < NEAR_GROUND_M:
@@ -136,17 +129,25 @@ def _below(room: m.Room, shape: Rectangle, rooms: list[m.Room], open_edge_m: flo
 
 
 def _above(room: m.Room, shape: Rectangle, rooms: list[m.Room]) -> list[_Laid]:
-    over = _next_to(room, rooms, is_above=True)
-    laid, left_m2 = [], shape.area_m2
-    for other in over:
-        covered = min(covered_m2(shape, outline_of(other)), left_m2)
-        if covered >= LEAST_M2:
-            left_m2 -= covered
-            name = f"Ceiling under {other.name}"
-            laid.append(_Laid(name, SurfaceKind.CEILING, to_room(other), covered, 0.0, other=other))
+    laid, left_m2 = _across(room, shape, rooms, SurfaceKind.CEILING)
     if left_m2 >= LEAST_M2:
         laid.append(_Laid("Roof", SurfaceKind.ROOF, Boundary.OUTDOORS, left_m2, 0.0))
     return laid
+
+
+def _across(
+    room: m.Room, shape: Rectangle, rooms: list[m.Room], kind: SurfaceKind
+) -> tuple[list[_Laid], float]:
+    """Floors over, or ceilings under, the rooms of the next storey; what area is left, m2."""
+    is_above = kind is SurfaceKind.CEILING
+    words, tilt_deg = ("Ceiling under", 0.0) if is_above else ("Floor over", 180.0)
+    laid, left_m2 = [], shape.area_m2
+    for other in _next_to(room, rooms, is_above=is_above):
+        covered = min(covered_m2(shape, outline_of(other)), left_m2)
+        if covered >= LEAST_M2:
+            left_m2 -= covered
+            laid.append(_Laid(f"{words} {other.name}", kind, to_room(other), covered, tilt_deg, other=other))
+    return laid, left_m2
 
 
 def _next_to(room: m.Room, rooms: list[m.Room], *, is_above: bool) -> list[m.Room]:
