@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from retrofit_desk.physics.elements import (
+from retrofit_desk.physics.built_layers import as_layers
+from retrofit_desk.physics.films import HeatFlow
+from retrofit_desk.physics.layer_parts import (
     Construction,
     FramedLayerPart,
     LayerPart,
@@ -10,7 +12,6 @@ from retrofit_desk.physics.elements import (
     SolidLayerPart,
 )
 from retrofit_desk.physics.layers import Layer
-from retrofit_desk.physics.network import as_layer
 from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
 
@@ -22,9 +23,12 @@ def construction_of(row: m.Construction) -> Construction:
     return Construction(name=row.name[:80], layers=tuple(layer_part(layer) for layer in row.layers))
 
 
-def layers_of(row: m.Construction) -> tuple[Layer, ...]:
-    """The same for the formulas of resistance and moisture. Raises `CannotSay`."""
-    return tuple(as_layer(part) for part in construction_of(row).layers)
+def layers_of(row: m.Construction, flow: HeatFlow) -> tuple[Layer, ...]:
+    """The same for the formulas of resistance and moisture, in a surface that heat leaves by `flow`.
+
+    Raises `CannotSay`.
+    """
+    return as_layers(construction_of(row).layers, flow, 0.0)
 
 
 def layer_part(row: m.ConstructionLayer) -> LayerPart:

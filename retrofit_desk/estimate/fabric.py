@@ -10,18 +10,8 @@ from pydantic import Field
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, change_named, changed
 from retrofit_desk.estimate.glass import label_glass
 from retrofit_desk.physics.description import ConstantAirChanges, House, Surface, Window
-from retrofit_desk.physics.elements import (
-    Coating,
-    Construction,
-    Course,
-    Fraction,
-    FramedLayerPart,
-    LayerPart,
-    Overhang,
-    Part,
-    Positive,
-    SolidLayerPart,
-)
+from retrofit_desk.physics.elements import Coating, Course, Fraction, Overhang, Part, Positive
+from retrofit_desk.physics.layer_parts import Construction, FramedLayerPart, LayerPart, SolidLayerPart
 
 LEAST_LEAKAGE_SHARE = 0.1
 """No sealing is believed to leave less than this share of a house's own leakage."""

@@ -11,14 +11,8 @@ from numpy.typing import NDArray
 
 from retrofit_desk.estimate.case import HouseCase, OwnFigures, changed
 from retrofit_desk.physics.description import Zone
-from retrofit_desk.physics.elements import (
-    FramedLayerPart,
-    LayerPart,
-    MasslessLayerPart,
-    Schedule,
-    SolidLayerPart,
-    Timed,
-)
+from retrofit_desk.physics.elements import Schedule, Timed
+from retrofit_desk.physics.layer_parts import AirLayerPart, FramedLayerPart, LayerPart, MasslessLayerPart
 from retrofit_desk.physics.plant_description import HeatPumpTank
 from retrofit_desk.physics.plant_machines import Burner, HeatPump, Machine, RatingPoint, Ratings
 
@@ -119,16 +113,14 @@ def _each_layer(case: HouseCase, change: Callable[[LayerPart], LayerPart]) -> Ho
 
 
 def _leakier(layer: LayerPart, share: float) -> LayerPart:
-    """A layer through which `share` times as much heat goes."""
-
-    def plain(one: SolidLayerPart | MasslessLayerPart) -> SolidLayerPart | MasslessLayerPart:
-        if isinstance(one, SolidLayerPart):
-            return changed(one, conductivity_w_mk=one.conductivity_w_mk * share)
-        return changed(one, resistance_m2k_w=one.resistance_m2k_w / share)
-
+    """A layer through which `share` times as much heat goes; still air is what its formula says."""
     if isinstance(layer, FramedLayerPart):
-        return changed(layer, cavity=plain(layer.cavity), framing=plain(layer.framing))
-    return plain(layer)
+        return changed(layer, cavity=_leakier(layer.cavity, share), framing=_leakier(layer.framing, share))
+    if isinstance(layer, AirLayerPart):
+        return layer
+    if isinstance(layer, MasslessLayerPart):
+        return changed(layer, resistance_m2k_w=layer.resistance_m2k_w / share)
+    return changed(layer, conductivity_w_mk=layer.conductivity_w_mk * share)
 
 
 def _set_point(case: HouseCase, z: float) -> HouseCase:

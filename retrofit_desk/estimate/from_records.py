@@ -17,6 +17,7 @@ from retrofit_desk.estimate.plant_from_records import plant_of
 from retrofit_desk.estimate.sun_from_records import blind_of, glazing_of, plates_of, site_of
 from retrofit_desk.physics import description as d
 from retrofit_desk.physics import elements as e
+from retrofit_desk.physics.layer_parts import Construction
 from retrofit_desk.physics.plant_description import HouseholdUse
 from retrofit_desk.physics.ventilation import level_opening_m3_s, tall_opening_m3_s
 from retrofit_desk.records import models as m
@@ -293,7 +294,7 @@ def _ground(row: m.Surface) -> e.Boundary:
     return e.SlabOnGround(exposed_perimeter_m=row.exposed_perimeter_m, floor_area_m2=area_m2)
 
 
-def _construction(row: m.Construction) -> e.Construction:
+def _construction(row: m.Construction) -> Construction:
     """Two constructions may carry the same name, but never the same key."""
     return construction_of(row).model_copy(update={"name": row.key})
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from retrofit_desk.estimate.constructions import layers_of
 from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
 from retrofit_desk.physics.ground import GroundFloor, Soil, heated_basement, slab_on_ground
-from retrofit_desk.physics.layers import AssemblyResistance, assembly_resistance, equivalent_layers
+from retrofit_desk.physics.layers import AssemblyResistance, Layer, assembly_resistance, equivalent_layers
 from retrofit_desk.physics.moisture import Climate, Plane, VaporLayer, planes, sd_of_layer_m
 from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
@@ -38,7 +38,7 @@ def films_of(surface: m.Surface) -> Films:
 def resistance_of(surface: m.Surface) -> AssemblyResistance:
     """Resistance through layers and films, the ground left out. Raises `CannotSay`."""
     films = films_of(surface)
-    return assembly_resistance(layers_of(_construction(surface)), films.inside_m2k_w, films.outside_m2k_w)
+    return assembly_resistance(_layers(surface), films.inside_m2k_w, films.outside_m2k_w)
 
 
 def surface_u_w_m2k(surface: m.Surface) -> float:
@@ -79,7 +79,7 @@ def opaque_area_m2(surface: m.Surface) -> float:
 def layer_resistances_m2k_w(surface: m.Surface) -> tuple[float, ...]:
     """Resistance of each layer, outside to inside, framing counted by the mean of both limits."""
     films = films_of(surface)
-    layers = equivalent_layers(layers_of(_construction(surface)), films.inside_m2k_w, films.outside_m2k_w)
+    layers = equivalent_layers(_layers(surface), films.inside_m2k_w, films.outside_m2k_w)
     return tuple(layer.resistance_m2k_w for layer in layers)
 
 
@@ -109,8 +109,12 @@ def _construction(surface: m.Surface) -> m.Construction:
     return surface.construction
 
 
+def _layers(surface: m.Surface) -> tuple[Layer, ...]:
+    return layers_of(_construction(surface), heat_flow_through(surface.tilt_deg))
+
+
 def _bare_m2k_w(surface: m.Surface) -> float:
-    return assembly_resistance(layers_of(_construction(surface)), 0.0, 0.0).mean_m2k_w
+    return assembly_resistance(_layers(surface), 0.0, 0.0).mean_m2k_w
 
 
 def _ground_floor(surface: m.Surface) -> GroundFloor:

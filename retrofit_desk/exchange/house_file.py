@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
+from retrofit_desk.physics.built_layers import as_layers, built_layers
 from retrofit_desk.physics.description import House
+from retrofit_desk.physics.errors import ImpossibleValue
+from retrofit_desk.physics.films import HeatFlow
+from retrofit_desk.physics.layer_parts import TaperedLayerPart
+from retrofit_desk.physics.network import glass_conductance_w_m2k
 from retrofit_desk.values.errors import CannotSay, DeskError
 
-LAYER_KINDS = {"solid", "massless", "framed"}
+LAYER_KINDS = {"solid", "massless", "air", "tapered", "framed"}
 GLASS_KINDS = {"panes", "angles", "label"}
 BOUNDARY_KINDS = {"outdoors", "fixed_temperature", "slab_on_ground", "basement_ground", "zone", "adiabatic"}
 PLANT_KINDS = {"burner", "resistance", "heat_pump", "outdoor_air", "ground", "well_water", "in_room", "ducts"}
@@ -23,6 +29,7 @@ UNION_STEP = re.compile(r"^(float|constrained-float|function-.*|\w+\[.*\])$")
 OWN_PATH = re.compile(r"^[a-z]\w*(\.\w+)*: ")
 KEPT = "nothing was changed"
 LONGEST_SHOWN = 60
+NO_FILM_M2K_W = 0.0
 
 
 class BadHouse(DeskError):
@@ -51,6 +58,7 @@ def parse_house(text: str, *, where: str) -> House:
     except ValidationError as cause:
         raise BadHouse(_sentence(cause, data), where=where, kept=KEPT) from cause
     _ask_for_what_matters(house, where)
+    _try_formulas(house, where)
     return house
 
 
@@ -78,6 +86,29 @@ def _loaded(text: str, where: str) -> Any:
         raise BadHouse(
             "this is JSON that no house needs (a number too long, or nested too deep)", where=where
         ) from cause
+
+
+def _try_formulas(house: House, where: str) -> None:
+    """Layers and glass that no formula takes, each told with the path of its key. Raises `BadHouse`."""
+    for i, construction in enumerate(house.constructions):
+        for j, layer in enumerate(construction.layers):
+            if not isinstance(layer, TaperedLayerPart):
+                with _told(f"constructions.{i}.layers.{j}", where):
+                    as_layers((layer,), HeatFlow.HORIZONTAL, NO_FILM_M2K_W)
+        with _told(f"constructions.{i}.layers", where):
+            built_layers(construction.layers, HeatFlow.HORIZONTAL, NO_FILM_M2K_W, NO_FILM_M2K_W)
+    for i, glazing in enumerate(house.glazings):
+        with _told(f"glazings.{i}", where):
+            glass_conductance_w_m2k(glazing)
+
+
+@contextmanager
+def _told(key: str, where: str) -> Iterator[None]:
+    try:
+        yield
+    except ImpossibleValue as cause:
+        named = f"{cause.where}: " if cause.where else ""
+        raise BadHouse(f"{key}: {named}{cause.what}", where=where, kept=KEPT, do=cause.do) from cause
 
 
 def _ask_for_what_matters(house: House, where: str) -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from retrofit_desk.physics.built_layers import as_layers, built_u_w_m2k
 from retrofit_desk.physics.description import House, Surface, Window
-from retrofit_desk.physics.elements import Construction, GlazingPart
-from retrofit_desk.physics.layers import AssemblyResistance, assembly_resistance
-from retrofit_desk.physics.network import as_layer, glass_conductance_w_m2k
+from retrofit_desk.physics.elements import GlazingPart
+from retrofit_desk.physics.films import HeatFlow, heat_flow_through
+from retrofit_desk.physics.layer_parts import Construction
+from retrofit_desk.physics.layers import assembly_resistance
+from retrofit_desk.physics.network import glass_conductance_w_m2k
 from retrofit_desk.physics.surface_films import SurfaceFilms, surface_films, window_films
 
 Json = dict[str, object]
@@ -35,10 +38,11 @@ def house_summary(house: House) -> Json:
 
 
 def _construction(construction: Construction) -> Json:
-    found = _resistance(construction, 0.0, 0.0)
+    upright = HeatFlow.HORIZONTAL
+    found = assembly_resistance(as_layers(construction.layers, upright, 0.0), 0.0, 0.0)
     return {
         "name": construction.name,
-        "resistance_m2k_w": found.mean_m2k_w,
+        "resistance_m2k_w": 1.0 / built_u_w_m2k(construction.layers, upright, 0.0, 0.0),
         "parallel_path_m2k_w": found.parallel_path_m2k_w,
         "isothermal_planes_m2k_w": found.isothermal_planes_m2k_w,
     }
@@ -53,7 +57,12 @@ def _surface(surface: Surface, construction: Construction) -> Json:
         "boundary": surface.boundary.kind,
         "area_m2": surface.area_m2,
         "opaque_area_m2": surface.opaque_area_m2,
-        "u_value_w_m2k": 1.0 / _resistance(construction, 1.0 / films.inside, 1.0 / films.outside).mean_m2k_w
+        "u_value_w_m2k": built_u_w_m2k(
+            construction.layers,
+            heat_flow_through(surface.tilt_deg),
+            1.0 / films.inside,
+            1.0 / films.outside,
+        )
         if open_sided
         else None,
     }
@@ -74,7 +83,3 @@ def _window(surface: Surface, window: Window, glazing: GlazingPart) -> Json:
 
 def _tell_a_u_value(films: SurfaceFilms) -> bool:
     return min(films.inside, films.outside) >= WEAKEST_FILM_W_M2K
-
-
-def _resistance(construction: Construction, inside: float, outside: float) -> AssemblyResistance:
-    return assembly_resistance([as_layer(one) for one in construction.layers], inside, outside)

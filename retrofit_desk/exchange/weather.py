@@ -63,6 +63,8 @@ def read_weather(path: Path | str) -> WeatherYear:
         from retrofit_desk.exchange.weather_normals import read_normals
 
         return read_normals(path)
+    if path.stat().st_size == 0:
+        raise BadWeather("the file is empty", where=str(path), kept=KEPT)
     is_epw = path.suffix.lower() == ".epw"
     first_row = 9 if is_epw else 3
     try:

@@ -1,16 +1,13 @@
-"""What the plain layer sum leaves out: gaps, fixings, tapers, slopes and junctions."""
+"""What the plain layer sum leaves out: gaps, fixings and tapers."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 from retrofit_desk.physics.errors import require_between, require_positive
 
 GAP_U_W_M2K = (0.0, 0.01, 0.04)  # ISO 6946:2017, air void annex, levels 0, 1, 2 (from memory)
-SMALL_SHARE = 0.03  # ISO 6946:2017: corrections below 3 % of U may be left out
 
 
 class Taper(StrEnum):
@@ -19,15 +16,6 @@ class Taper(StrEnum):
     RECTANGLE = "rectangle"
     APEX_THICK = "triangle, thickest at its apex"
     APEX_THIN = "triangle, thinnest at its apex"
-
-
-@dataclass(frozen=True)
-class Junction:
-    """A line where parts meet; the loss belongs to one system of dimensions, outside or inside."""
-
-    name: str
-    psi_w_mk: float
-    length_m: float
 
 
 def gap_correction_w_m2k(level: int, layer_m2k_w: float, assembly_m2k_w: float) -> float:
@@ -56,12 +44,6 @@ def fixing_correction_w_m2k(
     return through * (layer_m2k_w / assembly_m2k_w) ** 2
 
 
-def corrected_u_w_m2k(u_value_w_m2k: float, corrections_w_m2k: Sequence[float]) -> float:
-    """U with its corrections, left out where all together stay below 3 % of U. ISO 6946:2017."""
-    added = sum(corrections_w_m2k)
-    return u_value_w_m2k if added < SMALL_SHARE * u_value_w_m2k else u_value_w_m2k + added
-
-
 def tapered_u_w_m2k(shape: Taper, largest_taper_m2k_w: float, rest_m2k_w: float) -> float:
     """Mean U of a taper from 0 to `largest_taper_m2k_w` in series with the rest, films included.
 
@@ -76,18 +58,3 @@ def tapered_u_w_m2k(shape: Taper, largest_taper_m2k_w: float, rest_m2k_w: float)
     if shape is Taper.APEX_THICK:
         return 2.0 / r1 * ((1.0 + r0 / r1) * log - 1.0)
     return 2.0 / r1 * (1.0 - r0 / r1 * log)
-
-
-def slope_area_factor(rise_in_12: float) -> float:
-    """Area of a pitched roof for each unit of plan area; `rise_in_12` as carpenters state the pitch."""
-    return math.sqrt(1.0 + (rise_in_12 / 12.0) ** 2)
-
-
-def slope_angle_deg(rise_in_12: float) -> float:
-    """Tilt of a pitched roof."""
-    return math.degrees(math.atan(rise_in_12 / 12.0))
-
-
-def junction_loss_w_k(junctions: Sequence[Junction]) -> float:
-    """Heat loss coefficient of all junctions. ISO 13789, ISO 14683 (from memory)."""
-    return sum(junction.psi_w_mk * junction.length_m for junction in junctions)

@@ -10,7 +10,6 @@ from retrofit_desk.physics.elements import (
     LARGEST,
     Blind,
     Boundary,
-    Construction,
     Films,
     Fraction,
     GlazingPart,
@@ -23,11 +22,16 @@ from retrofit_desk.physics.elements import (
     Temperature,
     Timed,
 )
+from retrofit_desk.physics.layer_parts import Construction
 from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
 
 LEAST_PSI_W_MK = -1.0
 """No junction takes away more: outside corners of ISO 14683 by outside dimensions reach -0.20, edge
 insulation by ISO 13370 some -0.5 (both from memory)."""
+
+
+LARGEST_FACE_M2, LARGEST_ZONE_M3 = 1e5, 1e6
+"""A hundred houses' worth; more is a value in the wrong unit."""
 
 
 class Window(Part):
@@ -73,7 +77,7 @@ class Surface(Part):
     name: Name = Field(description="what it is called; other keys refer to it by this name")
     zone: Name = Field(description="name of the zone it belongs to")
     construction: Name = Field(description="name of one of `constructions`")
-    area_m2: Positive = Field(description="gross, windows included")
+    area_m2: Annotated[float, Field(gt=0, le=LARGEST_FACE_M2)] = Field(description="gross, windows included")
     tilt_deg: Annotated[float, Field(ge=0, le=180)] = Field(
         90.0,
         description="0 a flat roof, 90 a wall, 180 a floor, seen from inside the zone outward; "
@@ -195,7 +199,7 @@ class Zone(Part):
     """Air that mixes: a room, or several, or an unheated space."""
 
     name: Name = Field(description="what it is called; other keys refer to it by this name")
-    volume_m3: Positive = Field(description="of its air")
+    volume_m3: Annotated[float, Field(gt=0, le=LARGEST_ZONE_M3)] = Field(description="of its air")
     floor_area_m2: Positive | None = Field(None, description="for reading only")
     added_heat_capacity_j_k: NotNegative = Field(0.0, description="furniture, on the air node")
     moisture_capacity_factor: Annotated[float, Field(ge=1)] = Field(
@@ -270,7 +274,7 @@ class Site(Part):
     monthly_ground_reflectance: tuple[Fraction, ...] = Field(
         (), max_length=12, description="twelve values, January first; replace the one"
     )
-    density_factor: Positive | None = Field(
+    density_factor: Annotated[float, Field(ge=0.4, le=1.2)] | None = Field(
         None, description="air density against sea level; None: from the weather file's elevation"
     )
     horizon: tuple[HorizonPoint, ...] = Field((), description="none when missing")

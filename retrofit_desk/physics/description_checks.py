@@ -6,11 +6,13 @@ from collections.abc import Iterable
 from math import inf
 from typing import TYPE_CHECKING
 
-from retrofit_desk.physics.elements import FramedLayerPart, OtherZone, SolidLayerPart
+from retrofit_desk.physics.elements import OtherZone
+from retrofit_desk.physics.layer_parts import FramedLayerPart, SolidLayerPart
 from retrofit_desk.physics.schedules import hourly
 
 if TYPE_CHECKING:
     from retrofit_desk.physics.description import House, Surface, Thermostat, Window, Zone
+    from retrofit_desk.physics.elements import Films
 
 AREA_TOLERANCE = 1e-9
 EDGE_TOLERANCE_M = 1e-6
@@ -29,11 +31,11 @@ def check_house(house: House) -> None:
     _check_plant(house)
 
 
-def _twice(path: str, names: Iterable[str]) -> None:
+def _twice(path: str, names: Iterable[str], key: str = "name") -> None:
     seen: set[str] = set()
     for i, name in enumerate(names):
         if name in seen:
-            raise ValueError(f"{path}.{i}.name: {name!r} is used twice")
+            raise ValueError(f"{path}.{i}.{key}: {name!r} is used twice")
         seen.add(name)
 
 
@@ -82,12 +84,26 @@ def _check_surfaces(house: House) -> None:
             raise ValueError(f"{where}.windows: only a surface to outdoors can hold windows")
         if surface.opaque_area_m2 < -AREA_TOLERANCE * surface.area_m2:
             raise ValueError(f"{where}.windows: the glass is larger than its wall of {surface.area_m2:g} m2")
+        _check_films(f"{where}.films", surface.films, outward=surface.boundary.kind in ("outdoors", "zone"))
+        _twice(f"{where}.windows", (window.name for window in surface.windows))
         for j, window in enumerate(surface.windows):
+            _check_films(f"{where}.windows.{j}.films", window.films, outward=True)
             if window.glazing not in glazings:
                 raise ValueError(f"{where}.windows.{j}.glazing: no glazing is called {window.glazing!r}")
             _check_place(f"{where}.windows.{j}", surface, window)
             if surface.plates and (window.x_m is None or window.sill_m is None):
                 raise ValueError(f"{where}.windows.{j}: x_m and sill_m are needed under overhangs and fins")
+
+
+def _check_films(where: str, films: Films, *, outward: bool) -> None:
+    """A face that exchanges heat by neither film is no face of its room."""
+    for side in ("inside", "outside") if outward else ("inside",):
+        keys = f"{side}_convective_w_m2k", f"{side}_radiative_w_m2k"
+        if all(getattr(films, key) == 0.0 for key in keys):
+            raise ValueError(
+                f"{where}.{keys[0]}: 0, and {keys[1]} is 0 too; then no heat passes this face. State one of "
+                "them, or neither"
+            )
 
 
 def _check_zones(house: House) -> None:
@@ -100,21 +116,27 @@ def _check_zones(house: House) -> None:
     for i, zone in enumerate(house.zones):
         if not faces[zone.name]:
             raise ValueError(f"zones.{i}: {zone.name!r} has no surface")
-        for j, share in enumerate(zone.sun_shares):
-            if share.surface not in faces[zone.name]:
-                raise ValueError(
-                    f"zones.{i}.sun_shares.{j}.surface: {share.surface!r} is not a face of this zone"
-                )
-        if sum(share.fraction for share in zone.sun_shares) > 1 + AREA_TOLERANCE:
-            raise ValueError(f"zones.{i}.sun_shares: the shares add up to more than 1")
+        _check_sun_shares(f"zones.{i}.sun_shares", zone, faces[zone.name])
         _check_emitters(f"zones.{i}", zone, pipes)
         _check_set_points(f"zones.{i}.thermostat", zone.thermostat)
+        for j, opening in enumerate(zone.openings):
+            if opening.close_below_c > opening.open_above_c:
+                raise ValueError(f"zones.{i}.openings.{j}.close_below_c: is above open_above_c")
     unknown = set(house.blower_door.zones) - set(faces) if house.blower_door else set()
     if unknown:
         raise ValueError(f"blower_door.zones: no zone is called {sorted(unknown)[0]!r}")
     for i, path in enumerate(house.air_paths):
         if {path.zone_a, path.zone_b} - set(faces) or path.zone_a == path.zone_b:
             raise ValueError(f"air_paths.{i}: needs two different zones of this house")
+
+
+def _check_sun_shares(where: str, zone: Zone, faces: set[str]) -> None:
+    for j, share in enumerate(zone.sun_shares):
+        if share.surface not in faces:
+            raise ValueError(f"{where}.{j}.surface: {share.surface!r} is not a face of this zone")
+    _twice(where, (share.surface for share in zone.sun_shares), key="surface")
+    if sum(share.fraction for share in zone.sun_shares) > 1 + AREA_TOLERANCE:
+        raise ValueError(f"{where}: the shares add up to more than 1")
 
 
 def _check_emitters(where: str, zone: Zone, pipes: set[str]) -> None:

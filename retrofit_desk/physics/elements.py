@@ -7,8 +7,6 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
-MAX_PLAUSIBLE_THICKNESS_M = 5.0
-
 
 class Part(BaseModel):
     """Base of all parts: read-only, no unknown keys, no quiet conversions of infinities."""
@@ -49,53 +47,6 @@ class Schedule(Part):
 
 
 Timed = Number | Schedule
-
-
-class SolidLayerPart(Part):
-    """A homogeneous layer. Density or specific heat of 0 makes it a pure resistance."""
-
-    kind: Literal["solid"] = "solid"
-    name: Name = Field(description="the material, for reading only")
-    conductivity_w_mk: Positive = Field(description="conductivity of the material")
-    thickness_m: Annotated[float, Field(gt=0, le=MAX_PLAUSIBLE_THICKNESS_M)] = Field(
-        description="thickness in the direction of the heat"
-    )
-    density_kg_m3: NotNegative = Field(description="density; 0 leaves the layer without heat capacity")
-    specific_heat_j_kgk: NotNegative = Field(
-        description="specific heat; 0 leaves the layer without heat capacity"
-    )
-
-
-class MasslessLayerPart(Part):
-    """A layer known by its resistance alone: an air layer, a thin membrane."""
-
-    kind: Literal["massless"] = "massless"
-    name: Name = Field(description="the layer, for reading only")
-    resistance_m2k_w: Positive = Field(description="resistance of the layer, without surface films")
-
-
-class FramedLayerPart(Part):
-    """A cavity between framing members of the same depth."""
-
-    kind: Literal["framed"] = "framed"
-    name: Name = Field(description="the layer, for reading only")
-    cavity: Annotated[SolidLayerPart | MasslessLayerPart, Field(discriminator="kind")] = Field(
-        description="what fills the space between the members"
-    )
-    framing: SolidLayerPart = Field(description="the members, as deep as the cavity")
-    framing_fraction: Annotated[float, Field(ge=0, le=0.95)] = Field(
-        description="share of the area that is framing"
-    )
-
-
-LayerPart = Annotated[SolidLayerPart | MasslessLayerPart | FramedLayerPart, Field(discriminator="kind")]
-
-
-class Construction(Part):
-    """Layers from outside to inside."""
-
-    name: Name = Field(description="what it is called; other keys refer to it by this name")
-    layers: tuple[LayerPart, ...] = Field(min_length=1, description="from outside to inside")
 
 
 class GlassPane(Part):

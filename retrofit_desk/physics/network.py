@@ -8,23 +8,21 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from retrofit_desk.physics.built_layers import built_layers
 from retrofit_desk.physics.description import AirPath, House, Surface, Window
 from retrofit_desk.physics.elements import (
     Adiabatic,
     BasementGround,
-    Construction,
     FixedTemperature,
-    FramedLayerPart,
     GlazingPart,
-    LayerPart,
-    MasslessLayerPart,
     OtherZone,
     SlabOnGround,
-    SolidLayerPart,
 )
 from retrofit_desk.physics.errors import ImpossibleValue
+from retrofit_desk.physics.films import HeatFlow, heat_flow_through
 from retrofit_desk.physics.ground_link import ground_chain
-from retrofit_desk.physics.layers import FramedLayer, MasslessLayer, SolidLayer, equivalent_layers
+from retrofit_desk.physics.layer_parts import Construction, LayerPart
+from retrofit_desk.physics.layers import SolidLayer
 from retrofit_desk.physics.surface_films import SurfaceFilms, surface_films, window_films
 from retrofit_desk.values.known import Known
 
@@ -297,9 +295,9 @@ def _add_surface(
 ) -> SurfaceNodes:
     area, boundary = max(surface.opaque_area_m2, 1e-6), surface.boundary
     films = surface_films(surface)
-    chain = layer_chain(construction.layers, films, fabric.slice_share)
+    chain = layer_chain(construction.layers, heat_flow_through(surface.tilt_deg), films, fabric.slice_share)
+    bare = _resistance(chain)
     if isinstance(boundary, SlabOnGround | BasementGround):
-        bare = sum(r for slices in chain for r, _ in slices)
         chain = [*ground_chain(boundary, bare, fabric.slice_share), *chain]
     pipe_layer = surface.pipe_plane_after_layer
     if pipe_layer is not None:
@@ -326,7 +324,7 @@ def _add_surface(
             build.capacity[face] = SKIN_J_M2K * area
     _close_outside(build, surface, films, outer, area, len(held))
     if isinstance(boundary, FixedTemperature | SlabOnGround | BasementGround):
-        held.append((surface, boundary, _resistance(construction.layers, films)))
+        held.append((surface, boundary, bare))
     return SurfaceNodes(outer, at, pipe, films)
 
 
@@ -369,19 +367,20 @@ def glass_conductance_w_m2k(glazing: GlazingPart) -> float:
 
 
 def layer_chain(
-    parts: tuple[LayerPart, ...], films: SurfaceFilms, slice_share: float
+    parts: tuple[LayerPart, ...], flow: HeatFlow, films: SurfaceFilms, slice_share: float
 ) -> list[list[tuple[float, float]]]:
     """Per layer, outside to inside: slices of (resistance m2K/W, heat capacity J/m2K)."""
-    solids: list[tuple[float, float, float]] = []
-    if any(isinstance(p, FramedLayerPart) for p in parts):
-        evened = equivalent_layers([as_layer(p) for p in parts], 1.0 / films.inside, 1.0 / films.outside)
-        for layer in evened:
-            heat = layer.heat_capacity_j_m2k if isinstance(layer, SolidLayer) else 0.0
-            depth = layer.thickness_m if isinstance(layer, SolidLayer) else 0.0
-            solids.append((depth, layer.resistance_m2k_w, heat))
-    else:
-        solids = [_plain(p) for p in parts]
-    return [slices(depth, resistance, heat, slice_share) for depth, resistance, heat in solids]
+    chain = []
+    for layer in built_layers(parts, flow, _film_m2k_w(films.inside), _film_m2k_w(films.outside)):
+        heat = layer.heat_capacity_j_m2k if isinstance(layer, SolidLayer) else 0.0
+        depth = layer.thickness_m if isinstance(layer, SolidLayer) else 0.0
+        chain.append(slices(depth, layer.resistance_m2k_w, heat, slice_share))
+    return chain
+
+
+def _film_m2k_w(film_w_m2k: float) -> float:
+    """0 where a face exchanges nothing: the far side of a party wall."""
+    return 1.0 / film_w_m2k if film_w_m2k > 0.0 else 0.0
 
 
 def slices(
@@ -395,29 +394,5 @@ def slices(
     return [(resistance_m2k_w / count, heat_j_m2k / count)] * count
 
 
-def _resistance(parts: tuple[LayerPart, ...], films: SurfaceFilms) -> float:
-    return sum(r for s in layer_chain(parts, films, 1.0) for r, _ in s)
-
-
-def _plain(part: LayerPart) -> tuple[float, float, float]:
-    if isinstance(part, SolidLayerPart):
-        heat = part.thickness_m * part.density_kg_m3 * part.specific_heat_j_kgk
-        return part.thickness_m, part.thickness_m / part.conductivity_w_mk, heat
-    assert isinstance(part, MasslessLayerPart)
-    return 0.0, part.resistance_m2k_w, 0.0
-
-
-def as_layer(part: LayerPart) -> SolidLayer | MasslessLayer | FramedLayer:
-    """A described layer as the formulas take it. Raises `ImpossibleValue`."""
-    if isinstance(part, MasslessLayerPart):
-        return MasslessLayer(part.name, part.resistance_m2k_w)
-    if isinstance(part, SolidLayerPart):
-        if part.density_kg_m3 * part.specific_heat_j_kgk == 0.0:
-            return MasslessLayer(part.name, part.thickness_m / part.conductivity_w_mk)
-        return SolidLayer(
-            part.name, part.conductivity_w_mk, part.thickness_m, part.density_kg_m3, part.specific_heat_j_kgk
-        )
-    cavity, framing = as_layer(part.cavity), as_layer(part.framing)
-    if isinstance(cavity, FramedLayer) or not isinstance(framing, SolidLayer):
-        raise ImpossibleValue("framing needs a density and a specific heat", where=part.name)
-    return FramedLayer(part.name, cavity, framing, part.framing_fraction)
+def _resistance(chain: list[list[tuple[float, float]]]) -> float:
+    return sum(r for slices in chain for r, _ in slices)

@@ -8,11 +8,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.physics.built_layers import built_u_w_m2k
 from retrofit_desk.physics.description import House, Surface
 from retrofit_desk.physics.elements import GlazingByLabel
 from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
-from retrofit_desk.physics.layers import assembly_resistance
-from retrofit_desk.physics.network import as_layer
 from retrofit_desk.records import models as m
 from retrofit_desk.services.worth import chosen_of
 
@@ -40,11 +39,12 @@ def made_of(names: Mapping[str, str], before: str, after: str) -> str:
 def face_u_w_m2k(house: House, surface: Surface) -> float:
     """Layers and design films, the ground left out. ISO 6946:2017."""
     layers = next(one.layers for one in house.constructions if one.name == surface.construction)
-    inside = DESIGN_R_SI_M2K_W[heat_flow_through(surface.tilt_deg)]
+    flow = heat_flow_through(surface.tilt_deg)
+    inside = DESIGN_R_SI_M2K_W[flow]
     outside = inside if surface.boundary.kind in ("zone", "adiabatic") else DESIGN_R_SE_M2K_W
     if surface.boundary.kind not in ("zone", "adiabatic", "outdoors"):
         outside = 0.0
-    return assembly_resistance([as_layer(layer) for layer in layers], inside, outside).u_value_w_m2k
+    return built_u_w_m2k(layers, flow, inside, outside)
 
 
 def panes_words(glass: GlazingByLabel) -> str:

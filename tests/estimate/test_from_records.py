@@ -13,8 +13,9 @@ from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.from_records import case_of, house_of, use_of
 from retrofit_desk.estimate.plant_from_records import plant_of
 from retrofit_desk.exchange.weather import greensboro
-from retrofit_desk.physics.elements import FramedLayerPart, OtherZone, Overhang, Schedule
+from retrofit_desk.physics.elements import OtherZone, Overhang, Schedule
 from retrofit_desk.physics.engine import run_year
+from retrofit_desk.physics.layer_parts import FramedLayerPart
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.plant_results import PlantYear, loads_of
 from retrofit_desk.physics.results import YearResult

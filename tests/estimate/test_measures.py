@@ -4,7 +4,8 @@ from pydantic import ValidationError
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.physics.description import House
-from retrofit_desk.physics.elements import FramedLayerPart, GlazingByLabel, Schedule
+from retrofit_desk.physics.elements import GlazingByLabel, Schedule
+from retrofit_desk.physics.layer_parts import FramedLayerPart
 from tests.estimate.builders import a_case
 from tests.estimate.measure_inputs import INPUTS
 

@@ -92,6 +92,16 @@ SELF = {"name": "den", "volume_m3": 9.0}
 HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
 
 
+SHARE = {"surface": "wall", "fraction": 0.2}
+SHUT_TOO_LATE = {"name": "sash", "area_m2": 1, "height_m": 1, "faces_deg": 0, "open_above_c": 20}
+SHUT_TOO_LATE |= {"close_below_c": 22}
+HARD_GLASS = {"kind": "label", "name": "pane", "u_value_w_m2k": 9, "shgc": 0.7}
+STEEL = {"kind": "solid", "name": "steel", "conductivity_w_mk": 50, "thickness_m": 0.1}
+STEEL |= {"density_kg_m3": 7800, "specific_heat_j_kgk": 460}
+STEEL_BAY = {"kind": "framed", "name": "studs", "framing": STEEL, "framing_fraction": 0.1}
+STEEL_BAY |= {"cavity": {"kind": "massless", "name": "air", "resistance_m2k_w": 0.18}}
+
+
 @pytest.mark.parametrize(
     ("key", "value", "told"),
     [
@@ -113,7 +123,7 @@ HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
             "zones.0.volume_m3: must be a number in the unit that ends the key's name",
         ),
         ("zones.0.volume_m3", True, "zones.0.volume_m3: must be a number"),
-        ("zones.0.volume_m3", 1e12, "zones.0.volume_m3: must not be above 1000000000"),
+        ("zones.0.volume_m3", 1e12, "zones.0.volume_m3: must not be above 1000000"),
         ("zones.0.volume_m3", None, "zones.0.volume_m3: must be a number"),
         ("zones.0.thermostat.heating_c", 68, "heating_c: 68 degC cannot be; a value in degF?"),
         ("zones.0.thermostat.cooling_c", 78, "cooling_c: 78 degC cannot be; a value in degF?"),
@@ -129,6 +139,27 @@ HEARTH = {"serves": [{"zone": "room"}], "delivery": {"kind": "in_room"}}
         ("surfaces.0.height_m", {"m": 2}, "surfaces.0.height_m: must be a number"),
         ("surfaces.0.boundary", {"kind": "outdoors", "wet": True}, "surfaces.0.boundary.wet: unknown key"),
         ("surfaces.0.boundary", {}, "surfaces.0.boundary: needs a `kind`"),
+        (
+            "surfaces.0.films",
+            {"inside_convective_w_m2k": 0, "inside_radiative_w_m2k": 0},
+            "surfaces.0.films.inside_convective_w_m2k: 0, and inside_radiative_w_m2k is 0 too",
+        ),
+        (
+            "surfaces.0.films",
+            {"outside_convective_w_m2k": 0, "outside_radiative_w_m2k": 0},
+            "surfaces.0.films.outside_convective_w_m2k: 0, and outside_radiative_w_m2k is 0 too",
+        ),
+        (
+            "surfaces.0.windows.0.films",
+            {"inside_convective_w_m2k": 0, "inside_radiative_w_m2k": 0},
+            "surfaces.0.windows.0.films.inside_convective_w_m2k: 0",
+        ),
+        ("surfaces.0.area_m2", 1e8, "surfaces.0.area_m2: must not be above 100000"),
+        ("site", {"density_factor": 82}, "site.density_factor: must not be above 1.2"),
+        ("zones.0.sun_shares", [SHARE, SHARE], "zones.0.sun_shares.1.surface: 'wall' is used twice"),
+        ("zones.0.openings", [SHUT_TOO_LATE], "zones.0.openings.0.close_below_c: is above open_above_c"),
+        ("glazings.0", HARD_GLASS, "glazings.0: glazing pane: a U-value of 9 W/m2K leaves nothing"),
+        ("constructions.0.layers.0", STEEL_BAY, "constructions.0.layers.0: studs: metal framing"),
         ("plant", {"heating": [{**HEARTH, "name": "h", "machine": "m"}]}, "plant.heating.0.machine: nothing"),
     ],
 )
@@ -155,6 +186,12 @@ def refused(data: dict[str, Any]) -> str:
     assert "\n" not in line
     assert line.startswith("house.json: ")
     return line
+
+
+def test_two_windows_of_one_wall_with_one_name_are_refused() -> None:
+    data = small_house()
+    data["surfaces"][0]["windows"] *= 2
+    assert "surfaces.0.windows.1.name: " in refused(data)
 
 
 def test_layer_of_no_resistance_is_refused() -> None:

@@ -8,7 +8,8 @@ import math
 import numpy as np
 import pytest
 
-from retrofit_desk.physics.elements import FramedLayerPart, MasslessLayerPart, SolidLayerPart
+from retrofit_desk.physics.films import HeatFlow
+from retrofit_desk.physics.layer_parts import FramedLayerPart, MasslessLayerPart, SolidLayerPart
 from retrofit_desk.physics.network import (
     SLICE_OF_HOURLY_DEPTH,
     Link,
@@ -143,7 +144,7 @@ def test_sliced_wall_passes_the_daily_wave_of_iso_13786(
     layers: tuple[SolidLayerPart, ...], transmittance: float, shift_h: float, share: float, within: float
 ) -> None:
     # DYN-9: ISO 13786:2017 clause 7 matrices (executed); the third wall has its insulation inside
-    parts = [p for piece in layer_chain(layers, ISO, share) for p in piece]
+    parts = [p for piece in layer_chain(layers, HeatFlow.HORIZONTAL, ISO, share) for p in piece]
     found = periodic_transmittance(parts, 86400.0)
     assert abs(found) == pytest.approx(transmittance, rel=within)
     shift = cmath.phase(found) * 24 / (2 * math.pi)
@@ -167,7 +168,9 @@ def test_framed_layer_enters_with_the_mean_of_both_limits() -> None:
     )
     framed = FramedLayerPart(name="studs", cavity=fill, framing=stud, framing_fraction=0.2)
     films = SurfaceFilms(1 / 0.13 - 5.0, 5.0, 1 / 0.13 - 5.0, 5.0)
-    total = sum(r for piece in layer_chain((osb, framed, board), films, 0.4) for r, _ in piece)
+    total = sum(
+        r for piece in layer_chain((osb, framed, board), HeatFlow.HORIZONTAL, films, 0.4) for r, _ in piece
+    )
     assert total + 0.26 == pytest.approx(3.02423, abs=5e-5)
 
 

@@ -8,17 +8,16 @@ from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fabric import construction_of, surfaces_of
 from retrofit_desk.estimate.sizing.design import Basis
 from retrofit_desk.estimate.sizing.size import Size, about, at_least, changed
+from retrofit_desk.physics.built_layers import built_layers
 from retrofit_desk.physics.description import Surface
-from retrofit_desk.physics.elements import Construction, FramedLayerPart
 from retrofit_desk.physics.films import DESIGN_R_SE_M2K_W, DESIGN_R_SI_M2K_W, heat_flow_through
-from retrofit_desk.physics.layers import equivalent_layers
+from retrofit_desk.physics.layer_parts import Construction, FramedLayerPart
 from retrofit_desk.physics.moisture import (
     coldest_surface_without_mold_c,
     outward_share_needed,
     surface_temperature_c,
     temperature_factor,
 )
-from retrofit_desk.physics.network import as_layer
 from retrofit_desk.physics.transient import periodic_response
 from retrofit_desk.values.quantity import Dimension
 
@@ -94,11 +93,11 @@ class _Built:
     def __init__(self, case: HouseCase, surface: Surface) -> None:
         (self._surface,) = surfaces_of(case.house, (surface.name,))
         self._parts = construction_of(case.house, self._surface).layers
-        self.inside_m2k_w = DESIGN_R_SI_M2K_W[heat_flow_through(self._surface.tilt_deg)]
+        flow = heat_flow_through(self._surface.tilt_deg)
+        self.inside_m2k_w = DESIGN_R_SI_M2K_W[flow]
         is_outer = self._surface.boundary.kind == "outdoors"
         self.outside_m2k_w = DESIGN_R_SE_M2K_W if is_outer else self.inside_m2k_w
-        layers = [as_layer(part) for part in self._parts]
-        self._layers = equivalent_layers(layers, self.inside_m2k_w, self.outside_m2k_w)
+        self._layers = built_layers(self._parts, flow, self.inside_m2k_w, self.outside_m2k_w)
 
     @property
     def total_m2k_w(self) -> float:
