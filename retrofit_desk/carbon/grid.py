@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from retrofit_desk.carbon.gases import PotentialSet
 from retrofit_desk.values.origin import Origin
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
 KG_PER_LB = 0.45359237
+MONTHS, HOURS_A_DAY = 12, 24
+DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,40 @@ class GridPath:
     first_year_kg_kwh: float
     falls_by_share: float = 0.0
 
-    def rate_kg_kwh(self, year: int) -> float:
-        """Rate in year 1, 2 ...; the first year is whole."""
-        return float(self.first_year_kg_kwh * (1 - self.falls_by_share) ** (year - 1))
+    def shares(self, years: int) -> tuple[float, ...]:
+        """Of the first year's carbon, in year 1, 2 ...; the first year is whole."""
+        return tuple(float((1 - self.falls_by_share) ** year) for year in range(years))
 
-    def rates_kg_kwh(self, years: int) -> tuple[float, ...]:
-        return tuple(self.rate_kg_kwh(year) for year in range(1, years + 1))
+
+@dataclass(frozen=True)
+class GridHours:
+    """How a grid's rate goes over day and year: 12 rows of 24 hours of standard time, from 00:00-01:00.
+
+    Only their proportions count; the yearly rate of the region stays the mean of the year.
+    """
+
+    region: str
+    by_month: tuple[tuple[float, ...], ...]
+    origin: Origin
+
+    def __post_init__(self) -> None:
+        if len(self.by_month) != MONTHS or any(len(row) != HOURS_A_DAY for row in self.by_month):
+            raise ValueError(f"{self.region}: needs 12 months of 24 hours")
+        if min(min(row) for row in self.by_month) < 0 or not any(map(any, self.by_month)):
+            raise ValueError(f"{self.region}: rates must not be below 0, nor all 0")
+
+    @cached_property
+    def shape(self) -> NDArray[np.float64]:
+        """(8760,), hour by hour."""
+        days = [np.tile(row, count) for row, count in zip(self.by_month, DAYS_IN_MONTH, strict=True)]
+        return np.concatenate(days).astype(float)
+
+
+def power_carbon_kg(kwh: NDArray[np.float64], grid: GridPath, hours: GridHours | None) -> float:
+    """First-year carbon of hourly use, (8760,): at one rate, or hour by hour where those are known."""
+    if hours is None:
+        return float(kwh.sum()) * grid.first_year_kg_kwh
+    return hourly_carbon_kg(kwh, hourly_rates(grid.first_year_kg_kwh, hours.shape))
 
 
 def hourly_carbon_kg(kwh: NDArray[np.float64], rate_kg_kwh: NDArray[np.float64]) -> float:
@@ -56,12 +85,9 @@ def hourly_carbon_kg(kwh: NDArray[np.float64], rate_kg_kwh: NDArray[np.float64])
     return float(kwh @ rate_kg_kwh)
 
 
-def hourly_rates(
-    mean_kg_kwh: float, shape: NDArray[np.float64], kwh: NDArray[np.float64] | None = None
-) -> NDArray[np.float64]:
-    """Hourly rates in the proportions of `shape` with the stated mean, weighted by `kwh` if given."""
-    mean = float(shape.mean() if kwh is None else shape @ kwh / kwh.sum())
-    return shape * (mean_kg_kwh / mean)
+def hourly_rates(mean_kg_kwh: float, shape: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Hourly rates in the proportions of `shape` with the stated mean."""
+    return shape * (mean_kg_kwh / float(shape.mean()))
 
 
 def break_even_cop(grid_kg_kwh: float, fuel_kg_kwh: float, fuel_efficiency: float) -> float:

@@ -18,10 +18,13 @@ class CarbonReturn:
 
 
 def avoided_by_year_kg(
-    fuel_avoided_kg: float, electricity_added_kwh: float, grid: GridPath, years: int
+    fuel_avoided_kg: float, power_added_kg: float, grid: GridPath, years: int
 ) -> tuple[float, ...]:
-    """Carbon avoided in each year: fuel no longer burned less power added at that year's rate."""
-    return tuple(fuel_avoided_kg - electricity_added_kwh * rate for rate in grid.rates_kg_kwh(years))
+    """Carbon avoided in each year: fuel no longer burned less power added, which falls with the grid.
+
+    `power_added_kg`: of the first year.
+    """
+    return tuple(fuel_avoided_kg - power_added_kg * share for share in grid.shares(years))
 
 
 def carbon_return(put_in_kg: float, avoided_kg: Sequence[float]) -> CarbonReturn:

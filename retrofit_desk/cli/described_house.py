@@ -15,7 +15,9 @@ def _run_year(args: argparse.Namespace) -> Answer:
     from retrofit_desk.services.described_house import run_described
     from retrofit_desk.services.year_words import described_data, described_lines
 
-    found = run_described(read_house(args.house), read_weather(args.weather), args.tariff)
+    found = run_described(
+        read_house(args.house), read_weather(args.weather), args.tariff, args.grid, args.tables
+    )
     lines = described_lines(found)
     if args.out:
         from retrofit_desk.exchange.plant_report import plant_columns
@@ -54,6 +56,17 @@ def described_house(verbs: Verbs) -> None:
         default=[],
         metavar="FUEL=FILE",
         help="bill a described plant's fuel by this tariff file; once for each fuel",
+    )
+    one.add_argument(
+        "--grid",
+        metavar="REGION",
+        help="also weigh the carbon in use, power by this subregion of grid_factors.csv (CAMX, SRVC, ...)",
+    )
+    one.add_argument(
+        "--tables",
+        type=Path,
+        metavar="FOLDER",
+        help="your own tables (grid_hours.csv, grid_factors.csv, ...) in place of the program's",
     )
     one.add_argument("--hourly", action="store_true", help="with --json: every hour of every zone too")
     tell_more(one, HOUSE_KEYS, ANSWER_KEYS.format("run-year"))

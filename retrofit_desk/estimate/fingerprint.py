@@ -39,6 +39,7 @@ def parts_of(
     return (
         *parts_of_case(base, weather_fingerprint),
         part("the carbon of the grid", terms.grid),
+        *(part("the hours of the grid", hours) for hours in (terms.grid_hours,) if hours is not None),
         *(part(f"the tariff {one.tariff.name}", one) for one in terms.fuels),
         *(part(f"the end of the account for {fuel}", fuel) for fuel in sorted(terms.ended)),
         *(part(f"the measure {one.title}", one.inputs) for one in chosen),

@@ -266,9 +266,9 @@ class CarbonOverYears:
 
 def carbon_over_years(found: SavingsSum, years: int) -> CarbonOverYears:
     """The whole line-up: put in at the start, saved by year, leaked by year."""
-    whole = found.whole
     fuel_kg = found.before.fuel_carbon_kg - found.after.fuel_carbon_kg
-    saved = avoided_by_year_kg(fuel_kg, whole.electricity_added.value, found.grid, years)
+    power_kg = found.after.carbon_kg - found.before.carbon_kg + fuel_kg
+    saved = avoided_by_year_kg(fuel_kg, power_kg, found.grid, years)
     material = sum(line.material.upfront_kg for line in found.lines)
     end = _whole_end(found)
     store = _whole_store(found)

@@ -274,6 +274,8 @@ class SavingsSum:
     range_basis: str = ""
     """Whether the house is as described or as fitted to its bills, in a sentence."""
     grid: GridPath = field(default_factory=lambda: GridPath(0.0))
+    grid_by_hour: bool = False
+    """Whether power was weighed hour by hour, not by one rate for the year."""
     comfort: Comfort | None = None
     sets: tuple[SetWorth, ...] = ()
     """The sets that were run."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from retrofit_desk.carbon.grid import GridPath
+from retrofit_desk.carbon.grid import GridHours, GridPath, power_carbon_kg
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.money.bills import YearBill, bill_year, bill_year_by_months, closed_account
 from retrofit_desk.money.tariff import Tariff
@@ -110,6 +110,8 @@ class Terms:
     fuels: tuple[FuelTerms, ...]
     grid: GridPath
     ended: frozenset[Fuel] = frozenset()
+    grid_hours: GridHours | None = None
+    """How the grid's rate goes over the hours; None: one rate holds in all of them."""
 
     def of(self, fuel: Fuel) -> FuelTerms | None:
         return next((terms for terms in self.fuels if terms.fuel == fuel), None)
@@ -254,5 +256,5 @@ def cost_year(energy: EnergyYear, closed: frozenset[Fuel], terms: Terms) -> Cost
             units = [month / of_fuel.kwh_per_unit for month in months]
             bills.append((fuel, bill_year_by_months(of_fuel.tariff, units)))
             fuel_carbon_kg += sum(months) * of_fuel.carbon_kg_kwh
-    power_carbon_kg = energy.drawn_kwh * terms.grid.first_year_kg_kwh
-    return CostYear(tuple(bills), fuel_carbon_kg, power_carbon_kg, tuple(unpriced), closed)
+    power_kg = power_carbon_kg(energy.drawn_w / 1000.0, terms.grid, terms.grid_hours)
+    return CostYear(tuple(bills), fuel_carbon_kg, power_kg, tuple(unpriced), closed)

@@ -126,6 +126,7 @@ def work_out(question: Question, simulator: Simulator, report: Report) -> Saving
         sources=(*question.sources, *_range_sources(question)),
         notes=_notes(years[0], years[-1]),
         grid=question.terms.grid,
+        grid_by_hour=question.terms.grid_hours is not None,
         comfort=comfort,
         sets=sets_of(line_up),
         every_set_was_run=len(line_up.known) == line_up.whole + 1,
@@ -346,8 +347,8 @@ def _carbon_payback(put_in_kg: float, row: Array, terms: Terms) -> float | None:
     if put_in_kg <= 0:
         return None
     fuel_kg = -float(row[_AT["fuel_carbon_kg"]])
-    added_kwh = float(row[_AT["drawn_kwh"]])
-    avoided = avoided_by_year_kg(fuel_kg, added_kwh, terms.grid, LIFE_YEARS)
+    power_kg = float(row[_AT["power_carbon_kg"]])
+    avoided = avoided_by_year_kg(fuel_kg, power_kg, terms.grid, LIFE_YEARS)
     return carbon_return(put_in_kg, avoided).payback_years
 
 

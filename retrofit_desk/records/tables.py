@@ -12,7 +12,7 @@ from pathlib import Path
 
 from retrofit_desk.carbon.fuels import FuelFactor
 from retrofit_desk.carbon.gases import GasPotential, LeakShares, PotentialSet, Refrigerant
-from retrofit_desk.carbon.grid import GridFactor
+from retrofit_desk.carbon.grid import GridFactor, GridHours
 from retrofit_desk.carbon.materials import EndFactor, MaterialFactor
 from retrofit_desk.money.energy_prices import EnergyPrice
 from retrofit_desk.money.rounding import to_cents
@@ -102,6 +102,22 @@ class Tables:
             if row.text("state") == state:
                 return self.grid_region(row.text("region"))
         raise NotInTable(f"no grid subregion of '{state}'", where="grid_of_state.csv")
+
+    def grid_hours(self, region: str) -> GridHours | None:
+        """The hours of a subregion; None where the table has none. Raises `TableDamaged`."""
+        rows = [row for row in self._csv("grid_hours.csv") if row.text("region") == region]
+        if not rows:
+            return None
+        by_month = {int(row.number("month")): row for row in rows}
+        hours = tuple(
+            tuple(row.number(f"h{hour:02d}") for hour in range(1, 25)) for _, row in sorted(by_month.items())
+        )
+        try:
+            return GridHours(region, hours, rows[0].origin)
+        except ValueError as error:
+            raise TableDamaged(
+                str(error), where="grid_hours.csv", do="give each month of the region one row"
+            ) from None
 
     def potentials(self, gwp_set: str = "AR5") -> PotentialSet:
         """The named set; raises `NotInTable` for another name."""

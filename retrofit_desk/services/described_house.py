@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from retrofit_desk.physics.plant_results import PlantYear
     from retrofit_desk.physics.results import YearResult
     from retrofit_desk.physics.weather import WeatherYear
+    from retrofit_desk.services.described_carbon import DescribedCarbon
 
 
 class BeyondReckoning(DeskError):
@@ -39,15 +40,24 @@ class DescribedYear:
     plant: PlantYear | None
     bills: tuple[NamedBill, ...]
     unpriced: tuple[Fuel, ...]
+    carbon: DescribedCarbon | None = None
 
 
-def run_described(house: House, weather: WeatherYear, tariffs: Sequence[str] = ()) -> DescribedYear:
-    """Run fabric, loads, plant and bills; `tariffs` are named as FUEL=FILE.
+def run_described(
+    house: House,
+    weather: WeatherYear,
+    tariffs: Sequence[str] = (),
+    grid_region: str | None = None,
+    tables_folder: Path | None = None,
+) -> DescribedYear:
+    """Run fabric, loads, plant and bills; `tariffs` are named as FUEL=FILE, carbon by a grid's region.
 
     Raises `CannotSay` where a bill needs what is not stated, `BeyondReckoning` where numbers run away.
     """
     prices = tuple(_terms(one) for one in tariffs)
     _check_prices(house, prices)
+    if grid_region and house.plant is None:
+        raise CannotSay("the carbon in use", "a plant in the house description")
     year = _run(house, weather)
     if house.plant is None or house.household is None:
         return DescribedYear(house, weather, year, None, (), ())
@@ -56,6 +66,7 @@ def run_described(house: House, weather: WeatherYear, tariffs: Sequence[str] = (
     from retrofit_desk.exchange.plant_report import NamedBill
     from retrofit_desk.physics.plant import run_plant
     from retrofit_desk.physics.plant_results import loads_of
+    from retrofit_desk.services.described_carbon import described_carbon
 
     plant = run_plant(house.plant, house.household, loads_of(year, weather), weather, house.site)
     if not all(np.isfinite(use.power_w).all() for use in plant.uses):
@@ -64,7 +75,8 @@ def run_described(house: House, weather: WeatherYear, tariffs: Sequence[str] = (
     cost = cost_year(energy_year(plant), frozenset(), Terms(prices, no_carbon_asked))
     names = {one.fuel: one.tariff.name for one in prices}
     bills = tuple(NamedBill(fuel, names[fuel], bill) for fuel, bill in cost.bills)
-    return DescribedYear(house, weather, year, plant, bills, cost.unpriced)
+    carbon = described_carbon(plant, grid_region, tables_folder) if grid_region else None
+    return DescribedYear(house, weather, year, plant, bills, cost.unpriced, carbon)
 
 
 _LOOK = "look for a value in the wrong unit"

@@ -297,8 +297,11 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
     grid = _grid(site.state if site is not None else "", tables)
     sources.append(SourceLine(f"carbon of the grid, {grid.name}", grid.origin.line, grid.origin.as_of))
     sources.append(SourceLine(f"the grid falls by {GRID_FALLS_BY:.0%} a year", "own judgment", None))
-    rate = grid.co2e_kg_kwh(potentials, LINE_LOSS)
-    return Terms(tuple(fuels), GridPath(rate, GRID_FALLS_BY), _ended(session)), tuple(sources)
+    hours = tables.grid_hours(grid.region)
+    if hours is not None:
+        sources.append(SourceLine(f"hours of the grid, {grid.name}", hours.origin.line, hours.origin.as_of))
+    path = GridPath(grid.co2e_kg_kwh(potentials, LINE_LOSS), GRID_FALLS_BY)
+    return Terms(tuple(fuels), path, _ended(session), hours), tuple(sources)
 
 
 def _ended(session: Session) -> frozenset[Fuel]:

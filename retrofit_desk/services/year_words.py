@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from retrofit_desk.physics.description import House
 from retrofit_desk.values.cents import whole_dollars_text
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, show, show_about
 
 if TYPE_CHECKING:
     from retrofit_desk.physics.plant_results import PlantYear
     from retrofit_desk.physics.results import Peak
+    from retrofit_desk.services.described_carbon import DescribedCarbon
     from retrofit_desk.services.described_house import DescribedYear
 
 
@@ -71,6 +72,8 @@ def described_lines(found: DescribedYear) -> tuple[str, ...]:
             f"  {'bill, ' + one.fuel:<19} {whole_dollars_text(one.bill.total_cents)} a year by {one.tariff}"
             for one in found.bills
         ]
+        if found.carbon is not None:
+            rows += _carbon_lines(found.carbon)
         rows += [f"  no tariff named for {fuel}: its bill is not known" for fuel in found.unpriced]
     if not year.start_settled:
         rows.append("  The start did not settle: the house stores heat for longer than the run-in lasts.")
@@ -86,8 +89,30 @@ def described_data(found: DescribedYear, *, hourly: bool) -> dict[str, Any]:
         "weather_source": found.weather.source,
         "taken_values": taken_data(found.house),
         "plant": None if found.plant is None else plant_summary(found.plant, found.bills, found.unpriced),
+        "carbon": None if found.carbon is None else _carbon_data(found.carbon),
     }
     return told | {"hourly": hours(found.year)} if hourly else told
+
+
+def _carbon_lines(carbon: DescribedCarbon) -> list[str]:
+    power, fuel = (show_about(kg, Dimension.MASS, Units.US) for kg in (carbon.power_kg, carbon.fuel_kg))
+    flat = show_about(carbon.power_at_one_rate_kg, Dimension.MASS, Units.US)
+    how = f"hour by hour ({flat} at one rate)" if carbon.by_hour else "at one rate for all hours"
+    return [
+        f"  carbon of power     {power} CO2e a year, {carbon.region}, {how}",
+        f"  carbon of fuel      {fuel} CO2e a year, as burned",
+    ]
+
+
+def _carbon_data(carbon: DescribedCarbon) -> dict[str, Any]:
+    return {
+        "region": carbon.region,
+        "power_is_by_hour": carbon.by_hour,
+        "power_kg_co2e": carbon.power_kg,
+        "power_at_one_rate_kg_co2e": carbon.power_at_one_rate_kg,
+        "fuel_kg_co2e": carbon.fuel_kg,
+        "sources": list(carbon.sources),
+    }
 
 
 def taken_data(house: House) -> list[dict[str, Any]]:

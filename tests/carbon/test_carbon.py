@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 from retrofit_desk.carbon.biogenic import BiogenicStore, stored_co2_kg, whole_life_store
 from retrofit_desk.carbon.fuels import leaked_methane_kg_per_mmbtu, upstream_co2e_kg_per_mmbtu
 from retrofit_desk.carbon.gases import LeakShares, leak
-from retrofit_desk.carbon.grid import GridPath, break_even_cop, hourly_carbon_kg, hourly_rates
+from retrofit_desk.carbon.grid import (
+    GridHours,
+    GridPath,
+    break_even_cop,
+    hourly_carbon_kg,
+    hourly_rates,
+    power_carbon_kg,
+)
 from retrofit_desk.carbon.materials import MaterialFactor, Piece, replacements, stage_sum, waste_factor
 from retrofit_desk.carbon.payback import (
     avoided_by_year_kg,
@@ -191,8 +198,8 @@ def test_refrigerant_by_stage() -> None:
 def test_carbon_payback_on_a_frozen_and_a_falling_grid() -> None:
     # CAR-8: computed
     assert carbon_return(4200, [1500] * 20).payback_years == pytest.approx(2.80)
-    frozen = avoided_by_year_kg(2600, 4200, GridPath(0.36), 20)
-    falling = avoided_by_year_kg(2600, 4200, GridPath(0.36, 0.04), 20)
+    frozen = avoided_by_year_kg(2600, 4200 * 0.36, GridPath(0.36), 20)
+    falling = avoided_by_year_kg(2600, 4200 * 0.36, GridPath(0.36, 0.04), 20)
     assert frozen[0] == pytest.approx(1088)
     assert carbon_return(4200, frozen).payback_years == pytest.approx(3.860, abs=5e-4)
     found = carbon_return(4200, falling)
@@ -203,7 +210,7 @@ def test_carbon_payback_on_a_frozen_and_a_falling_grid() -> None:
 
 def test_solar_modules_give_their_carbon_back_in_the_second_year() -> None:
     # CAR-11: 6 kW at 700 kg/kW; 1,300 kWh a kW and year at 0.375 kg/kWh , frozen grid: 1.44 years
-    found = carbon_return(6 * 700, avoided_by_year_kg(0.0, -6 * 1300, GridPath(0.375), 20))
+    found = carbon_return(6 * 700, avoided_by_year_kg(0.0, -6 * 1300 * 0.375, GridPath(0.375), 20))
     assert found.payback_years == pytest.approx(1.44, abs=0.005)
 
 
@@ -228,8 +235,37 @@ def test_replacements_in_a_study_period(study: float, life: float, times: int) -
 @given(st.floats(0.05, 1.5), st.integers(0, 5))
 def test_hourly_rates_keep_their_mean(mean: float, seed: int) -> None:
     draw = np.random.default_rng(seed)
-    shape, kwh = draw.random(240) + 0.1, draw.random(240)
-    assert hourly_carbon_kg(kwh, hourly_rates(mean, shape, kwh)) == pytest.approx(mean * kwh.sum())
+    even = np.ones(240)
+    assert hourly_carbon_kg(even, hourly_rates(mean, draw.random(240) + 0.1)) == pytest.approx(mean * 240)
+
+
+NOON_IS_CLEAN = tuple((2.0,) * 12 + (1.0,) * 12 for _ in range(12))
+
+
+def test_power_is_weighed_by_the_hour_it_is_drawn_in() -> None:
+    """By hand: mornings at twice the afternoon's rate around 0.3, so 0.4 and 0.2 kg/kWh."""
+    hours, grid = GridHours("X", NOON_IS_CLEAN, ORIGIN), GridPath(0.3)
+    morning = np.tile(np.repeat([1.0, 0.0], 12), 365)
+    assert power_carbon_kg(morning, grid, hours) == pytest.approx(12 * 365 * 0.4)
+    assert power_carbon_kg(1.0 - morning, grid, hours) == pytest.approx(12 * 365 * 0.2)
+    assert power_carbon_kg(morning, grid, None) == pytest.approx(12 * 365 * 0.3)
+
+
+def test_hours_of_a_grid_follow_the_days_of_each_month() -> None:
+    by_month = tuple((float(month),) * 24 for month in range(1, 13))
+    shape = GridHours("X", by_month, ORIGIN).shape
+    assert shape.shape == (8760,)
+    assert shape[31 * 24 - 1] == 1.0
+    assert shape[31 * 24] == 2.0
+    assert shape[-1] == 12.0
+
+
+@pytest.mark.parametrize(
+    "rows", [NOON_IS_CLEAN[:11], ((1.0,) * 23,) * 12, ((-1.0,) * 24,) * 12, ((0.0,) * 24,) * 12]
+)
+def test_hours_that_cannot_be_are_refused(rows: tuple[tuple[float, ...], ...]) -> None:
+    with pytest.raises(ValueError, match=r"^X: "):
+        GridHours("X", rows, ORIGIN)
 
 
 def test_origin_reads_as_a_footnote() -> None:

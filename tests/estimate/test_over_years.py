@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from retrofit_desk.carbon.grid import GridHours
 from retrofit_desk.estimate.later_money import Lasting, LaterMoney, Life
 from retrofit_desk.estimate.over_years import (
     Loan,
@@ -25,8 +26,9 @@ from retrofit_desk.estimate.savings import MaterialEnd, RefrigerantCarbon, Savin
 from retrofit_desk.estimate.work_out import work_out
 from retrofit_desk.money.loans import loan_plan
 from retrofit_desk.money.worth import net_present_value_cents, net_savings_cents
+from retrofit_desk.values.origin import Origin
 from retrofit_desk.values.stated import Stated, StatedValue
-from tests.estimate.line_ups import a_question, a_simulator
+from tests.estimate.line_ups import TODAY, a_question, a_simulator
 
 PLAIN = Outlook()
 
@@ -258,6 +260,27 @@ def test_the_saved_carbon_of_each_year_follows_the_grid() -> None:
     assert carbon.left_kg[10] == pytest.approx(
         carbon.left_kg[0] - sum(carbon.saved_kg) + sum(carbon.leaked_kg)
     )
+
+
+def test_power_added_at_dirty_hours_counts_by_them_in_every_year() -> None:
+    """The same sum with nights at twice the rate of days: the carbon changes, the energy does not."""
+    nights = GridHours("X", (((2.0,) * 6 + (1.0,) * 12 + (2.0,) * 6),) * 12, Origin("own", "1", TODAY, "own"))
+    asked = a_question("air_sealing", "induction_range")
+    found = work_out(
+        replace(asked, terms=replace(asked.terms, grid_hours=nights)),
+        a_simulator(),
+        lambda share, doing: None,
+    )
+    flat = the_sum()
+    assert found.grid_by_hour
+    assert not flat.grid_by_hour
+    assert found.whole.electricity_added.value == flat.whole.electricity_added.value
+    assert found.whole.carbon_saved.value != pytest.approx(flat.whole.carbon_saved.value, rel=1e-6)
+    carbon = carbon_over_years(found, 10)
+    assert carbon.saved_kg[0] == pytest.approx(found.whole.carbon_saved.value)
+    fuel_kg = found.before.fuel_carbon_kg - found.after.fuel_carbon_kg
+    added_kg = fuel_kg - found.whole.carbon_saved.value
+    assert carbon.saved_kg[9] == pytest.approx(fuel_kg - added_kg * 0.97**9)
 
 
 def test_the_end_of_materials_is_a_row_of_its_own_in_no_year_and_in_no_payback() -> None:

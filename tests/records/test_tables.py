@@ -225,6 +225,43 @@ def test_a_projects_own_table_takes_the_place_of_the_shipped_one(tmp_path: Path)
     assert own.fuel("natural_gas") == TABLES.fuel("natural_gas")
 
 
+HOURS = ",".join(f"h{hour:02d}" for hour in range(1, 25))
+
+
+def hours_of_a_grid(folder: Path, months: int) -> Tables:
+    """An own table of the hours of one grid: 2 before noon, 1 after it."""
+    rows = [
+        f"SRVC,{month},{'2,' * 12}{'1,' * 12}My utility,1,2026-11-01,mine" for month in range(1, months + 1)
+    ]
+    head = f"region,month,{HOURS},source,edition,date,confidence"
+    (folder / "grid_hours.csv").write_text("\n".join([head, *rows]) + "\n")
+    return Tables(folder)
+
+
+def test_the_hours_of_a_grid_are_the_owners_where_they_have_a_table(tmp_path: Path) -> None:
+    assert TABLES.grid_hours("SRVC") is None
+    found = hours_of_a_grid(tmp_path, 12).grid_hours("SRVC")
+    assert found is not None
+    assert found.shape.mean() == pytest.approx(1.5)
+    assert found.origin.source == "My utility"
+
+
+def test_hours_of_a_grid_that_miss_a_month_are_told(tmp_path: Path) -> None:
+    with pytest.raises(TableDamaged, match="SRVC: needs 12 months of 24 hours"):
+        hours_of_a_grid(tmp_path, 11).grid_hours("SRVC")
+
+
+def test_the_shipped_hours_stand_for_grids_that_have_a_yearly_rate() -> None:
+    with (SHARED / "grid_hours.csv").open(encoding="utf-8") as table:
+        regions = {row["region"] for row in csv.DictReader(table)}
+    for region in regions:
+        hours = TABLES.grid_hours(region)
+        assert TABLES.grid_region(region).region == region
+        assert hours is not None
+        assert hours.shape.mean() == pytest.approx(1.0, abs=0.05)
+        assert "low" in hours.origin.confidence
+
+
 def test_a_damaged_table_names_the_line(tmp_path: Path) -> None:
     (tmp_path / "gwp.csv").write_text(
         "gas,gwp_set,gwp100,source,edition,date,confidence\nr32,OWN,many,My sheet,1,2026-11-01,mine\n"

@@ -12,6 +12,8 @@ import pytest
 
 from retrofit_desk.exchange.house_file import parse_house, read_house
 from retrofit_desk.exchange.weather import greensboro
+from retrofit_desk.physics.description import House
+from retrofit_desk.records.tables import NotInTable
 from retrofit_desk.services.described_house import BadTariffName, DescribedYear, run_described
 from retrofit_desk.services.year_words import described_data, described_lines
 from retrofit_desk.values.errors import CannotSay
@@ -121,3 +123,37 @@ def test_tariff_that_cannot_bill_is_asked_for() -> None:
         run_described(read_house(EXAMPLES / "one_room.json"), greensboro(), (POWER,))
     with pytest.raises(BadTariffName, match="two tariffs"):
         run_described(house, greensboro(), (POWER, POWER))
+
+
+def test_power_is_weighed_by_the_hours_of_a_grid_that_has_them() -> None:
+    # FUEL-4: EPA eGRID2022, CAMX .22650 kg/kWh before the lines' 5.1 % (computed)
+    house, weather = read_house(EXAMPLES / "two_storeys.json"), greensboro()
+    by_hour = run_described(house, weather, grid_region="CAMX")
+    flat = run_described(house, weather, grid_region="SRVC")
+    assert by_hour.plant is not None
+    told = described_data(by_hour, hourly=False)["carbon"]
+    rate = 0.22650 / (1 - 0.051)
+    assert told["power_at_one_rate_kg_co2e"] == pytest.approx(by_hour.plant.import_kwh * rate, rel=1e-4)
+    assert told["power_kg_co2e"] > told["power_at_one_rate_kg_co2e"]  # the roof covers the clean noon
+    assert any("hours of the grid" in source for source in told["sources"])
+    assert flat.carbon is not None
+    assert not flat.carbon.by_hour
+    assert flat.carbon.power_kg == flat.carbon.power_at_one_rate_kg
+    assert any("at one rate for all hours" in line for line in described_lines(flat))
+
+
+def test_carbon_of_burned_gas_is_its_factor() -> None:
+    # FUEL-1: 40 CFR 98, natural gas 53.06 kg CO2/MMBtu with CH4 and N2O at AR5: 53.1145 (computed)
+    found = run_described(House.model_validate(gas_house()), greensboro(), grid_region="SRVC")
+    assert found.carbon is not None
+    assert found.plant is not None
+    burned_mmbtu = float(found.plant.hourly_w("gas").sum()) / 1000.0 / 293.0710702
+    assert found.carbon.fuel_kg == pytest.approx(burned_mmbtu * 53.1145, rel=1e-5)
+
+
+def test_carbon_needs_a_plant_and_a_known_grid() -> None:
+    house = read_house(EXAMPLES / "one_room.json")
+    with pytest.raises(CannotSay, match="the carbon in use"):
+        run_described(house, greensboro(), grid_region="CAMX")
+    with pytest.raises(NotInTable, match="no 'XX'"):
+        run_described(read_house(EXAMPLES / "two_storeys.json"), greensboro(), grid_region="XX")

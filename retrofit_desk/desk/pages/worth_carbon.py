@@ -86,7 +86,8 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
     def mass(kg: float) -> str:
         return show_about(kg, Dimension.MASS, units)
 
-    fall = f"Later years follow a grid that falls by {found.grid.falls_by_share:.0%} a year."
+    hours = "Power by the grid's hours" if found.grid_by_hour else "Power at one rate for all hours"
+    fall = f"{hours}; later years follow a grid that falls by {found.grid.falls_by_share:.0%} a year."
     return [
         StackedLine("Saved in use, first year", fall, words.ranged(whole.carbon_saved, mass)),
         StackedLine(
