@@ -197,6 +197,7 @@ def test_run_year_tells_a_house_in_words_and_as_data(
         "weather_source",
         "taken_values",
         "plant",
+        "carbon",
     }
     assert set(found["annual"]) == {
         "heating_kwh",
