@@ -20,14 +20,8 @@ from retrofit_desk.services.measure_facts import open_inspections
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.permit_dates import lapses_on, state_on
-from retrofit_desk.services.permits import (
-    NOTHING,
-    ResultUnclear,
-    free_tasks,
-    measures_of,
-    permit_by_id,
-    state_by_dates,
-)
+from retrofit_desk.services.permits import NOTHING, ResultUnclear, measures_of, permit_by_id, state_by_dates
+from retrofit_desk.services.visits import free_tasks
 from retrofit_desk.values.dates import day_text
 
 __all__ = ["PermitEndService", "PermitState"]

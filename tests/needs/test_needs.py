@@ -38,7 +38,7 @@ from retrofit_desk.services.money_values import WrittenChange, WrittenPayment
 from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.panel import PanelService, Stage
 from retrofit_desk.services.papers import Filing, PaperService, Use
-from retrofit_desk.services.permits import Booking, CannotBook, PermitService
+from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.programmes import ProgrammeService
 from retrofit_desk.services.quote_values import QuoteSheet, RequestSheet
 from retrofit_desk.services.quotes import QuoteService
@@ -46,6 +46,7 @@ from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.search import SearchService
 from retrofit_desk.services.step_plan import StepPlanService
 from retrofit_desk.services.strip_heat import StripAnswer, StripHeatService
+from retrofit_desk.services.visits import Booking, CannotBook, VisitService
 from retrofit_desk.services.work_calendar import WorkCalendarService
 from retrofit_desk.services.work_log import WorkLogService
 from retrofit_desk.values.place import PageKey
@@ -335,7 +336,7 @@ def test_need_15_a_visit_has_its_checklist_and_is_not_booked_over_an_open_list(
     again = next(one for one in visits if one.title == "Rough electrical, den, second visit")
     assert again.ready
     with pytest.raises(CannotBook, match="Box fill exceeded"):
-        permits.book(again.id, Booking(TODAY + timedelta(days=5)))
+        VisitService(sample_project).book(again.id, Booking(TODAY + timedelta(days=5)))
     titles = {one.title for one in PacketService(sample_project).kinds()}
     assert "Papers for the visit" in titles
 

@@ -15,8 +15,8 @@ from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.at_hand import AtHand, AtHandService
 from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.holds import HoldService
-from retrofit_desk.services.permits import PermitService, VisitResult
 from retrofit_desk.services.steps import StepService, StepUnclear
+from retrofit_desk.services.visits import VisitResult, VisitService
 from retrofit_desk.values.place import PageKey
 
 TODAY = date(2026, 11, 20)
@@ -162,7 +162,7 @@ def test_a_renewed_insurance_is_quiet(sample_project: Project) -> None:
 def test_a_passed_visit_leaves_the_list(sample_project: Project) -> None:
     visit = look(sample_project).ready[0].place.item
     assert visit is not None
-    PermitService(sample_project).record_result(visit, VisitResult(TODAY, InspectionResult.PASSED))
+    VisitService(sample_project).record_result(visit, VisitResult(TODAY, InspectionResult.PASSED))
     assert "Be ready for: Tubing before the pour, den" not in ready(sample_project)
 
 

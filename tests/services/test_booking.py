@@ -13,9 +13,10 @@ from retrofit_desk.rules.booking import BookingRule
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.booking import BookingService
 from retrofit_desk.services.permit_sheet import PermitSheet
-from retrofit_desk.services.permits import Booking, CannotBook, NewVisit, PermitService, ResultUnclear
+from retrofit_desk.services.permits import PermitService, ResultUnclear
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.steps import StepService
+from retrofit_desk.services.visits import Booking, CannotBook, NewVisit, VisitService
 
 
 def permit(project: Project, word: str) -> PermitSheet:
@@ -39,7 +40,7 @@ def test_every_open_visit_tells_the_first_day_on_which_its_office_comes(sample_p
     assert booked.earliest is None
     for visit in permit(sample_project, "range and den").visits:
         for one in visit.open_corrections:
-            PermitService(sample_project).close_correction(one.id, "Done")
+            VisitService(sample_project).close_correction(one.id, "Done")
     steps = ScheduleService(sample_project).view().steps
     closing = next(one for one in steps if one.title == "Close the two open corrections in the den")
     StepService(sample_project).finish(closing.id)
@@ -72,13 +73,13 @@ def test_a_day_that_does_not_fit_is_told_and_recorded_all_the_same(sample_projec
     report = next(one for one in sheet.visits if one.is_final)
     monday = date(2026, 11, 30)
     assert "Monday, Nov 30, 2026 is not a day" in service.does_not_fit(sheet.office_id, monday)
-    PermitService(sample_project).book(report.id, Booking(monday, "when they like"))
+    VisitService(sample_project).book(report.id, Booking(monday, "when they like"))
     booked = next(one for one in permit(sample_project, "Bore permit").visits if one.is_final)
     assert (booked.booked_for, booked.booked_window) == (monday, "when they like")
 
 
 def test_a_visit_outside_the_usual_list_takes_its_place_in_the_order(sample_project: Project) -> None:
-    service, sheet = PermitService(sample_project), permit(sample_project, "heat pump")
+    service, sheet = VisitService(sample_project), permit(sample_project, "heat pump")
     rough, final = sheet.visits
     added = service.add_visit(sheet.id, NewVisit("Line set before the wall is closed", "", rough.id))
     titles = [one.title for one in permit(sample_project, "heat pump").visits]
@@ -91,7 +92,7 @@ def test_a_visit_outside_the_usual_list_takes_its_place_in_the_order(sample_proj
 
 
 def test_a_visit_of_a_known_kind_waits_for_what_its_kind_waits_for(sample_project: Project) -> None:
-    service, sheet = PermitService(sample_project), permit(sample_project, "range and den")
+    service, sheet = VisitService(sample_project), permit(sample_project, "range and den")
     framing = next(kind for kind, title in sheet.usual_kinds if title == "Framing")
     added = service.add_visit(sheet.id, NewVisit("Framing of the loft", framing, sheet.visits[-1].id))
     visit = next(one for one in permit(sample_project, "range and den").visits if one.id == added)
@@ -102,7 +103,7 @@ def test_a_visit_of_a_known_kind_waits_for_what_its_kind_waits_for(sample_projec
 
 
 def test_a_visit_without_words_and_one_on_a_closed_permit_are_refused(sample_project: Project) -> None:
-    service = PermitService(sample_project)
+    service = VisitService(sample_project)
     with pytest.raises(ResultUnclear, match="needs a title"):
         service.add_visit(permit(sample_project, "heat pump").id, NewVisit("  "))
     with pytest.raises(ResultUnclear, match="this permit is final"):

@@ -26,8 +26,9 @@ from retrofit_desk.services.money_values import WrittenChange, WrittenPayment
 from retrofit_desk.services.papers import Filing, PaperKind, PaperService
 from retrofit_desk.services.past import NoSuchDay, PastService, restored
 from retrofit_desk.services.people import FirmKind, PeopleService, WrittenFirm
-from retrofit_desk.services.permits import PermitService, VisitResult, WrittenCorrection
+from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.steps import StepService, WrittenStep
+from retrofit_desk.services.visits import VisitResult, VisitService, WrittenCorrection
 from retrofit_desk.services.work_log import WorkLogService, WriteUp
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Units
@@ -198,7 +199,7 @@ def _visit(project: Project, number: int) -> object:
     permits = PermitService(project)
     visits = [one for office in permits.authorities() for sheet in office.permits for one in sheet.visits]
     told = VisitResult(TODAY, InspectionResult.FAILED, corrections=(WrittenCorrection(f"Item {number}"),))
-    return permits.record_result(_any(visits, number), told)
+    return VisitService(project).record_result(_any(visits, number), told)
 
 
 def _step(project: Project, number: int) -> object:

@@ -16,18 +16,10 @@ from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.holds import HoldService, HoldView
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
-from retrofit_desk.services.permits import (
-    Booking,
-    CannotBook,
-    NewPermit,
-    PermitDay,
-    PermitService,
-    ResultUnclear,
-    VisitResult,
-    WrittenCorrection,
-)
+from retrofit_desk.services.permits import NewPermit, PermitDay, PermitService, ResultUnclear
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.usual_holds import UsualHoldService
+from retrofit_desk.services.visits import Booking, CannotBook, VisitResult, VisitService, WrittenCorrection
 from retrofit_desk.services.work_log import WorkLogService, WriteUp
 from retrofit_desk.values.stated import StatedValue
 
@@ -49,7 +41,7 @@ def visit(project: Project, title: str) -> VisitSheet:
 
 def put_all_right(project: Project) -> None:
     for one in visit(project, "Rough electrical, den").open_corrections:
-        PermitService(project).close_correction(one.id, "Done and photographed")
+        VisitService(project).close_correction(one.id, "Done and photographed")
 
 
 def passed(on: date = TODAY) -> VisitResult:
@@ -64,10 +56,10 @@ def failed(*texts: str) -> VisitResult:
 def test_a_visit_is_not_booked_again_before_its_corrections_are_closed(sample_project: Project) -> None:
     again = visit(sample_project, "Rough electrical, den, second visit")
     with pytest.raises(CannotBook, match="Box fill exceeded") as refused:
-        PermitService(sample_project).book(again.id, Booking(THURSDAY))
+        VisitService(sample_project).book(again.id, Booking(THURSDAY))
     assert "Nothing was changed" in refused.value.line()
     put_all_right(sample_project)
-    PermitService(sample_project).book(again.id, Booking(THURSDAY, "8 to 12", "V-56400"))
+    VisitService(sample_project).book(again.id, Booking(THURSDAY, "8 to 12", "V-56400"))
     again = visit(sample_project, "Rough electrical, den, second visit")
     assert (again.result, again.booked_for) == (InspectionResult.BOOKED, THURSDAY)
 
@@ -96,7 +88,7 @@ def test_a_failure_opens_the_next_visit_and_takes_the_step_of_the_schedule_with_
     sample_project: Project,
 ) -> None:
     first = visit(sample_project, "Electrical final, range")
-    PermitService(sample_project).record_result(first.id, failed("No label in the panel"))
+    VisitService(sample_project).record_result(first.id, failed("No label in the panel"))
     again = visit(sample_project, "Electrical final, range, second visit")
     assert again.missing == ("this is put right: No label in the panel",)
     step = next(one for one in ScheduleService(sample_project).view().steps if one.inspection_id == again.id)
@@ -105,7 +97,7 @@ def test_a_failure_opens_the_next_visit_and_takes_the_step_of_the_schedule_with_
 
 
 def test_failing_twice_counts_on(sample_project: Project) -> None:
-    service = PermitService(sample_project)
+    service = VisitService(sample_project)
     first = visit(sample_project, "Electrical final, range")
     service.record_result(first.id, failed("No label"))
     again = visit(sample_project, "Electrical final, range, second visit")
@@ -119,7 +111,7 @@ def test_failing_twice_counts_on(sample_project: Project) -> None:
 def test_a_passed_visit_frees_what_waited_for_it_and_finishes_its_step(sample_project: Project) -> None:
     put_all_right(sample_project)
     rough = visit(sample_project, "Rough electrical, den, second visit")
-    service = PermitService(sample_project)
+    service = VisitService(sample_project)
     effect = service.record_result(rough.id, passed())
     assert any("the den north wall" in one and "insulation" in one for one in effect.still_blocks)
     assert not any("rough electrical" in one for one in effect.still_blocks)
@@ -133,13 +125,13 @@ def test_a_passed_visit_frees_what_waited_for_it_and_finishes_its_step(sample_pr
 
 def test_the_last_passed_visit_makes_the_permit_final(sample_project: Project) -> None:
     report = visit(sample_project, "Completion report accepted")
-    PermitService(sample_project).record_result(report.id, passed())
+    VisitService(sample_project).record_result(report.id, passed())
     sheet = permit(sample_project, "Bore permit")
     assert (sheet.state, sheet.final_on, sheet.runs_out) == (PermitState.FINAL, TODAY, None)
 
 
 def test_an_open_correction_keeps_a_permit_from_being_final(sample_project: Project) -> None:
-    service = PermitService(sample_project)
+    service = VisitService(sample_project)
     service.record_result(visit(sample_project, "Rough mechanical, header and piping").id, failed("No gauge"))
     service.record_result(visit(sample_project, "Mechanical final").id, passed())
     sheet = permit(sample_project, "Mechanical permit")
@@ -150,7 +142,7 @@ def test_an_open_correction_keeps_a_permit_from_being_final(sample_project: Proj
 def test_undo_takes_a_whole_visit_back(sample_project: Project) -> None:
     before = PermitService(sample_project).authorities()
     first = visit(sample_project, "Electrical final, range")
-    PermitService(sample_project).record_result(first.id, failed("No label", "No cover"))
+    VisitService(sample_project).record_result(first.id, failed("No label", "No cover"))
     assert sample_project.undo() == "Record a visit"
     assert PermitService(sample_project).authorities() == before
 
@@ -170,7 +162,7 @@ def test_undo_takes_a_whole_visit_back(sample_project: Project) -> None:
 def test_a_result_that_cannot_be_is_refused(sample_project: Project, told: VisitResult, word: str) -> None:
     first = visit(sample_project, "Electrical final, range")
     with pytest.raises(ResultUnclear, match=word):
-        PermitService(sample_project).record_result(first.id, told)
+        VisitService(sample_project).record_result(first.id, told)
     assert visit(sample_project, "Electrical final, range") == first
 
 
@@ -214,13 +206,13 @@ def test_the_report_is_filed_once_for_visit_and_permit(sample_project: Project, 
     report.write_text("Passed.")
     first = visit(sample_project, "Electrical final, range")
     told = VisitResult(TODAY, InspectionResult.PASSED, paper=report)
-    PermitService(sample_project).record_result(first.id, told)
+    VisitService(sample_project).record_result(first.id, told)
     (paper,) = visit(sample_project, "Electrical final, range").papers
     assert paper in permit(sample_project, "range and den").papers
 
 
 def test_a_visit_called_off_can_be_booked_again(sample_project: Project) -> None:
-    service = PermitService(sample_project)
+    service = VisitService(sample_project)
     first = visit(sample_project, "Electrical final, range")
     service.call_off(first.id)
     off = visit(sample_project, "Electrical final, range")
@@ -256,7 +248,7 @@ def test_a_withdrawn_permit_shuts_the_start_again_and_frees_its_bookings(sample_
     permit_id, measure = a_permit(sample_project)
     permits, ends = PermitService(sample_project), PermitEndService(sample_project)
     first = permits.sheet(permit_id).visits[0].id
-    permits.book(first, Booking(THURSDAY, "8 to 12", "B-7"))
+    VisitService(sample_project).book(first, Booking(THURSDAY, "8 to 12", "B-7"))
     WorkLogService(sample_project).record(WriteUp(measure, TODAY, "Owner"))
     assert start_of(sample_project, measure).is_done
     with pytest.raises(ResultUnclear, match="for a reason"):
@@ -286,12 +278,12 @@ def test_a_lapsed_permit_frees_nothing_and_books_nothing_until_it_is_extended(
     assert (sheet.has_lapsed, sheet.state) == (True, PermitState.EXPIRED)
     assert "ran out" in start_of(sample_project, measure).sentence
     with pytest.raises(CannotBook, match="expired Nov 19, 2026, is extended"):
-        permits.book(sheet.visits[0].id, Booking(THURSDAY))
+        VisitService(sample_project).book(sheet.visits[0].id, Booking(THURSDAY))
     later = PermitDay("T-1", issued, issued, None, TODAY + timedelta(days=90))
     permits.change(permit_id, later)
     assert not permits.sheet(permit_id).has_lapsed
     assert start_of(sample_project, measure).answer.is_free
-    permits.book(sheet.visits[0].id, Booking(THURSDAY))
+    VisitService(sample_project).book(sheet.visits[0].id, Booking(THURSDAY))
 
 
 def test_an_expired_permit_stands_on_every_list_until_it_is_renewed(sample_project: Project) -> None:
@@ -319,7 +311,7 @@ def test_a_visit_after_the_end_does_not_bring_a_permit_back(sample_project: Proj
     permit_id, _measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
     permits = PermitService(sample_project)
     first = permits.sheet(permit_id).visits[0]
-    permits.record_result(first.id, passed())
+    VisitService(sample_project).record_result(first.id, passed())
     assert permits.sheet(permit_id).state is PermitState.EXPIRED
 
 
@@ -332,7 +324,7 @@ def test_the_office_closes_a_permit_only_when_nothing_is_open_and_its_certificat
     with pytest.raises(ResultUnclear, match="still open: Trial permit, Footing"):
         ends.close(permit_id, TODAY)
     for visit_id in [one.id for one in permits.sheet(permit_id).visits]:
-        permits.take_out_visit(visit_id)
+        VisitService(sample_project).take_out_visit(visit_id)
     certificate = tmp_path / "final.pdf"
     certificate.write_bytes(b"%PDF-1.4 final certificate")
     ends.close(permit_id, TODAY, certificate)

@@ -9,8 +9,8 @@ from retrofit_desk.exchange.calendar_file import CalendarDate, read_calendar, wr
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.permit_ends import PermitEndService
-from retrofit_desk.services.permits import Booking, PermitService
 from retrofit_desk.services.steps import StepService
+from retrofit_desk.services.visits import Booking, VisitService
 from retrofit_desk.services.work_calendar import WorkCalendarService
 
 
@@ -27,7 +27,7 @@ def test_a_visit_moved_keeps_its_name_and_raises_its_revision(sample_project: Pr
     before = range_visit(sample_project)
     assert before.first_day == date(2026, 11, 24)
     visit_id = int(before.uid.split("-")[1])
-    PermitService(sample_project).book(visit_id, Booking(date(2026, 12, 1)))
+    VisitService(sample_project).book(visit_id, Booking(date(2026, 12, 1)))
     after = range_visit(sample_project)
     assert (after.uid, after.first_day) == (before.uid, date(2026, 12, 1))
     assert after.revision > before.revision
@@ -35,7 +35,7 @@ def test_a_visit_moved_keeps_its_name_and_raises_its_revision(sample_project: Pr
 
 def test_a_visit_called_off_is_called_off_in_the_calendar_too(sample_project: Project) -> None:
     before = range_visit(sample_project)
-    PermitService(sample_project).call_off(int(before.uid.split("-")[1]))
+    VisitService(sample_project).call_off(int(before.uid.split("-")[1]))
     after = range_visit(sample_project)
     assert after.is_called_off
     assert after.first_day == before.first_day
@@ -44,7 +44,7 @@ def test_a_visit_called_off_is_called_off_in_the_calendar_too(sample_project: Pr
 
 def test_undo_raises_the_revision_once_more(sample_project: Project) -> None:
     before = range_visit(sample_project)
-    PermitService(sample_project).call_off(int(before.uid.split("-")[1]))
+    VisitService(sample_project).call_off(int(before.uid.split("-")[1]))
     off = range_visit(sample_project)
     sample_project.undo()
     again = range_visit(sample_project)
@@ -90,7 +90,7 @@ def test_what_is_moved_dropped_and_booked_again_stands_once_in_the_familys_calen
     sample_project: Project, tmp_path: Path
 ) -> None:
     path, family = tmp_path / "dates.ics", AtTheFamily()
-    calendar, permits = WorkCalendarService(sample_project), PermitService(sample_project)
+    calendar, permits = WorkCalendarService(sample_project), VisitService(sample_project)
     calendar.write(path)
     family.take(path)
     assert family.days("Electrical final, range") == [date(2026, 11, 24)]
@@ -137,7 +137,7 @@ def test_a_record_put_back_from_a_backup_still_moves_the_familys_dates(
     write_calendar(path, later, sample_project.now())
     family.take(path)
     visit_id = int(range_visit(sample_project).uid.split("-")[1])
-    PermitService(sample_project).book(visit_id, Booking(date(2026, 12, 1)))
+    VisitService(sample_project).book(visit_id, Booking(date(2026, 12, 1)))
     calendar.write(path)
     family.take(path)
     assert family.days("Electrical final, range") == [date(2026, 12, 1)]

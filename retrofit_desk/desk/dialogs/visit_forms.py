@@ -18,12 +18,13 @@ from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.booking import BookingService
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_sheet import CorrectionLine, PermitSheet, VisitSheet
-from retrofit_desk.services.permits import (
+from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.visits import (
     RESULTS,
     Booking,
     NewVisit,
-    PermitService,
     VisitResult,
+    VisitService,
     WrittenCorrection,
 )
 from retrofit_desk.values.dates import day_text
@@ -70,7 +71,7 @@ class BookVisitDialog(FormDialog):
 
     def record(self) -> None:
         booking = Booking(_day(self.day), self.between.currentText(), self.number.text())
-        self.desk.service(PermitService).book(self._visit_id, booking)
+        self.desk.service(VisitService).book(self._visit_id, booking)
 
 
 class AddVisitDialog(FormDialog):
@@ -101,7 +102,7 @@ class AddVisitDialog(FormDialog):
         number: int | None = self.kind.currentData()
         kind = "" if number is None else self._kinds[number][0]
         new = NewVisit(self.name.text(), kind, self.after.currentData(), self.is_final.isChecked())
-        self.visit_id = self.desk.service(PermitService).add_visit(self._permit_id, new)
+        self.visit_id = self.desk.service(VisitService).add_visit(self._permit_id, new)
 
     def _name_it(self) -> None:
         """The usual name of the kind, until the owner typed another one."""
@@ -149,7 +150,7 @@ class VisitResultDialog(FormDialog):
                 "this cannot be left empty", where="Result", do="choose passed, in part or failed"
             )
         result: InspectionResult = RESULTS[number]
-        self.effect = self.desk.service(PermitService).record_result(
+        self.effect = self.desk.service(VisitService).record_result(
             self._visit_id,
             VisitResult(
                 visited_on=_day(self.day),
@@ -182,7 +183,7 @@ class CloseCorrectionDialog(FormDialog):
         self.begin()
 
     def record(self) -> None:
-        self.effect = self.desk.service(PermitService).close_correction(
+        self.effect = self.desk.service(VisitService).close_correction(
             self._correction_id, self.how.toPlainText(), self.photo.path()
         )
 

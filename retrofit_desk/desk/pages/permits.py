@@ -35,6 +35,7 @@ from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.services.permits import PermitService
+from retrofit_desk.services.visits import VisitService
 from retrofit_desk.values.place import PageKey, Place
 
 
@@ -49,6 +50,7 @@ class PermitsPage(Page):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._permits = desk.service(PermitService)
+        self._visits = desk.service(VisitService)
         self._ends = desk.service(PermitEndService)
         self._chosen_id: int | None = None
         self._sheets: dict[int, PermitSheet] = {}
@@ -130,7 +132,7 @@ class PermitsPage(Page):
 
     def call_off(self, visit: VisitSheet) -> None:
         """The visit does not take place on that day."""
-        self._do(lambda: self._permits.call_off(visit.id))
+        self._do(lambda: self._visits.call_off(visit.id))
 
     def add_visit(self, sheet: PermitSheet) -> None:
         """One more visit that the office asks for, and show it."""
@@ -146,7 +148,7 @@ class PermitsPage(Page):
 
     def take_out(self, visit: VisitSheet) -> None:
         """The office does not ask for this visit."""
-        self._do(lambda: self._permits.take_out_visit(visit.id))
+        self._do(lambda: self._visits.take_out_visit(visit.id))
 
     def record_result(self, visit: VisitSheet) -> None:
         """What the inspector said; afterwards say what it frees or still blocks."""

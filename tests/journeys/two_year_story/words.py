@@ -18,9 +18,10 @@ from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenPayment, WrittenWaiver
 from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.papers import Fact, Filing, PaperService, Use
-from retrofit_desk.services.permits import Booking, NewPermit, PermitDay, PermitService, VisitResult
+from retrofit_desk.services.permits import NewPermit, PermitDay, PermitService
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenReservation
 from retrofit_desk.services.steps import StepService, WrittenStep
+from retrofit_desk.services.visits import Booking, VisitResult, VisitService
 from retrofit_desk.services.work_log import WorkLogService, WriteUp
 from retrofit_desk.values.stated import StatedValue
 from tests.journeys.by_hand import id_of, put
@@ -60,11 +61,11 @@ def write_up(story: Story, measure: str, who: str, notes: str, **more: Any) -> N
 
 def passed(story: Story, visit: str, inspector: str = INSPECTOR) -> None:
     result = VisitResult(story.today, InspectionResult.PASSED, inspector)
-    story.ask(PermitService).record_result(story.ids[visit], result)
+    story.ask(VisitService).record_result(story.ids[visit], result)
 
 
 def book(story: Story, visit: str, day: date) -> None:
-    story.ask(PermitService).book(story.ids[visit], Booking(day, "8 to 12"))
+    story.ask(VisitService).book(story.ids[visit], Booking(day, "8 to 12"))
 
 
 def permit(story: Story, name: str, kind: m.PermitKind, title: str, measures: tuple[str, ...]) -> None:
@@ -94,7 +95,7 @@ def only_visits(story: Story, name: str, kinds: tuple[str, ...]) -> None:
     """The office does not ask for the others."""
     for key in [key for key in story.ids if key.startswith(f"{name}:")]:
         if key.split(":")[1] not in kinds:
-            story.ask(PermitService).take_out_visit(story.ids[key])
+            story.ask(VisitService).take_out_visit(story.ids[key])
 
 
 def pay(story: Story, stage: str, reason: str = "") -> None:

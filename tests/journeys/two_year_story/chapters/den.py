@@ -10,14 +10,9 @@ from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenInvoice
-from retrofit_desk.services.permits import (
-    CannotBook,
-    PermitDay,
-    PermitService,
-    VisitResult,
-    WrittenCorrection,
-)
+from retrofit_desk.services.permits import PermitDay, PermitService
 from retrofit_desk.services.steps import StepService
+from retrofit_desk.services.visits import CannotBook, VisitResult, VisitService, WrittenCorrection
 from retrofit_desk.services.work_log import WrittenItem, WrittenPhoto, WrittenPlace
 from retrofit_desk.values.stated import StatedValue
 from tests.journeys.two_year_story.story import Story, on
@@ -108,7 +103,7 @@ def rough_electrical_fails(story: Story) -> None:
         corrections,
         paper=story.letter("Correction list of 20 May, den"),
     )
-    story.ask(PermitService).record_result(story.ids["electrical:rough_electrical"], told)
+    story.ask(VisitService).record_result(story.ids["electrical:rough_electrical"], told)
     name_visits(story, "electrical")
     again = "electrical:rough_electrical:again"
     story.refused("booking again", lambda: book(story, again, date(2026, 5, 27)), CannotBook)
@@ -136,11 +131,11 @@ def the_wall_is_opened_again(story: Story) -> None:
         hours=StatedValue(3.0),
         places=(WrittenPlace(room(story, "den"), face(story, "den-north")),),
     )
-    permits = story.ask(PermitService)
-    sheet = permits.sheet(story.ids["electrical"])
+    sheet = story.ask(PermitService).sheet(story.ids["electrical"])
     for visit in sheet.visits:
         for one in visit.open_corrections:
-            permits.close_correction(one.id, "Put right by Wickerlane", story.photo(f"Put right {one.id}"))
+            photo = story.photo(f"Put right {one.id}")
+            story.ask(VisitService).close_correction(one.id, "Put right by Wickerlane", photo)
     book(story, "electrical:rough_electrical:again", date(2026, 6, 2))
 
 

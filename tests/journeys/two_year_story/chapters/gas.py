@@ -12,9 +12,9 @@ from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenInvoice, WrittenPayment
 from retrofit_desk.services.papers import Filing, PaperService, Use
-from retrofit_desk.services.permits import Booking, PermitService
 from retrofit_desk.services.site_tests import WrittenTest
 from retrofit_desk.services.steps import StepService
+from retrofit_desk.services.visits import Booking, VisitService
 from retrofit_desk.services.work_log import WrittenItem, WrittenPhoto
 from retrofit_desk.values.stated import StatedValue
 from tests.journeys.by_hand import id_of
@@ -100,8 +100,7 @@ def the_gas_is_capped(story: Story) -> None:
     )
     story.ask(StepService).finish(story.ids["cap"])
     for key in [key for key in story.ids if key.startswith("gas permit:")]:
-        visit = story.ask(PermitService)
-        visit.book(story.ids[key], Booking(story.today))
+        story.ask(VisitService).book(story.ids[key], Booking(story.today))
         passed(story, key)
 
 
