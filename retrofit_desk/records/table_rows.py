@@ -14,7 +14,7 @@ from retrofit_desk.carbon.gases import LeakShares
 from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.rules.hazards import HazardKind
-from retrofit_desk.rules.permits import InspectionRule, PermitTemplate
+from retrofit_desk.rules.permits import ActivityKind, InspectionRule, PermitTemplate
 from retrofit_desk.rules.programme_file import Programme
 from retrofit_desk.rules.schedule import After, Step, StepKind
 from retrofit_desk.rules.site_tests import TestKind
@@ -166,6 +166,10 @@ class Row:
         except ValueError:
             raise self.wrong(name, "not known here", f"use one of {', '.join(kind)}") from None
 
+    def choices(self, name: str, kind: type[E]) -> tuple[E, ...]:
+        """Words of `kind`, none where they are left out."""
+        return tuple(Row(self.place, {name: word}).choice(name, kind) for word in self.words(name))
+
     def number(self, name: str) -> float:
         return float(self.exact(name))
 
@@ -237,6 +241,8 @@ def permit_template(row: Row) -> PermitTemplate:
         row.text("permit_kind"),
         row.text("title"),
         None if idle is None else int(idle),
+        row.choices("activity", ActivityKind) or tuple(ActivityKind),
+        row.maybe("activity_words"),
         tuple(
             InspectionRule(
                 one.text("kind"),

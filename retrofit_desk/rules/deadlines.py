@@ -95,10 +95,11 @@ def runs_out(endings: Iterable[Ending], on: date, *, within_days: int | None = N
     return tuple(sorted(near, key=lambda one: (one.days_left, one.ending.what)))
 
 
-def lapses_on(issued_on: date | None, last_activity_on: date | None, idle_days: int | None) -> date | None:
+def lapses_on(last_activity_on: date | None, idle_days: int | None) -> date | None:
     """The day a permit lapses for lack of activity (IRC R105.5: 180 days, states amend); none if unknown."""
-    start = max((day for day in (issued_on, last_activity_on) if day), default=None)
-    return None if start is None or idle_days is None else start + timedelta(days=idle_days)
+    if last_activity_on is None or idle_days is None:
+        return None
+    return last_activity_on + timedelta(days=idle_days)
 
 
 def cancel_until(signed_on: date, holidays: Iterable[Holiday]) -> date:

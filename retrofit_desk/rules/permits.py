@@ -32,14 +32,26 @@ class InspectionRule:
     ready: tuple[str, ...] = ()
 
 
+class ActivityKind(StrEnum):
+    """What keeps a permit alive, as offices count it."""
+
+    VISIT = "visit"
+    WORK = "work"
+
+
 @dataclass(frozen=True)
 class PermitTemplate:
-    """The visits of one kind of permit in their usual order; the local list takes its place."""
+    """The visits of one kind of permit in their usual order; the local list takes its place.
+
+    `activity`: what the idle days are counted from, with the source's words in `activity_words`.
+    """
 
     key: str
     permit_kind: str
     title: str
     idle_days: int | None
+    activity: tuple[ActivityKind, ...]
+    activity_words: str
     inspections: tuple[InspectionRule, ...]
     caution: str
     origin: Origin
@@ -60,6 +72,8 @@ class Visit:
     is_final: bool = False
     place: str = ""
     """Rough electrical of the den does not wait for that of the loft."""
+    permit: str = ""
+    """Key of the permit it belongs to."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +108,10 @@ class PermitDates:
 
 
 def may_book(visit: Visit, visits: Iterable[Visit], rules: Sequence[InspectionRule]) -> BookingAnswer:
-    """Earlier visits the rule names must have passed, and corrections of this thing must be closed."""
+    """Earlier visits the rule names must have passed, and corrections of this thing must be closed.
+
+    A final waits for every other visit of its permit, whatever the list says.
+    """
     others = tuple(one for one in visits if one.key != visit.key)
     missing: list[str] = []
     if visit.result in (InspectionResult.PASSED, InspectionResult.BOOKED):
@@ -105,6 +122,8 @@ def may_book(visit: Visit, visits: Iterable[Visit], rules: Sequence[InspectionRu
     for kind in rule.after if rule else ():
         same = [one for one in others if one.kind == kind and _same_place(one, visit)]
         missing += [f"{one.title} has passed" for one in _unpassed(same)]
+    if visit.is_final:
+        missing += [f"{one.title} has passed" for one in _unpassed(_before_final(visit, others))]
     return BookingAnswer(visit, tuple(dict.fromkeys(missing)))
 
 
@@ -123,22 +142,24 @@ def permit_ends(dates: PermitDates) -> date | None:
     """
     if dates.final_on is not None:
         return None
-    end = min((day for day in (_idle_end(dates), dates.ends_on) if day), default=None)
+    idle_end = lapses_on(last_activity(dates), dates.idle_days_limit)
+    end = min((day for day in (idle_end, dates.ends_on) if day), default=None)
     if end is None or dates.extended_until is None:
         return end
     return max(end, dates.extended_until)
 
 
-def _idle_end(dates: PermitDates) -> date | None:
-    """Idle days count anew from every activity while it stands (IRC R105.5)."""
-    if dates.issued_on is None or dates.idle_days_limit is None:
+def last_activity(dates: PermitDates) -> date | None:
+    """The day the idle days count from: they begin anew with every activity while it stands (IRC R105.5)."""
+    last = dates.issued_on
+    if last is None:
         return None
-    end = lapses_on(dates.issued_on, None, dates.idle_days_limit)
-    for day in sorted(day for day in dates.activity_on if day > dates.issued_on):
-        if end is None or day > max(end, dates.extended_until or end):
+    for day in sorted(day for day in dates.activity_on if day > last):
+        end = lapses_on(last, dates.idle_days_limit)
+        if end is not None and day > max(end, dates.extended_until or end):
             break
-        end = lapses_on(dates.issued_on, day, dates.idle_days_limit)
-    return end
+        last = day
+    return last
 
 
 def ready_for(visit: Visit, rules: Sequence[InspectionRule], visits: Iterable[Visit] = ()) -> tuple[str, ...]:
@@ -146,6 +167,12 @@ def ready_for(visit: Visit, rules: Sequence[InspectionRule], visits: Iterable[Vi
     rule = next((one for one in rules if one.kind == visit.kind), None)
     earlier = [f"put right: {text}" for one in _chain(visit, tuple(visits)) for text in one.open_corrections]
     return tuple(dict.fromkeys([*(rule.ready if rule else ()), *earlier]))
+
+
+def _before_final(visit: Visit, others: Sequence[Visit]) -> list[Visit]:
+    """The other visits of its own permit there: a final comes when the work is complete (IRC R109.1.6)."""
+    mine = [one for one in others if one.permit and one.permit == visit.permit and _same_place(one, visit)]
+    return [one for one in mine if not one.is_final]
 
 
 def _chain(visit: Visit, others: Sequence[Visit]) -> list[Visit]:

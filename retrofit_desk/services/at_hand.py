@@ -22,7 +22,8 @@ from retrofit_desk.services.endings import EndingLine, endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.paper_checks import PaperCheck, mismatches
 from retrofit_desk.services.payment_day import Payable, payables
-from retrofit_desk.services.permit_sheet import EXPIRED, PermitReader, PermitSheet, VisitSheet
+from retrofit_desk.services.permit_dates import EXPIRED
+from retrofit_desk.services.permit_sheet import PermitReader, PermitSheet, VisitSheet
 from retrofit_desk.services.schedule import schedule_in
 from retrofit_desk.services.signing import LOST, unreserved_in
 from retrofit_desk.services.waits import Waiting, waits_in

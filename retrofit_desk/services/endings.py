@@ -19,7 +19,7 @@ from retrofit_desk.rules import deadlines
 from retrofit_desk.rules.deadlines import MEANS, Ending, EndKind, RunsOut, Urgency
 from retrofit_desk.rules.programmes import claim_by, evaluate
 from retrofit_desk.rules.waivers import WaiverKind
-from retrofit_desk.services.permit_sheet import ending_of
+from retrofit_desk.services.permit_dates import PermitLives
 from retrofit_desk.services.places import found
 from retrofit_desk.services.programme_facts import facts_of_choice
 from retrofit_desk.services.signing import programme_name
@@ -67,8 +67,9 @@ def _is_history(one: RunsOut) -> bool:
 
 
 def _all(session: Session, tables: Tables, today: date) -> Iterator[tuple[Ending, Place]]:
+    lives = PermitLives(session)
     for permit in session.scalars(select(m.Permit)):
-        if (ending := ending_of(permit, today)) is not None:
+        if (ending := lives.ending(permit, today)) is not None:
             yield ending, found(permit).place
     yield from _quotes(session)
     yield from _programmes(session, tables, today)

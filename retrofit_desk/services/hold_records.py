@@ -16,7 +16,7 @@ from retrofit_desk.records.columns import all_as_tuples, one_as_tuple
 from retrofit_desk.rules import holds as rules
 from retrofit_desk.rules import states
 from retrofit_desk.rules.holds import Evidence, HoldAction, NeedKind, Outcome
-from retrofit_desk.services.permit_dates import lapses_on
+from retrofit_desk.services.permit_dates import PermitLives
 
 
 class HoldRow(NamedTuple):
@@ -256,10 +256,12 @@ def _reached_on(row: m.Measure, notch: int) -> date | None:
 
 def _from_permits(session: Session) -> Iterator[Evidence]:
     """An issued permit counts until it lapses; one that is final, for good."""
-    for row in session.scalars(select(m.Permit).options(selectinload(m.Permit.inspections))):
+    lives = PermitLives(session)
+    loads = (selectinload(m.Permit.inspections), selectinload(m.Permit.measures))
+    for row in session.scalars(select(m.Permit).options(*loads)):
         if row.issued_on is not None and row.state in (m.PermitState.ISSUED, m.PermitState.FINAL):
-            key = f"permit:{row.id}"
-            yield Evidence(NeedKind.PERMIT, key, Outcome.GIVEN, row.issued_on, 1, lapses_on(row), row.title)
+            key, until = f"permit:{row.id}", lives.lapses_on(row)
+            yield Evidence(NeedKind.PERMIT, key, Outcome.GIVEN, row.issued_on, 1, until, row.title)
 
 
 def _from_reservations(session: Session) -> Iterator[Evidence]:

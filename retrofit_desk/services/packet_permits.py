@@ -16,7 +16,7 @@ from retrofit_desk.paperwork.contents import (
 )
 from retrofit_desk.records import models as m
 from retrofit_desk.services.days import today_of
-from retrofit_desk.services.permit_dates import lapses_on, state_on
+from retrofit_desk.services.permit_dates import PermitLives
 from retrofit_desk.values.stated import Stated, StatedValue
 
 
@@ -27,14 +27,15 @@ def permit_lines(session: Session, measure_ids: Iterable[int]) -> tuple[PermitLi
     ).all()
     permits = {link.permit_id: link.permit for link in links}.values()
     shown = [permit for permit in permits if permit.state is not m.PermitState.WITHDRAWN]
-    return tuple(_permit(session, permit) for permit in sorted(shown, key=_order))
+    lives = PermitLives(session)
+    return tuple(_permit(session, lives, permit) for permit in sorted(shown, key=_order))
 
 
 def _order(permit: m.Permit) -> tuple[bool, str, int]:
     return permit.issued_on is None, str(permit.issued_on), permit.id
 
 
-def _permit(session: Session, row: m.Permit) -> PermitLine:
+def _permit(session: Session, lives: PermitLives, row: m.Permit) -> PermitLine:
     authority = session.get(m.Firm, row.authority_id) if row.authority_id else None
     covered = [session.get(m.Measure, link.measure_id) for link in row.measures]
     number = StatedValue(row.number) if row.number else StatedValue[str](None, Stated.UNKNOWN)
@@ -43,9 +44,9 @@ def _permit(session: Session, row: m.Permit) -> PermitLine:
         number=number,
         authority=authority.name if authority else "not stated",
         covers="; ".join(measure.title for measure in covered if measure is not None) or row.title,
-        state=str(state_on(row, today_of(session))),
+        state=str(lives.state_on(row, today_of(session))),
         issued_on=row.issued_on,
-        runs_out_on=lapses_on(row),
+        runs_out_on=lives.lapses_on(row),
         inspections=tuple(_inspection(one) for one in row.inspections),
     )
 

@@ -19,7 +19,7 @@ from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.measure_facts import open_inspections
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.services.permit_dates import lapses_on, state_on
+from retrofit_desk.services.permit_dates import PermitLives
 from retrofit_desk.services.permits import NOTHING, ResultUnclear, measures_of, permit_by_id, state_by_dates
 from retrofit_desk.services.visits import free_tasks
 from retrofit_desk.values.dates import day_text
@@ -38,7 +38,7 @@ class PermitEndService:
         with self._project.action("Close a permit") as work:
             session, today = work.session, today_of(work.session)
             row = permit_by_id(session, permit_id)
-            _check_close(row, on, today)
+            _check_close(row, PermitLives(session), on, today)
             before = holds_in(session, today)
             row.state, row.final_on = PermitState.FINAL, row.final_on or on
             if certificate is not None:
@@ -93,12 +93,12 @@ class PermitEndService:
             return effect_between(before, holds_in(session, today), None)
 
 
-def _check_close(row: m.Permit, on: date, today: date) -> None:
+def _check_close(row: m.Permit, lives: PermitLives, on: date, today: date) -> None:
     if row.state not in (PermitState.ISSUED, PermitState.FINAL):
         raise ResultUnclear(f"this permit is {row.state}", where=row.title, kept=NOTHING)
-    if state_on(row, on) is PermitState.EXPIRED:
+    if lives.state_on(row, on) is PermitState.EXPIRED:
         raise ResultUnclear(
-            f"it expired {day_text(lapses_on(row))}",
+            f"it expired {day_text(lives.lapses_on(row))}",
             where=row.title,
             kept=NOTHING,
             do="write down until when the office extended it, or when it was issued again",

@@ -16,19 +16,16 @@ from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules import deadlines
 from retrofit_desk.rules import permits as rules
 from retrofit_desk.rules.booking import BookingRule
-from retrofit_desk.rules.deadlines import Ending, EndKind, RunsOut
+from retrofit_desk.rules.deadlines import RunsOut
 from retrofit_desk.rules.permits import InspectionResult, InspectionRule, PermitTemplate, Visit
 from retrofit_desk.services.booking import earliest_in, rules_in
 from retrofit_desk.services.hold_records import inspection_roots
 from retrofit_desk.services.holds import HoldView
-from retrofit_desk.services.permit_dates import active_on, lapses_on, state_on
+from retrofit_desk.services.permit_dates import PermitLives
 from retrofit_desk.services.places import found
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
-
-LAPSES = "Without work or a visit it lapses; the local authority decides."
-EXPIRED = "Nothing may go on under it until the office extends it in writing or issues it again."
 
 
 @dataclass(frozen=True)
@@ -108,6 +105,10 @@ class PermitSheet:
     final_on: date | None
     fee_cents: StatedValue[int]
     runs_out: RunsOut | None
+    idle_days: int | None
+    """Days without activity after which it lapses; none: no such rule is recorded."""
+    counted: str
+    """What counts as activity, in the source's words."""
     still_needs: tuple[str, ...]
     visits: tuple[VisitSheet, ...]
     measures: tuple[Found, ...]
@@ -150,7 +151,7 @@ class PermitReader:
             selectinload(m.Permit.inspections).selectinload(m.Inspection.corrections)
         )
         self.permits = list(session.scalars(query.order_by(m.Permit.id)))
-        self._roots = inspection_roots(session)
+        self._roots, self._lives = inspection_roots(session), PermitLives(session)
         self._measures = {row.id: row for row in session.scalars(select(m.Measure))}
         self._rooms = {row.id: row.name for row in session.scalars(select(m.Room))}
         self._places = self._places_of_visits()
@@ -182,7 +183,7 @@ class PermitReader:
             id=row.id,
             title=row.title,
             kind=row.kind,
-            state=state_on(row, self._today),
+            state=self._lives.state_on(row, self._today),
             number=row.number,
             pulled_by=row.pulled_by,
             is_homeowner_permit=row.is_homeowner_permit,
@@ -193,6 +194,8 @@ class PermitReader:
             final_on=row.final_on,
             fee_cents=row.stated("fee_cents"),
             runs_out=self._runs_out(row),
+            idle_days=row.idle_days_limit,
+            counted=self._lives.counted(row),
             still_needs=rules.may_close(mine),
             visits=tuple(self._visit(visit, row, visits) for visit in row.inspections),
             measures=tuple(
@@ -226,7 +229,7 @@ class PermitReader:
         """What must come before a visit is booked, or booked for another day."""
         unbooked = self._plain(row, as_booked=False)
         missing = rules.may_book(unbooked, visits, self._rules_of(row.permit)).missing
-        title, end = row.permit.title, lapses_on(row.permit)
+        title, end = row.permit.title, self._lives.lapses_on(row.permit)
         if row.permit.issued_on is None:
             return (f"{title} is issued", *missing)
         if end is not None and end < self._today:
@@ -289,6 +292,7 @@ class PermitReader:
             open_corrections=tuple(one.text for one in row.corrections if one.closed_on is None),
             is_final=row.is_final,
             place=self._places.get(self._roots[row.id], ""),
+            permit=str(row.permit_id),
         )
 
     def _places_of_visits(self) -> dict[int, str]:
@@ -313,7 +317,7 @@ class PermitReader:
         return filed
 
     def _runs_out(self, row: m.Permit) -> RunsOut | None:
-        ending = ending_of(row, self._today)
+        ending = self._lives.ending(row, self._today)
         return next(iter(deadlines.runs_out([ending], self._today)), None) if ending else None
 
 
@@ -323,16 +327,6 @@ def _kinds(rules_of: Sequence[InspectionRule]) -> tuple[tuple[str, str], ...]:
     for rule in rules_of:
         titles.setdefault(rule.kind, rule.title)
     return tuple(titles.items())
-
-
-def ending_of(row: m.Permit, today: date) -> Ending | None:
-    """When an issued permit lapses, from its own end, its extension and the last visit."""
-    end = lapses_on(row)
-    if end is None:
-        return None
-    start = max(active_on(row), default=None)
-    means = EXPIRED if end < today else LAPSES
-    return Ending(EndKind.PERMIT, row.title, end, start, means=means, key=f"permit:{row.id}")
 
 
 def _by_state(sheet: PermitSheet) -> tuple[int, int]:

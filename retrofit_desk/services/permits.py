@@ -45,6 +45,8 @@ class PermitDay:
     pulled_by: str | None = None
     is_homeowner_permit: bool | None = None
     fee_cents: StatedValue[int] | None = None
+    idle_days: StatedValue[int] | None = None
+    """After so many days without activity it lapses; a value that is not known: no such rule."""
 
 
 @dataclass(frozen=True)
@@ -124,6 +126,8 @@ class PermitService:
                 row.is_homeowner_permit = day.is_homeowner_permit
             if day.fee_cents is not None:
                 row.set_stated("fee_cents", day.fee_cents)
+            if day.idle_days is not None:
+                row.idle_days_limit = day.idle_days.value
             row.state = state_by_dates(row)
             session.flush()
             for measure in measures_of(session, row):

@@ -307,7 +307,7 @@ def test_an_expired_permit_says_so_and_how_to_have_it_back(
         work.session.scalars(select(m.Site)).one().story_date = date(2027, 8, 1)
     page.refresh()
     row = pick(page, "Mechanical permit")
-    assert row.line.remark.startswith("expired Feb 1, 2027")
+    assert row.line.remark.startswith("expired Feb 5, 2027")
     assert row.line.needs_owner
 
     def extend(dialog: ChangePermitDialog) -> int:
@@ -332,3 +332,41 @@ def test_without_permits_the_page_tells_what_offices_usually_ask_for(
 
 def button(page: PermitsPage, words: str) -> QPushButton:
     return next(one for one in page.findChildren(QPushButton) if one.text() == words)
+
+
+def test_the_fee_and_the_idle_days_typed_stand_on_the_page(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pick(page, "Gas permit")
+
+    def type_it(dialog: ChangePermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.fee.set_value(8_550)
+        dialog.days[1].set_value(date(2026, 11, 18))
+        dialog.idle.set_value(90.0)
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(ChangePermitDialog, "exec", type_it)
+    button(page, "Number and dates …").click()
+    page.refresh()
+    words = [one.text() for one in page.pane.findChildren(QLabel)]
+    assert any("fee $85.50" in one for one in words)
+    assert any("90 days after the last activity: issued, Nov 18, 2026" in one for one in words)
+
+
+def test_a_result_is_recorded_without_a_booking(
+    page: PermitsPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pick(page, "Bore permit")
+
+    def passed(dialog: VisitResultDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.outcome.setCurrentText("passed")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(VisitResultDialog, "exec", passed)
+    press(page, "Completion report accepted", "Result …")
+    pick(page, "Bore permit")
+    assert "passed" in line(page, "Completion report accepted").accessibleName()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.at_hand import AtHandService
@@ -19,9 +21,16 @@ from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
 from retrofit_desk.services.permits import NewPermit, PermitDay, PermitService, ResultUnclear
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.usual_holds import UsualHoldService
-from retrofit_desk.services.visits import Booking, CannotBook, VisitResult, VisitService, WrittenCorrection
+from retrofit_desk.services.visits import (
+    Booking,
+    CannotBook,
+    NewVisit,
+    VisitResult,
+    VisitService,
+    WrittenCorrection,
+)
 from retrofit_desk.services.work_log import WorkLogService, WriteUp
-from retrofit_desk.values.stated import StatedValue
+from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 20)
 THURSDAY = date(2026, 12, 3)
@@ -169,10 +178,11 @@ def test_a_result_that_cannot_be_is_refused(sample_project: Project, told: Visit
 def test_a_permit_ends_by_idleness_or_by_its_own_date_and_an_extension_moves_it(
     sample_project: Project,
 ) -> None:
-    # IRC R105.5 (2018, second-hand): 180 days without work; issued Aug 5, 2026, nobody came since
+    # 180 days from the last work of Sep 24, 2026 would be Mar 23, 2027; it says Feb 5 itself
     sheet = permit(sample_project, "Mechanical permit")
     assert sheet.runs_out is not None
-    assert sheet.runs_out.ending.ends_on == date(2027, 2, 1)
+    assert sheet.runs_out.ending.ends_on == date(2027, 2, 5)
+    assert sheet.runs_out.ending.means.startswith("As written on it.")
     bore = permit(sample_project, "Bore permit")
     assert bore.runs_out is not None
     assert bore.runs_out.ending.ends_on == date(2026, 12, 31)
@@ -182,6 +192,55 @@ def test_a_permit_ends_by_idleness_or_by_its_own_date_and_an_extension_moves_it(
     moved = permit(sample_project, "Bore permit").runs_out
     assert moved is not None
     assert moved.ending.ends_on == until
+
+
+def test_work_written_up_keeps_a_permit_alive_as_far_as_the_local_list_counts_it(
+    sample_project: Project,
+) -> None:
+    # IRC R105.5 (second-hand): it lapses when the work is suspended or abandoned for 180 days
+    issued = TODAY - timedelta(days=100)
+    permit_id, measure = a_permit(sample_project, applied_on=issued, issued_on=issued)
+    worked = TODAY - timedelta(days=10)
+    WorkLogService(sample_project).record(WriteUp(measure, worked, "Owner"))
+    permits = PermitService(sample_project)
+    found = permits.sheet(permit_id)
+    assert found.runs_out is not None
+    assert found.runs_out.ending.ends_on == worked + timedelta(days=180)
+    assert "180 days after the last activity: work on Trial, Nov 10, 2026" in found.runs_out.ending.means
+    assert "IRC R105.5" in found.counted
+    own = sample_project.own_tables / "permit_templates.toml"
+    own.parent.mkdir(exist_ok=True)
+    shipped = (shipped_folder("shared") / "permit_templates.toml").read_text(encoding="utf-8")
+    own.write_text(shipped.replace('activity = ["visit", "work"]', 'activity = ["visit"]'), encoding="utf-8")
+    found = permits.sheet(permit_id)
+    assert found.runs_out is not None
+    assert found.runs_out.ending.ends_on == TODAY + timedelta(days=80)
+    assert found.runs_out.ending.means.startswith("180 days after the last activity: issued")
+
+
+def test_the_days_of_idleness_are_those_that_the_office_names(sample_project: Project) -> None:
+    # IRC R105.5, states amend: twelve months in one state (from memory)
+    permit_id, _measure = a_permit(sample_project)
+    permits = PermitService(sample_project)
+    told = PermitDay("T-1", TODAY, TODAY, None, None, idle_days=StatedValue(365))
+    permits.change(permit_id, told)
+    found = permits.sheet(permit_id)
+    assert found.runs_out is not None
+    assert found.runs_out.ending.ends_on == TODAY + timedelta(days=365)
+    permits.change(permit_id, replace(told, idle_days=StatedValue(None, Stated.NOT_STATED)))
+    assert permits.sheet(permit_id).runs_out is None
+
+
+def test_a_final_is_not_booked_before_every_other_visit_of_its_permit(sample_project: Project) -> None:
+    # IRC R109.1.6: the final comes when the permitted work is complete
+    permit_id, _measure = a_permit(sample_project)
+    visits = VisitService(sample_project)
+    visits.add_visit(permit_id, NewVisit("Old wiring before it is covered"))
+    sheet = PermitService(sample_project).sheet(permit_id)
+    final = next(one for one in sheet.visits if one.is_final)
+    assert "Old wiring before it is covered has passed" in final.missing
+    with pytest.raises(CannotBook, match="Old wiring"):
+        visits.book(final.id, Booking(THURSDAY))
 
 
 def test_a_new_permit_brings_the_usual_visits_and_its_measure_now_needs_one(sample_project: Project) -> None:

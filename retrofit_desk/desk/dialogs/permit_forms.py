@@ -5,17 +5,18 @@ from __future__ import annotations
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.dialogs.facts_form import FieldEmpty
+from retrofit_desk.desk.dialogs.facts_form import FieldEmpty, counted
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.pages.permits_words import final_words
 from retrofit_desk.desk.widgets.choice_box import choice_box
-from retrofit_desk.desk.widgets.fields import DateField, MoneyField
+from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet
 from retrofit_desk.services.permits import KINDS, NewPermit, PermitDay, PermitService
+from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import Stated, StatedValue
 
 
@@ -39,6 +40,12 @@ class ChangePermitDialog(FormDialog):
         for field, (words, day) in zip(self.days, days, strict=True):
             field.set_value(day)
             self.add(words, words, field)
+        self.idle = QuantityField(
+            desk, "Lapses after days idle", Dimension.PLAIN, low_si=1, high_si=3650, decimals=0
+        )
+        self.idle.set_value(float(sheet.idle_days) if sheet.idle_days is not None else None)
+        self.idle.setToolTip(f"Days without activity; empty: no such rule. {sheet.counted}".strip())
+        self.add("Lapses after days idle", "idle", self.idle)
         self.pulled_by = QLineEdit(sheet.pulled_by)
         self.add("Pulled by", "pulled_by", self.pulled_by)
         self.homeowner = QCheckBox("as the homeowner")
@@ -54,10 +61,8 @@ class ChangePermitDialog(FormDialog):
 
     def record(self) -> None:
         applied, issued, ends, extended = (field.value() for field in self.days)
-        cents = self.fee.value()
-        fee = (
-            self._fee_before if cents == self._fee_before.value else StatedValue.of(cents, Stated.NOT_STATED)
-        )
+        cents, idle = self.fee.value(), self.idle.value()
+        fee = self._fee_before if cents == self._fee_before.value else _stated(cents)
         day = PermitDay(
             self.number.text(),
             applied,
@@ -67,8 +72,14 @@ class ChangePermitDialog(FormDialog):
             self.pulled_by.text(),
             self.homeowner.isChecked(),
             fee,
+            _stated(counted(self.idle) if idle is not None else None),
         )
         self.effect = self.desk.service(PermitService).change(self._permit_id, day)
+
+
+def _stated(value: int | None) -> StatedValue[int]:
+    """As typed; an empty field says that nobody stated it."""
+    return StatedValue(value) if value is not None else StatedValue(None, Stated.NOT_STATED)
 
 
 class ClosePermitDialog(FormDialog):

@@ -189,11 +189,8 @@ class PermitsPage(Page):
             picker.chosen.connect(lambda key: self._choose(int(key)))
             column.addWidget(picker)
             self.pickers.append(picker)
-        if not offices:
-            column.addWidget(
-                soft_label("No permit is recorded. Ask the local office which ones the work needs.")
-            )
         column.addStretch(1)
+        self.list.setVisible(bool(offices))
         at = self.list.verticalScrollBar().value()
         self.list.setWidget(inside)
         self.list.verticalScrollBar().setValue(at)

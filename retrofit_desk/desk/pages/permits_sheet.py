@@ -33,8 +33,8 @@ if TYPE_CHECKING:
 
 
 USUAL = (
-    "No permit is recorded yet. Offices usually ask for these, with these visits; the local list decides. "
-    "“Add a permit …” brings the visits of its kind along."
+    "No permit is recorded yet. Ask the local office which ones the work needs. Offices usually ask for "
+    "these, with these visits; the local list decides. “Add a permit …” brings the visits of its kind along."
 )
 
 
@@ -113,7 +113,8 @@ class PermitPane(QScrollArea):
         if papers:
             once = {paper.place: paper for paper in papers}.values()
             self._list("Papers", [StackedLine(one.title, one.detail, place=one.place) for one in once])
-        for words in (sheet.notes, sheet.caution, sheet.source and f"Order of visits: {sheet.source}"):
+        order = sheet.source and f"Order of visits: {sheet.source}"
+        for words in (sheet.notes, sheet.counted, sheet.caution, order):
             if words:
                 self._column.addWidget(soft_label(words))
 
@@ -146,6 +147,8 @@ class PermitPane(QScrollArea):
             needs_owner,
         )
         self._column.addWidget(RunsOutBar(self._desk, bar))
+        if not sheet.has_lapsed:
+            self._column.addWidget(soft_label(ending.means))
 
     def _add_visits(self, sheet: PermitSheet) -> None:
         if not sheet.visits:
@@ -154,7 +157,7 @@ class PermitPane(QScrollArea):
             stack = StackedList(self._desk, visit.title, "")
             stack.set_lines(
                 [
-                    self._visit_line(visit),
+                    self._visit_line(visit, is_issued=sheet.issued_on is not None),
                     *(self._correction_line(one) for one in visit.corrections),
                     *(self._hold_lines(visit) if not visit.is_over else ()),
                 ]
@@ -162,13 +165,15 @@ class PermitPane(QScrollArea):
             self._visit_rows[visit.id] = stack.rows[0]
             self._column.addWidget(stack)
 
-    def _visit_line(self, visit: VisitSheet) -> StackedLine:
+    def _visit_line(self, visit: VisitSheet, *, is_issued: bool) -> StackedLine:
+        """A result can be recorded without a booking: an inspector may look at two things in one visit."""
         buttons = []
         if not visit.is_over:
             bundle = Place(PageKey.PACKETS, "inspection", visit.id)
             buttons.append(LineButton("To print …", lambda: self._desk.go_to(bundle)))
-            if visit.result is InspectionResult.BOOKED:
+            if is_issued:
                 buttons.append(LineButton("Result …", lambda: self._page.record_result(visit)))
+            if visit.result is InspectionResult.BOOKED:
                 buttons.append(LineButton("Other day …", lambda: self._page.book(visit)))
                 buttons.append(LineButton("Call off", lambda: self._page.call_off(visit)))
             else:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from retrofit_desk.desk.widgets.picker import PickLine
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
-from retrofit_desk.services.permit_sheet import EXPIRED, AuthorityPermits, PermitSheet, VisitSheet
+from retrofit_desk.services.permit_dates import EXPIRED
+from retrofit_desk.services.permit_sheet import AuthorityPermits, PermitSheet, VisitSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text, days_text
 
