@@ -177,6 +177,31 @@ class TestTable:
             load,
         ]
 
+    def test_a_date_is_never_cut_and_the_name_gives_way_after_other_words(
+        self, empty_desk: Desk, qtbot: QtBot
+    ) -> None:
+        columns = (
+            Column[tuple[str, ...]]("Date", lambda row: row[0]),
+            Column[tuple[str, ...]]("Title", lambda row: row[1], is_strong=True),
+            Column[tuple[str, ...]]("Room", lambda row: row[2]),
+        )
+        table = RecordTable(empty_desk, "Papers", columns)
+        qtbot.addWidget(table)
+        table.set_rows([("Nov 18, 2026", "East side, boards on, tape missing", "Northeast bedroom, closet")])
+        table.show()
+
+        def widths(across: int) -> list[int]:
+            table.resize(across, 300)
+            qtbot.wait(20)
+            return [table.view.columnWidth(i) for i in range(3)]
+
+        date, name, room = widths(900)
+        room = table.view.sizeHintForColumn(2)
+        assert widths(date + name + room * 3 // 4)[:2] == [date, name]
+        narrow = widths(date + name * 3 // 4 + room // 2)
+        assert narrow[0] == date
+        assert narrow[1] < name
+
     def test_every_word_typed_into_the_filter_must_stand_in_the_row(
         self, table: RecordTable[Circuit]
     ) -> None:

@@ -20,7 +20,7 @@ from PySide6.QtCore import (
     QTimer,
     Signal,
 )
-from PySide6.QtGui import QFont, QKeyEvent, QKeySequence
+from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
@@ -39,9 +39,12 @@ from retrofit_desk.desk.context import Desk
 Row = TypeVar("Row")
 Index = QModelIndex | QPersistentModelIndex
 SORT_ROLE = Qt.ItemDataRole.UserRole
-WIDEST_CHARS, LEAST_NAME, LEAST_WORDS = 46, 18, 12
-"""How wide a column of words may be, and how narrow one that names the row, or another, may become."""
+WIDEST_CHARS, LEAST_NAME, LEAST_WORDS, SHORT_CHARS = 46, 18, 12, 14
+"""How wide a column of words may be, how narrow one that names the row, or another, may become; and what is
+never cut."""
 LEAST_ROWS = 3
+HEADING_SIDES = 3
+"""Characters left free beside the words of a heading."""
 
 
 @dataclass(frozen=True)
@@ -105,7 +108,8 @@ class RowModel(QAbstractTableModel, Generic[Row]):
         if orientation is Qt.Orientation.Vertical:
             return None
         if role == Qt.ItemDataRole.DisplayRole:
-            return self.columns[section].title
+            column = self.columns[section]
+            return column.title.replace(", ", ",\n") if column.is_number else column.title
         if role == Qt.ItemDataRole.TextAlignmentRole:
             number = self.columns[section].is_number
             return (
@@ -277,6 +281,7 @@ class RecordTable(QWidget, Generic[Row]):
         view.verticalHeader().hide()
         view.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         view.horizontalHeader().setHighlightSections(False)
+        view.horizontalHeader().sortIndicatorChanged.connect(lambda *_: self._fit_columns())
         view.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
         view.doubleClicked.connect(self._open)
         view.selectionModel().currentRowChanged.connect(lambda *_: self.chosen.emit(self.selected()))
@@ -305,31 +310,40 @@ class RecordTable(QWidget, Generic[Row]):
         self.view.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         char = metrics.averageCharWidth()
         for number in range(len(self.model.columns)):
-            self.view.resizeColumnToContents(number)
-            self.view.setColumnWidth(number, min(self.view.columnWidth(number) + char, char * WIDEST_CHARS))
+            wanted = max(self.view.sizeHintForColumn(number) + char, self._heading_width(number))
+            self.view.setColumnWidth(number, min(wanted, char * WIDEST_CHARS))
         self._take_missing_width(char)
         self._give_spare_width()
         self._fit_height()
 
-    def _take_missing_width(self, char: int) -> None:
-        """Where the columns do not quite fit, the widest words give way first; numbers are never cut.
+    def _heading_width(self, number: int) -> int:
+        """Of the heading alone; only the column that sorts needs room for its arrow."""
+        header = self.view.horizontalHeader()
+        words = str(self.model.headerData(number, Qt.Orientation.Horizontal))
+        font = QFont(header.font())
+        font.setWeight(QFont.Weight.DemiBold)
+        metrics = QFontMetrics(font)
+        arrow = 3 if header.sortIndicatorSection() == number else 0
+        return metrics.size(0, words).width() + (HEADING_SIDES + arrow) * metrics.averageCharWidth()
 
-        Where even that is not enough all keep their width and the table scrolls.
+    def _take_missing_width(self, char: int) -> None:
+        """Where the columns do not quite fit, the widest words give way first, what names the row last.
+
+        Numbers, dates and other short words are never cut. Where even that is not enough all keep their width
+        and the table scrolls.
         """
         view, columns = self.view, self.model.columns
         widths = [view.columnWidth(i) for i in range(len(columns))]
-        least = [
-            width
-            if column.is_number
-            else min(width, char * (LEAST_NAME if column.is_strong else LEAST_WORDS))
-            for width, column in zip(widths, columns, strict=True)
-        ]
         over = sum(widths) - view.viewport().width()
-        if not 0 < over <= sum(widths) - sum(least):
+        wordy = [i for i, one in enumerate(columns) if not one.is_number and widths[i] > char * SHORT_CHARS]
+        least = {i: char * (LEAST_NAME if columns[i].is_strong else LEAST_WORDS) for i in wordy}
+        if not 0 < over <= sum(max(widths[i] - least[i], 0) for i in wordy):
             return
-        for _ in range(over):
-            widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=lambda i: widths[i])
-            widths[widest] -= 1
+        for names in (False, True):
+            giving = [i for i in wordy if columns[i].is_strong is names]
+            while over > 0 and any(widths[i] > least[i] for i in giving):
+                widths[max(giving, key=lambda i: widths[i])] -= 1
+                over -= 1
         for number, width in enumerate(widths):
             view.setColumnWidth(number, width)
 
