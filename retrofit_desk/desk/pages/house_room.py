@@ -108,7 +108,8 @@ class RoomPane(ScrollPane):
         """Open the form of a new room."""
         from retrofit_desk.desk.dialogs.room_forms import NewRoomDialog
 
-        NewRoomDialog(self._desk, self).exec()
+        storey_id = None if self._sheet is None else self._sheet.storey_id
+        NewRoomDialog(self._desk, self, storey_id).exec()
 
     def add_storey(self) -> None:
         """Open the form of a new storey."""
@@ -250,14 +251,18 @@ class RoomPane(ScrollPane):
             cold = show(sheet.design_c, Dimension.TEMPERATURE, units)
             return f"On the design day it is about {cold} here, by the heat that leaks in and out."
         load = sheet.load
+        parts = [
+            f"{show_about(load.to_outside_w, Dimension.POWER, units)} through its faces",
+            f"{show_about(load.air_w, Dimension.POWER, units)} with the air",
+        ]
+        if load.to_neighbors_w > 1.0:
+            parts.append(f"{show_about(load.to_neighbors_w, Dimension.POWER, units)} to rooms kept cooler")
+        warmed = ""
+        if load.to_neighbors_w < -1.0:
+            warmed = (
+                f", less {show_about(-load.to_neighbors_w, Dimension.POWER, units)} from rooms kept warmer"
+            )
         return (
             f"On the design day it loses {show_about(load.total_w, Dimension.POWER, units)} "
-            f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}): "
-            f"{show_about(load.to_outside_w, Dimension.POWER, units)} through its faces, "
-            f"{show_about(load.air_w, Dimension.POWER, units)} with the air"
-            + (
-                f", {show_about(load.to_neighbors_w, Dimension.POWER, units)} to rooms kept cooler."
-                if abs(load.to_neighbors_w) > 1.0
-                else "."
-            )
+            f"({show(load.w_per_m2, Dimension.HEAT_FLUX, units)}): {', '.join(parts)}{warmed}."
         )
