@@ -11,11 +11,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from retrofit_desk.carbon.gases import LeakShares
-from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.rules.days_off import Holiday
 from retrofit_desk.rules.hazards import HazardKind
 from retrofit_desk.rules.permits import ActivityKind, InspectionRule, PermitTemplate
-from retrofit_desk.rules.programme_file import Programme
 from retrofit_desk.rules.schedule import After, Step, StepKind
 from retrofit_desk.rules.site_tests import TestKind
 from retrofit_desk.values.dates import WEEKDAYS
@@ -195,33 +193,26 @@ class Row:
 
 
 def toml_file(path: Path) -> dict[str, Any]:
+    return toml_text(text_of(path), path.name)
+
+
+def text_of(path: Path) -> str:
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise TableDamaged(
-            f"cannot be read: {error}", where=path.name, do="correct it, or take the project's own table away"
-        ) from error
+        return path.read_text(encoding="utf-8-sig")  # some editors put a mark before the first letter
+    except UnicodeDecodeError as error:
+        raise _unreadable(error, path.name) from error
 
 
-def read_programme(path: Path) -> Programme:
-    from pydantic import ValidationError
-
+def toml_text(text: str, place: str) -> dict[str, Any]:
+    """What a text holds. `place` is where it stands, for the owner."""
     try:
-        programme = Programme.model_validate(toml_file(path))
-    except ValidationError as error:
-        first = error.errors()[0]
-        key = ".".join(str(part) for part in first["loc"])
-        raise TableDamaged(f"{key}: {first['msg']}", where=path.name, do="correct this entry") from error
-    for at, version in enumerate(programme.versions):
-        for place, document in enumerate(version.documents):
-            for kind in document.papers:
-                if kind not in set(PaperKind):
-                    raise TableDamaged(
-                        f"versions.{at}.documents.{place}.papers: '{kind}' is no kind of paper",
-                        where=path.name,
-                        do="take one of the kinds that the form for filing offers",
-                    )
-    return programme
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _unreadable(error, place) from error
+
+
+def _unreadable(error: ValueError, place: str) -> TableDamaged:
+    return TableDamaged(f"cannot be read: {error}", where=place, do="correct it, or take the file away")
 
 
 def gas_parts(row: Row) -> tuple[tuple[str, float], ...]:

@@ -1,14 +1,19 @@
 """The published reference tables that travel with the program, as typed rows with their source.
 
 A project may hold its own `tables/` folder; a file there takes the place of the shipped one of the same name.
+Rules of programmes that the owner took in stand in the record, before any file of the same programme.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from retrofit_desk.carbon.fuels import FuelFactor
 from retrofit_desk.carbon.gases import GasPotential, LeakShares, PotentialSet, Refrigerant
@@ -17,6 +22,8 @@ from retrofit_desk.carbon.materials import EndFactor, MaterialFactor
 from retrofit_desk.money.energy_prices import EnergyPrice
 from retrofit_desk.money.rounding import to_cents
 from retrofit_desk.money.tariff import Tariff
+from retrofit_desk.records.models.programmes import RuleFile
+from retrofit_desk.records.rule_files import read_programme, recorded_programme, rule_files
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.table_rows import (
     CloseoutItem,
@@ -35,7 +42,6 @@ from retrofit_desk.records.table_rows import (
     holiday_of,
     named,
     permit_template,
-    read_programme,
     step_template,
     test_kind_of,
     toml_file,
@@ -49,13 +55,29 @@ from retrofit_desk.rules.quotes import DepositLimit, DepositRule
 from retrofit_desk.rules.site_tests import TestKind
 from retrofit_desk.rules.waivers import LienWindow, WaiverForm, WaiverKind
 
-__all__ = ["NotInTable", "TableDamaged", "Tables"]
+if TYPE_CHECKING:
+    from retrofit_desk.records.project import Project
+
+__all__ = ["NotInTable", "TableDamaged", "Tables", "tables_in", "tables_of"]
+
+
+def tables_of(project: Project) -> Tables:
+    """Those that count for a project: the shipped ones, its own files, the rules in its record."""
+    with project.session() as session:
+        return tables_in(session)
+
+
+def tables_in(session: Session) -> Tables:
+    """The same as one look at the record, or one unit of work, sees them."""
+    rules = session.execute(select(RuleFile.programme_key, RuleFile.text).order_by(RuleFile.programme_key))
+    return Tables(session.info["own_tables"], {key: text for key, text in rules})
 
 
 class Tables:
-    """All tables; each file is read once, when first asked for."""
+    """All tables; each file is read once, when first asked for. `rules`: texts of rule files by programme."""
 
-    def __init__(self, own_folder: Path | None = None) -> None:
+    def __init__(self, own_folder: Path | None = None, rules: Mapping[str, str] | None = None) -> None:
+        self._rules = rules or {}
         shipped = shipped_folder("shared")
         self._folders = (own_folder, shipped) if own_folder and own_folder.is_dir() else (shipped,)
 
@@ -293,7 +315,11 @@ class Tables:
 
     @cached_property
     def programmes(self) -> tuple[Programme, ...]:
-        return tuple(read_programme(path) for path in self._files("programmes", ".toml"))
+        """One per key: the record's rule before a file of the project's folder, that before a shipped one."""
+        shipped_first = [path for place in reversed(self._folders) for path in rule_files(place)]
+        found = {rule.key: rule for rule in map(read_programme, shipped_first)}
+        found |= {key: recorded_programme(key, text) for key, text in self._rules.items()}
+        return tuple(found[key] for key in sorted(found))
 
     def programme(self, key: str) -> Programme:
         return named(self.programmes, "key", key, "programmes")

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_in
 from retrofit_desk.rules import states
 from retrofit_desk.rules.deadlines import EndKind
 from retrofit_desk.rules.permits import InspectionResult
@@ -92,7 +92,7 @@ class AtHandService:
         """Raises `CircularPlan` when steps wait for each other."""
         with self._project.session() as session:
             today = today_of(session)
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             holds = holds_in(session, today)
             schedule = schedule_in(self._project, session, today, holds)
             visits = _visits(session, tables, holds, today)

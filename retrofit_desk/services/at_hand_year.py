@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.exchange.year_page import YearMonth, write_year_page
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_in
 from retrofit_desk.services.dated_steps import ScheduleView, dated_steps
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.endings import endings_in
@@ -48,7 +48,7 @@ class AtHandYearService:
         with self._project.session() as session:
             today = today_of(session)
             holds = holds_in(session, today)
-            return _lines(session, Tables(self._project.own_tables), today, holds)
+            return _lines(session, tables_in(session), today, holds)
 
     def write(self, path: Path) -> Path:
         """The page as PDF."""

@@ -14,7 +14,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_of
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.hazards import HazardKind, HazardState, stopped_actions, touches
 from retrofit_desk.rules.holds import HoldAction, NeedKind
@@ -152,7 +152,7 @@ class HazardEntryService:
             return effect_between(before, holds_in(session, today), row.measure_id)
 
     def _kinds(self) -> tuple[HazardKind, ...]:
-        return Tables(self._project.own_tables).hazards
+        return tables_of(self._project).hazards
 
     def _kind(self, key: str) -> HazardKind:
         found = next((one for one in self._kinds() if one.key == key), None)

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_of
 from retrofit_desk.rules.hazards import (
     Finding,
     HazardKind,
@@ -74,7 +74,7 @@ class HazardService:
 
     def before_work(self, measure_id: int) -> BeforeWork | None:
         """For one measure; none once its work is in place or given up."""
-        kinds = Tables(self._project.own_tables).hazards
+        kinds = tables_of(self._project).hazards
         with self._project.session() as session:
             measure = session.get(m.Measure, measure_id)
             if measure is None or measure.state not in WORK_AHEAD:

@@ -17,7 +17,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.equipment import EquipmentKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import Lifetime, Renewal
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
@@ -70,7 +70,7 @@ class LaterMoneyService:
 
     def __init__(self, project: Project) -> None:
         self._project = project
-        self._tables = Tables(project.own_tables)
+        self._tables = tables_of(project)
 
     def own_figures(self, measure_id: int) -> OwnFigures:
         with self._project.session() as session:

@@ -29,7 +29,7 @@ from retrofit_desk.physics.machine_trend import (
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_in
 from retrofit_desk.rules.site_tests import TestKind
 from retrofit_desk.services.days import zone_of
 from retrofit_desk.services.papers import Filing, Use, file_in
@@ -160,7 +160,7 @@ class MachineTrendService:
     ) -> TrendSheet:
         zone = zone_of(session)
         ran = running(trend)
-        points = tuple(_points(session, machine, trend, ran, Tables(self._project.own_tables), units))
+        points = tuple(_points(session, machine, trend, ran, tables_in(session), units))
         drawn, unit = _drawn(trend, units)
         moments = trend.moments_s
         return TrendSheet(

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, selectinload
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules import states
 from retrofit_desk.rules.states import MeasureState, MoveAnswer
 from retrofit_desk.services.budget import committed_of
@@ -219,7 +219,7 @@ class MeasureService:
             )
             measure.in_line_up = False
             work.session.add(measure)
-            take_usual(work.session, Tables(self._project.own_tables), measure, usual_holds)
+            take_usual(work.session, tables_in(work.session), measure, usual_holds)
             return measure.id
 
     def cost_it(self, measure_id: int, cost_cents: StatedValue[int], source: str) -> None:

@@ -21,7 +21,7 @@ from retrofit_desk.physics.meter_readings import DAY_S, HOUR_S, MeterReadings, b
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_of
 from retrofit_desk.services.days import zone_of
 from retrofit_desk.services.fuel_rows import kwh_of, kwh_per_unit
 from retrofit_desk.services.papers import Filing, Use, file_in
@@ -194,7 +194,7 @@ def _in_unit_of(project: Project, meter: m.Meter, part: MeterReadings) -> MeterR
     """A volume of gas to therms, and back, by the average heat content of the table."""
     if part.unit == str(meter.unit):
         return part
-    tables = Tables(project.own_tables)
+    tables = tables_of(project)
     read_in = kwh_of(tables, FUELS[meter.fuel], part.unit)
     if read_in is None:
         raise CannotSay("what the readings count", f"{meter.name} in another unit than {part.unit}")

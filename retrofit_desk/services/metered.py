@@ -18,7 +18,7 @@ from retrofit_desk.physics.bills_cleaning import MeterSpan
 from retrofit_desk.physics.meter_readings import by_day
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.tables import NotInTable, Tables, tables_in
 from retrofit_desk.services.days import zone_of
 from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.meter_readings import readings_in_use
@@ -92,7 +92,7 @@ class DatedTariff:
 
 def tariffs_of(project: Project, session: Session) -> dict[str, tuple[DatedTariff, ...]]:
     """By the meter's name, the oldest first; a tariff whose table is gone is left out."""
-    tables = Tables(project.own_tables)
+    tables = tables_in(session)
     found: dict[str, tuple[DatedTariff, ...]] = {}
     for meter in session.scalars(select(m.Meter)):
         dated = []

@@ -14,7 +14,7 @@ from retrofit_desk.physics.leakage import air_changes_at_50_pa, power_law_from_o
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models import BillKind, EnergyUnit
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.tables import NotInTable, Tables, tables_in
 from retrofit_desk.services.house import FactSource, NotRecorded, sources_of
 from retrofit_desk.services.written_leakage import WrittenLeakage, written_leakage
 from retrofit_desk.values.errors import DeskError
@@ -131,7 +131,7 @@ class MeterService:
     def meters(self) -> tuple[MeterSheet, ...]:
         """Every meter with its bills."""
         with self._project.session() as session:
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             meters = session.scalars(select(m.Meter).order_by(m.Meter.id))
             return tuple(_meter(session, one, tables) for one in meters)
 

@@ -11,7 +11,7 @@ from retrofit_desk.estimate.plant_from_records import FUELS
 from retrofit_desk.estimate.savings import YearSummary
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.worth import WorthService
 
@@ -44,8 +44,8 @@ class ModeledUseService:
         found = self._worth.latest()
         if found is None:
             return None
-        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
+            tables = tables_in(session)
             months = tuple(
                 (meter.id, months_of(found.before, meter, kwh_per_unit(meter, tables)))
                 for meter in session.scalars(select(m.Meter))

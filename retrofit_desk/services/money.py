@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.contracts import ContractState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.money_values import (
     Budget,
@@ -51,7 +51,7 @@ class MoneyService:
         from retrofit_desk.services.contract_sheet import sheet_of
 
         with self._project.session() as session:
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             return sheet_of(session, found_contract(session, contract_id), today_of(session), tables)
 
     def contract_of_hold(self, hold_id: int) -> int | None:
@@ -91,7 +91,7 @@ class MoneyService:
         from retrofit_desk.services.budget import rebates_of
 
         with self._project.session() as session:
-            return rebates_of(session, today_of(session), Tables(self._project.own_tables))
+            return rebates_of(session, today_of(session), tables_in(session))
 
     def loans(self) -> tuple[LoanSheet, ...]:
         from retrofit_desk.services.loan_sheet import loan_of
@@ -106,7 +106,7 @@ class MoneyService:
         from retrofit_desk.services.cash_plan import cash_of
 
         with self._project.session() as session:
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             return cash_of(session, today_of(session), tables)
 
     def choices(self) -> MoneyChoices:
@@ -163,7 +163,7 @@ class MoneyService:
         from retrofit_desk.services.money_entry import put_contract
 
         with self._project.action("Write down a contract") as work:
-            return put_contract(work, written, Tables(self._project.own_tables))
+            return put_contract(work, written, tables_in(work.session))
 
     def end_contract(self, contract_id: int, reason: str) -> None:
         """End a contract before its time; what was paid stays, the rest is promised no more.

@@ -19,7 +19,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.errors import OnlyForReading
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.packet_aims import Aim, aim_of, aims_of
@@ -229,7 +229,7 @@ class PacketService:
         return PacketEntry(kind, profile_of(kind).title, tuple(_subject(aim) for aim in aims), nothing)
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
     def _gathering(self, session: Session, units: Units | None = None) -> Gathering:
         site = session.scalar(select(m.Site))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from pathlib import Path
@@ -20,7 +21,7 @@ from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Units
 
-NAMES = ("title", "name", "what", "text", "product", "quantity", "number", "key")
+NAMES = ("title", "name", "what", "programme_key", "text", "product", "quantity", "number", "key")
 """Columns by which a row is called, in this order."""
 LONGEST = 90
 NOTHING = "nothing"
@@ -152,7 +153,8 @@ def _changed(action_id: int, one: RowChange, tell: TellFact) -> ChangedRow:
         for name in names
         if before.get(name) != after.get(name) and not (name.endswith("_is") and name[:-3] in names)
     ]
-    old, new = ({name: _parsed(row.get(name)) for name in changed} for row in (before, after))
+    is_rule = one.table == m.RuleFile.__tablename__
+    old, new = ({name: _parsed(row.get(name), is_rule) for name in changed} for row in (before, after))
     columns = _facts(old, new, tell)
     called = _called(one.table, after or before)
     return ChangedRow(
@@ -172,12 +174,12 @@ def _facts(before: Columns, after: Columns, tell: TellFact) -> tuple[tuple[str, 
     return tuple(fact for fact in found if set(fact[1:]) != {NOTHING})
 
 
-def _parsed(value: Any) -> Any:
-    """Facts that the record holds as one text, taken apart."""
-    if not isinstance(value, str) or value[:1] not in ("{", "["):
+def _parsed(value: Any, is_rule: bool) -> Any:
+    """Facts that the record holds as one text, taken apart; those of a rule file as it is written."""
+    if not isinstance(value, str) or not (is_rule or value[:1] in ("{", "[")):
         return value
     try:
-        return json.loads(value)
+        return tomllib.loads(value) if is_rule else json.loads(value)
     except ValueError:
         return value
 

@@ -14,7 +14,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.people import FirmKind
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_in
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.papers import Filing, Use, file_in
@@ -160,7 +160,7 @@ class PeopleService:
             firm = _firm(session, firm_id)
             quotes = session.scalars(select(m.Quote).where(m.Quote.firm_id == firm_id))
             contracts = session.scalars(select(m.Contract).where(m.Contract.firm_id == firm_id))
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             return FirmSheet(
                 row=_row(firm),
                 email=firm.email,
@@ -174,8 +174,8 @@ class PeopleService:
 
     def programmes(self) -> tuple[tuple[str, str], ...]:
         """Programmes that the owner chose for some measure: (key, name)."""
-        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
+            tables = tables_in(session)
             keys = session.scalars(select(m.ProgrammeChoice.programme_key).distinct())
             return tuple(sorted((key, programme_name(key, tables)) for key in keys))
 

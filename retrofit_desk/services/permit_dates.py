@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.permits import PermitState
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules.deadlines import Ending, EndKind
 from retrofit_desk.rules.permits import ActivityKind, PermitDates, PermitTemplate, last_activity, permit_ends
 from retrofit_desk.values.dates import day_text
@@ -90,7 +90,7 @@ class PermitLives:
 
     @cached_property
     def _templates(self) -> dict[str, PermitTemplate]:
-        tables = Tables(self._session.info["own_tables"])
+        tables = tables_in(self._session)
         return {one.permit_kind: one for one in tables.permit_templates}
 
     @cached_property

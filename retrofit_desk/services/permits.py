@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.permits import PermitKind, PermitState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.rules.permits import PermitTemplate
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
@@ -173,7 +173,7 @@ class PermitService:
         return PermitReader(session, self._tables(), holds_in(session, today), today)
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
 
 def state_by_dates(row: m.Permit) -> PermitState:

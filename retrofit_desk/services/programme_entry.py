@@ -14,7 +14,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import FALLEN, ClaimState, ReservationState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.tables import NotInTable, Tables, tables_of
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.programme_file import Version
 from retrofit_desk.services.days import today_of
@@ -305,7 +305,7 @@ class ProgrammeEntryService:
         return programme.version_on(day) if day is not None else None
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
 
 def _check_fall(last: m.Reservation, told: WrittenFall) -> None:

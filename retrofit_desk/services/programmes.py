@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.tables import NotInTable, Tables, tables_in
 from retrofit_desk.rules.programme_amounts import WorkFacts
 from retrofit_desk.rules.programme_checks import RuleCheck, checks
 from retrofit_desk.rules.programme_file import Programme, Tax, Version
@@ -123,8 +123,8 @@ class ProgrammeService:
 
     def view(self) -> ProgrammeView:
         """Every programme chosen or that could apply; nothing is promised by it."""
-        tables = Tables(self._project.own_tables)
         with self._project.session() as session:
+            tables = tables_in(session)
             today = today_of(session)
             rebates = {row.choice_id: row for row in rebates_of(session, today, tables)}
             chosen = [*self._chosen(session, tables, today, rebates)]

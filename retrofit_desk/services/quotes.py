@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, selectinload
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.quotes import QuoteState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.quote_values import (
     Acceptance,
@@ -159,7 +159,7 @@ class QuoteService:
         return request_message(self.sheet(request_id))
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
 
 def row_of(request: m.QuoteRequest) -> RequestRow:

@@ -12,7 +12,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import StepOrder, StepTemplate
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.rules.schedule import Step, StepKind, only_steps, plan
 from retrofit_desk.services.dated_steps import steps_of, tasks_in
 from retrofit_desk.services.days import today_of
@@ -108,7 +108,7 @@ class StepPlanService:
 
     @property
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
 
 def _measure(session: Session, measure_id: int) -> m.Measure:

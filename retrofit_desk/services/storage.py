@@ -23,7 +23,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.table_rows import Lifetime
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_of
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.worth import Progress, WorthService
 from retrofit_desk.values.quantity import Units
@@ -81,7 +81,7 @@ class StorageService:
         self._project = project
         self._worth = WorthService(project)
         self._kept = KeptResults(project, KIND, StoresCompared)
-        self._tables = Tables(project.own_tables)
+        self._tables = tables_of(project)
 
     def has_stores(self) -> bool:
         """Whether a measure of the line-up stores heat or cold."""

@@ -13,7 +13,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import HoldNeedTemplate, HoldTemplate
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.rules import holds as rules
 from retrofit_desk.rules import states
 from retrofit_desk.rules.holds import HoldAction, NeedKind
@@ -83,7 +83,7 @@ class UsualHoldService:
             return take_holds(work.session, self._tables(), measure, keys)
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
 
 def take_holds(session: Session, tables: Tables, measure: m.Measure, keys: Iterable[str]) -> int:

@@ -14,7 +14,7 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.permits import PermitState
 from retrofit_desk.records.models.tasks import TaskState
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.days import today_of
@@ -191,7 +191,7 @@ class VisitService:
             row.result, row.booked_for = InspectionResult.CANCELLED, None
 
     def _tables(self) -> Tables:
-        return Tables(self._project.own_tables)
+        return tables_of(self._project)
 
     @staticmethod
     def _file(work: Work, row: m.Inspection, told: VisitResult) -> None:

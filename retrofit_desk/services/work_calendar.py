@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from retrofit_desk.exchange.calendar_file import CalendarDate, read_calendar, write_calendar
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_in
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.dated_steps import dated_steps
 from retrofit_desk.services.days import today_of
@@ -59,7 +59,7 @@ class WorkCalendarService:
         """Visits booked (and those called off since), agreed days of work, days to ask again, ends."""
         with self._project.session() as session:
             today = today_of(session)
-            tables = Tables(self._project.own_tables)
+            tables = tables_in(session)
             revision = _revision(session)
             return (
                 *_visits(session, revision),

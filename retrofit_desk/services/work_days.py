@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules.days_off import Holiday, kept_days
 from retrofit_desk.rules.schedule import WorkCalendar
 from retrofit_desk.services.days import today_of
@@ -95,7 +95,7 @@ def calendar_in(session: Session) -> WorkCalendar:
 
 
 def _holidays(session: Session) -> tuple[Holiday, ...]:
-    return Tables(session.info["own_tables"]).holidays
+    return tables_in(session).holidays
 
 
 def _own(session: Session) -> tuple[DaysOff, ...]:

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in, pass_for_work
@@ -180,7 +180,7 @@ class WorkLogService:
             settle(session, {test.id for test in entry.tests})
             _go_past_holds(session, told)
             after = advance(session, measure)
-            take_by_itself(session, Tables(self._project.own_tables), measure)
+            take_by_itself(session, tables_in(session), measure)
             effect = effect_between(before_holds, holds_in(session, today), measure.id)
             return WrittenUp(entry.id, before, after, effect)
 

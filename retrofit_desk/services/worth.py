@@ -44,7 +44,7 @@ from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import NotInTable, Tables
+from retrofit_desk.records.tables import NotInTable, Tables, tables_of
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.budget import sure_rebates_cents
 from retrofit_desk.services.days import today_of, zone_of
@@ -114,7 +114,7 @@ class WorthService:
         self._project = project
         self._kept = KeptResults(project, KIND, SavingsSum)
         self._fit = BillsFitService(project)
-        self._tables = Tables(project.own_tables)
+        self._tables = tables_of(project)
 
     def savings(self, progress: Progress | None = None) -> SavingsSum:
         """Work the sum out and keep it. `progress` is told often and may raise to stop; nothing is kept then.

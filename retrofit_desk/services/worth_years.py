@@ -36,7 +36,7 @@ from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
 from retrofit_desk.money.worth import energy_unit_cost, real_rate
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import tables_of
 from retrofit_desk.services.budget import rebates_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.later_money import later_money
@@ -156,7 +156,7 @@ class WorthYearsService:
     def __init__(self, project: Project) -> None:
         self._project = project
         self._outlook = OutlookService(project)
-        self._tables = Tables(project.own_tables)
+        self._tables = tables_of(project)
 
     def of(self, found: SavingsSum) -> WorthYears:
         """The sum by the owner's outlook, the rebates and the loan as they are recorded now."""

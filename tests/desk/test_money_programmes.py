@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
@@ -13,6 +14,8 @@ from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import StackedList
+from retrofit_desk.records.models import RuleFile
+from retrofit_desk.records.tables import TableDamaged
 from retrofit_desk.services.programmes import ProgrammeService
 from tests.services.test_programme_entry import lose_the_reservation
 from tests.services.test_programmes import TOWN
@@ -111,6 +114,41 @@ def test_each_rule_is_told_with_what_is_needed(part: ProgrammesPart) -> None:
     told_ = told(part.chosen, "sheathing")
     assert "Rules: " in told_
     assert "reserved in writing before work: yes" in told_
+
+
+def test_a_rule_file_is_taken_in_and_out_in_the_window(
+    part: ProgrammesPart, sample_desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, said = tmp_path / "town.toml", []
+    path.write_text(TOWN)
+    sample_desk.notices.told.connect(lambda line, _needs: said.append(line))
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_args, **_kwargs: (str(path), ""))
+    next(one for one in part.buttons.findChildren(QPushButton) if "Take in" in one.text()).click()
+    part.refresh()
+    assert "Town Draft Fund" in told(part.could_apply, "Town Draft")
+    assert "“Take out” below" in said[-1]
+    press(part, part.own, "Take out", "Town Draft")
+    assert part.own.rows == []
+    assert sample_desk.project.undo_title == "Take out the rule of Town Draft Fund"
+    folder = sample_desk.project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    (folder / "town.toml").write_text(TOWN)
+    part.refresh()
+    assert "undo and a look at the past do not know it" in told(part.own, "Town Draft")
+    press(part, part.own, "Take in", "Town Draft")
+    assert "“Take in”" not in told(part.own, "Town Draft")
+
+
+def test_a_rule_in_the_record_that_cannot_be_read_can_still_be_taken_out(
+    part: ProgrammesPart, sample_desk: Desk
+) -> None:
+    with sample_desk.project.action("From outside") as work:
+        work.session.add(RuleFile(programme_key="town-seal", text="no rule"))
+    with pytest.raises(TableDamaged):
+        part.refresh()
+    assert "cannot be read" in told(part.own, "town-seal")
+    press(part, part.own, "Take out")
+    assert part.chosen.rows
 
 
 def test_a_claim_is_recorded_in_its_form(part: ProgrammesPart, qtbot: QtBot) -> None:

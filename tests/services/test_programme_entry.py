@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import tomllib
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
-import jsonschema
 import pytest
 from sqlalchemy import select
 
-from retrofit_desk.exchange.programme_schema import programme_schema
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.records.shipped import shipped_folder
-from retrofit_desk.records.tables import TableDamaged, Tables
+from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import Met, checks
 from retrofit_desk.services.at_hand import AtHandService
@@ -32,7 +27,6 @@ from retrofit_desk.services.programme_entry import (
     WrittenRebate,
     WrittenReservation,
 )
-from retrofit_desk.services.programme_files import RuleFileService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -165,32 +159,6 @@ def test_federal_credits_end_by_their_day(key: str, last_day: date) -> None:
     assert programme.version_on(date.fromordinal(last_day.toordinal() + 1)) is None
 
 
-def test_a_rule_file_of_the_owners_is_read_and_a_fault_is_told_with_its_path(sample_project: Project) -> None:
-    folder = sample_project.own_tables / "programmes"
-    folder.mkdir(parents=True)
-    good = """key = "town-trees"
-name = "Town windows"
-office = "Town hall"
-[[versions]]
-starts_on = 2026-01-01
-checked_on = 2026-11-01
-funding = "open"
-date_tested = "invoiced"
-kinds = ["casement_windows"]
-amount = { kind = "flat", flat_dollars = 250 }
-source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
-"""
-    (folder / "town-trees.toml").write_text(good)
-    line = offered(sample_project, "town-trees")
-    assert line.amount_cents == StatedValue(250_00)
-    assert line.checked_on == date(2026, 11, 1)
-    (folder / "town-trees.toml").write_text(good.replace("flat_dollars = 250", "flat_dollar = 250"))
-    with pytest.raises(TableDamaged) as trouble:
-        ProgrammeService(sample_project).view()
-    assert "town-trees.toml" in trouble.value.line()
-    assert "flat_dollar" in trouble.value.line()
-
-
 def test_the_letter_is_filed_with_the_rebate(sample_project: Project, tmp_path: Path) -> None:
     letter = tmp_path / "letter.pdf"
     letter.write_bytes(b"%PDF-1.4 reserved")
@@ -299,37 +267,6 @@ amount = { kind = "share of cost" }
 tiers = [{ up_to_median = 1.5, at_limit = "sources disagree", share = 0.5 }]
 source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
 """
-
-
-def test_a_rule_file_is_checked_whole_before_it_is_taken_in(sample_project: Project, tmp_path: Path) -> None:
-    files = RuleFileService(sample_project)
-    path = tmp_path / "any name.toml"
-    path.write_text(TOWN_BY_INCOME.replace("share = 0.5 }", "shares = 0.5 }"))
-    with pytest.raises(TableDamaged, match=r"any name\.toml: versions\.0\.tiers\.0") as trouble:
-        files.take_in(path)
-    assert "\n" not in trouble.value.line()
-    assert not (sample_project.own_tables / "programmes").exists()
-    papers = 'documents = [{ key = "x", label = "X", papers = ["receit"] }]\nsource ='
-    path.write_text(TOWN_BY_INCOME.replace("source =", papers))
-    with pytest.raises(TableDamaged, match=r"documents\.0\.papers: 'receit' is no kind of paper"):
-        files.take_in(path)
-    path.write_text(TOWN_BY_INCOME)
-    assert "last checked Nov 1, 2026, counts from now on" in files.take_in(path)
-    assert "takes the place of the one before" in files.take_in(path)
-    assert offered(sample_project, "town-trees").office == "Town hall"
-
-
-def test_the_published_form_of_a_rule_file_is_the_one_that_is_read() -> None:
-    published = (shipped_folder("shared") / "programme.schema.json").read_text(encoding="utf-8")
-    assert published == programme_schema()
-    assert "Programmes that may not pay for the same upgrade." in published  # the fields say what they mean
-    for name in ("carraway-ground-heat", "federal-25c", "federal-hear", "triad-warm-walls"):
-        shipped = (shipped_folder("shared") / "programmes" / f"{name}.toml").read_text(encoding="utf-8")
-        rule = json.loads(json.dumps(tomllib.loads(shipped), default=str))
-        jsonschema.validate(rule, json.loads(published))
-    del rule["versions"][0]["source"]
-    with pytest.raises(jsonschema.ValidationError, match="'source' is a required property"):
-        jsonschema.validate(rule, json.loads(published))
 
 
 def for_the_house(project: Project) -> ProgrammeLine:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QInputDialog, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.rebate_forms import (
@@ -22,12 +22,14 @@ from retrofit_desk.rules.programme_checks import Met
 from retrofit_desk.rules.programme_file import TaxTreatment
 from retrofit_desk.rules.programmes import ProgrammeStatus
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, ReservationState
-from retrofit_desk.services.programme_files import RuleFileService
+from retrofit_desk.services.programme_files import OwnRule, RuleFileService
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService, ProgrammeView
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
 
+OWN = "Your own rules"
+RULE_FILES = "Rule files (*.toml)"
 _PAYS_NOTHING = (
     ProgrammeStatus.ENDED,
     ProgrammeStatus.NOT_YET,
@@ -47,19 +49,31 @@ class ProgrammesPart(QWidget):
         self.chosen = StackedList(desk, "What the rules say", "No programme with a rule on file is chosen.")
         self.could_apply = StackedList(desk, "Could apply too", "No other programme lists this work.")
         self.pays_nothing = StackedList(desk, "Pays nothing here", "None.")
+        self.own = StackedList(desk, OWN, "None; those that came with the program count.")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         self.buttons = ButtonRow(
-            (("Income of the household …", self._income), ("Take in a rule file …", self._take_in))
+            (
+                ("Income of the household …", self._income),
+                ("Take in a rule file …", self._pick),
+                ("Write a rule file out …", self._write_out),
+            )
         )
         for widget in (self._heading, self.sums, self.buttons, self.chosen):
             column.addWidget(widget)
-        for title, stack in (("Could apply too", self.could_apply), ("Pays nothing here", self.pays_nothing)):
+        below = (
+            ("Could apply too", self.could_apply),
+            ("Pays nothing here", self.pays_nothing),
+            (OWN, self.own),
+        )
+        for title, stack in below:
             column.addWidget(SectionHeading(title))
             column.addWidget(stack)
 
     def refresh(self) -> None:
+        # first, so that a rule that cannot be read can be taken out
+        self.own.set_lines([self._own_line(one) for one in self._desk.service(RuleFileService).own()])
         view = self._desk.service(ProgrammeService).view()
         self._heading.set_remark(f"as of {day_text(view.today)}")
         self.sums.setText("\n".join(_sums(view)))
@@ -105,14 +119,43 @@ class ProgrammesPart(QWidget):
     def _income(self) -> None:
         IncomeDialog(self._desk, self).exec()
 
-    def _take_in(self) -> None:
+    def _own_line(self, rule: OwnRule) -> StackedLine:
+        path = rule.path
+        if path is None:
+            out = LineButton("Take out", lambda: self._take_out(rule.key))
+            return StackedLine(rule.name, rule.words, needs_owner=rule.is_damaged, buttons=(out,))
+        into_record = LineButton("Take in", lambda: self._take_in(path))
+        buttons = () if rule.is_damaged else (into_record,)
+        return StackedLine(rule.name, rule.words, needs_owner=True, buttons=buttons)
+
+    def _pick(self) -> None:
         """A rule that the owner wrote, or got from an office: checked whole before it is kept."""
-        picked, _ = QFileDialog.getOpenFileName(self, "Take in a rule file", filter="Rule files (*.toml)")
+        picked, _ = QFileDialog.getOpenFileName(self, "Take in a rule file", filter=RULE_FILES)
         if picked:
-            with self._desk.notices.caught():
-                told = self._desk.service(RuleFileService).take_in(Path(picked))
-                self._desk.notices.tell(told)
-                self.refresh()
+            self._take_in(Path(picked))
+
+    def _take_in(self, path: Path) -> None:
+        with self._desk.notices.caught():
+            self._desk.notices.tell(self._desk.service(RuleFileService).take_in(path))
+
+    def _take_out(self, key: str) -> None:
+        with self._desk.notices.caught():
+            self._desk.notices.tell(self._desk.service(RuleFileService).take_out(key))
+
+    def _write_out(self) -> None:
+        """One to start from: what an office changed is changed there, and taken in again."""
+        service = self._desk.service(RuleFileService)
+        with self._desk.notices.caught():
+            named = {name: key for key, name in service.programmes()}
+            chosen, is_chosen = QInputDialog.getItem(
+                self, "Write a rule file out", "The programme to start from", sorted(named), editable=False
+            )
+            if not is_chosen:
+                return
+            start = f"{named[chosen]}.toml"
+            picked, _ = QFileDialog.getSaveFileName(self, "Write a rule file out", start, RULE_FILES)
+            if picked:
+                self._desk.notices.tell(service.write_out(named[chosen], Path(picked)))
 
     def _fell(self, choice_id: int) -> None:
         dialog = FallDialog(self._desk, self, choice_id)

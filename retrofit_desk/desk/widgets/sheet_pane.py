@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout
 
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import soft_label
 
 
 def scrolling_column(area: QScrollArea) -> QVBoxLayout:
     """The column inside a scrolling area."""
     area.setWidgetResizable(True)
-    inside = QWidget()
+    inside = AsHighAsItsWords()
     inside.setProperty("role", "body")
     area.setWidget(inside)
     column = QVBoxLayout(inside)
