@@ -12,6 +12,7 @@ from retrofit_desk.physics.schedules import hourly
 from retrofit_desk.physics.sun import path_of
 from retrofit_desk.physics.surface_films import window_films
 from retrofit_desk.physics.weather import HOURS, WeatherYear
+from retrofit_desk.physics.window_u import with_shutter_u_w_m2k
 
 Array = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ def kept_w_k(house: House, incident_w_m2: tuple[Array, ...], weather: WeatherYea
         if blind is None or not blind.added_resistance_m2k_w or surface.boundary.kind != "outdoors":
             continue
         open_w_m2k = _u_value_w_m2k(house, surface, window)
-        less_w_m2k = open_w_m2k - 1.0 / (1.0 / open_w_m2k + blind.added_resistance_m2k_w)
+        less_w_m2k = open_w_m2k - with_shutter_u_w_m2k(open_w_m2k, blind.added_resistance_m2k_w)
         kept[:, numbers[surface.zone]] += drawn(blind, incident, weather) * less_w_m2k * window.area_m2
     return kept
 

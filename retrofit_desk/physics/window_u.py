@@ -113,15 +113,6 @@ def with_shutter_u_w_m2k(window_u: float, added_m2k_w: float) -> float:
     return 1.0 / (1.0 / window_u + added_m2k_w)
 
 
-def rated_u(center: tuple[float, float], edge: tuple[float, float], frame: tuple[float, float]) -> float:
-    """US form: (area, U) of center of glass, 2.5-in. edge band and frame, all in the same units.
-
-    Its rating conditions differ from ISO's: never average the two. ASHRAE Fundamentals, ch. 15 (from memory).
-    """
-    parts = (center, edge, frame)
-    return sum(area * u for area, u in parts) / sum(area for area, _ in parts)
-
-
 def _radiation(outer: Pane, inner: Pane) -> float:
     exchange = 1.0 / (1.0 / outer.emissivity_inward + 1.0 / inner.emissivity_outward - 1.0)
     return 4.0 * STEFAN_BOLTZMANN_W_M2K4 * MEAN_TEMP_K**3 * exchange

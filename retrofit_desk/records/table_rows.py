@@ -57,6 +57,20 @@ class Lifetime:
 
 
 @dataclass(frozen=True)
+class WindowFrame:
+    """A kind of window frame, and what is lost along the edge of its glass by glass and spacer."""
+
+    frame: str
+    u_value_w_m2k: float
+    width_m: float
+    psi_uncoated_w_mk: float
+    psi_coated_w_mk: float
+    psi_uncoated_warm_edge_w_mk: float
+    psi_coated_warm_edge_w_mk: float
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class Renewal:
     """A part of what a kind of measure is bought as (`own`), or of what usually is bought without it.
 

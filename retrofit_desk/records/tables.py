@@ -36,6 +36,7 @@ from retrofit_desk.records.table_rows import (
     StepOrder,
     StepTemplate,
     TableDamaged,
+    WindowFrame,
     gas_parts,
     hazard_of,
     hold_template,
@@ -235,6 +236,25 @@ class Tables:
             )
             for row in self._csv("prices.csv")
         )
+
+    @cached_property
+    def window_frames(self) -> tuple[WindowFrame, ...]:
+        return tuple(
+            WindowFrame(
+                row.text("frame"),
+                row.number("u_value_w_m2k"),
+                row.number("width_m"),
+                row.number("psi_uncoated_w_mk"),
+                row.number("psi_coated_w_mk"),
+                row.number("psi_uncoated_warm_edge_w_mk"),
+                row.number("psi_coated_warm_edge_w_mk"),
+                row.origin,
+            )
+            for row in self._csv("window_frames.csv")
+        )
+
+    def window_frame(self, frame: str) -> WindowFrame:
+        return named(self.window_frames, "frame", frame, "window_frames.csv")
 
     @cached_property
     def lifetimes(self) -> tuple[Lifetime, ...]:

@@ -70,14 +70,21 @@ class HouseEditService:
             openings_fit(row, facts.area_m2)
             note_facts(work.session, "surface", surface_id, applied(row, facts), because)
 
-    def change_opening(self, opening_id: int, facts: OpeningFacts, because: Because) -> None:
-        """Change a window or door. Raises `CannotBe`, `NotRecorded`."""
+    def change_opening(
+        self, opening_id: int, facts: OpeningFacts, because: Because, u_because: Because | None = None
+    ) -> None:
+        """Change a window or door; `u_because`: how a U-value came about that no label told.
+
+        Raises `CannotBe`, `NotRecorded`.
+        """
         opening_can_be(facts)
         with self._project.action(f"Change {facts.name}") as work:
             row = recorded(work.session, m.Opening, opening_id, "window")
             changed = applied(row, facts)
             openings_fit(row.surface, row.surface.area_m2)
             note_facts(work.session, "opening", opening_id, changed, because)
+            if u_because is not None:
+                note_facts(work.session, "opening", opening_id, ["u_value_w_m2k"], u_because)
 
     def change_layers(
         self, surface_id: int, layers: tuple[LayerFacts, ...], because: Because, *, only_here: bool

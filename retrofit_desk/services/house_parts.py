@@ -152,8 +152,10 @@ class HousePartService:
             note_facts(session, "surface", row.id, changed, because)
             return row.id
 
-    def add_opening(self, surface_id: int, facts: OpeningFacts, because: Because) -> int:
-        """Add a window or door to a face. Raises `CannotBe`, `NotRecorded`."""
+    def add_opening(
+        self, surface_id: int, facts: OpeningFacts, because: Because, u_because: Because | None = None
+    ) -> int:
+        """Add a window or door; `u_because` as in changing one. Raises `CannotBe`, `NotRecorded`."""
         opening_can_be(facts)
         with self._project.action(f"Add {facts.name}") as work:
             session = work.session
@@ -172,4 +174,6 @@ class HousePartService:
             session.flush()
             told = [one for one in changed if getattr(row, one) not in (None, "", 0.0)]
             note_facts(session, "opening", row.id, told, because)
+            if u_because is not None:
+                note_facts(session, "opening", row.id, ["u_value_w_m2k"], u_because)
             return row.id

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
+from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 from retrofit_desk.desk.dialogs.tree_stand import TreeStandDialog
+from retrofit_desk.desk.dialogs.window_by_parts import WindowByPartsDialog
 from retrofit_desk.desk.pages.house_around import NOT_LOOKED_AT, AroundPane
 from retrofit_desk.desk.pages.house_face import FacePart
+from retrofit_desk.records import models as m
 from retrofit_desk.services.horizon import HorizonService
 from retrofit_desk.services.house_faces import FaceService, OpeningSheet
 from retrofit_desk.services.trees import TreeFacts, TreeService
@@ -111,6 +115,33 @@ def test_without_the_house_s_place_no_sun_is_drawn(empty_desk: Desk, qtbot: QtBo
 
 def window_of(desk: Desk) -> OpeningSheet:
     return desk.service(FaceService).sheet(1).openings[1]
+
+
+def test_a_window_without_a_label_is_worked_out_and_says_so(sample_desk: Desk, qtbot: QtBot) -> None:
+    sheet = window_of(sample_desk)
+    parts = WindowByPartsDialog(sample_desk, None, sheet)
+    dialog = OpeningDialog(sample_desk, None, sheet)
+    for one in (parts, dialog):
+        qtbot.addWidget(one)
+    parts._frame.setCurrentText("not chosen")
+    parts._panes.setText("1")
+    parts.accept()
+    assert parts.found is None
+    assert "its frame" in parts._trouble.text()
+    parts._frame.setCurrentText("wood")
+    parts.accept()
+    assert parts.found is not None
+    dialog.take_worked_out(parts.found)
+    dialog.accept()
+    after = window_of(sample_desk)
+    assert after.facts.u_value_w_m2k.value == pytest.approx(parts.found.u_value_w_m2k, rel=0.01)
+    with sample_desk.project.session() as session:
+        query = select(m.FactNote).where(
+            m.FactNote.table == "opening", m.FactNote.row_id == after.id, m.FactNote.column == "u_value_w_m2k"
+        )
+        note = session.scalars(query).one()
+        assert note.certainty is m.Certainty.CALCULATED
+        assert "worked out by ISO 10077-1 from 1 pane, wood frame" in note.source
 
 
 def test_a_window_s_glass_and_the_clock_of_its_shade_are_typed_and_read(

@@ -16,7 +16,6 @@ from retrofit_desk.physics.window_u import (
     GlassPart,
     gap_resistances_m2k_w,
     glass_u_w_m2k,
-    rated_u,
     two_in_series_u_w_m2k,
     window_u_w_m2k,
     window_with_frame_u_w_m2k,
@@ -153,11 +152,6 @@ def test_single_glass_in_frames_is_the_printed_table(frame_u: float, printed: fl
     assert window_u_w_m2k([GlassPart(0.7, 5.7)], [FramePart(0.3, frame_u)]) == pytest.approx(
         printed, abs=0.05
     )
-
-
-def test_us_rating_weighs_three_zones() -> None:
-    # WIN-7: ASHRAE Fundamentals ch. 15 (from memory), computed
-    assert rated_u((1300.0, 0.29), (405.0, 0.36), (455.0, 0.35)) == pytest.approx(0.31576, abs=5e-6)
 
 
 def test_two_windows_behind_each_other_and_a_shutter() -> None:

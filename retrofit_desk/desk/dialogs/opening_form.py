@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QComboBox, QWidget
+from math import isclose
+
+from PySide6.QtWidgets import QComboBox, QPushButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FactsForm, counted, needed, needed_text
+from retrofit_desk.desk.dialogs.window_by_parts import WindowByPartsDialog
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.services.house_edits import HouseEditService
 from retrofit_desk.services.house_faces import OpeningSheet, SurfaceSheet
@@ -21,11 +24,15 @@ from retrofit_desk.services.house_facts import (
     SHADES,
     USUAL_OUTDOOR_ABOVE_C,
     USUAL_SUN_ABOVE_W_M2,
+    Because,
     OpeningFacts,
 )
 from retrofit_desk.services.house_parts import HousePartService
+from retrofit_desk.services.window_by_parts import WorkedOutU
 from retrofit_desk.values.quantity import Dimension, number_text, parse, show
+from retrofit_desk.values.stated import StatedValue
 
+U_AS_SHOWN = 0.01  # what rounding in the field leaves of a U-value
 NOT_RECORDED, ALL_YEAR = "not recorded", "all year"
 # leaky, and tight with no resistance of its own: ISO 10077-1, additional resistance, from memory
 USUAL_ADDED_M2K_W = (0.08, 0.17)
@@ -54,6 +61,11 @@ class OpeningDialog(FactsForm):
         self._u_value = self.add_stated(
             "U-value, whole window", "u_value", Dimension.U_VALUE, facts.u_value_w_m2k
         )
+        self._worked_out: WorkedOutU | None = None
+        work_out = QPushButton("No label? Work it out …")
+        work_out.setAutoDefault(False)
+        work_out.clicked.connect(lambda _checked=False: self._work_out())
+        self.form.addRow("", work_out)
         self._shgc = self.add_stated("SHGC, whole window", "shgc", plain, facts.shgc)
         panes = None if facts.panes is None else float(facts.panes)
         self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0, decimals=0)
@@ -72,6 +84,27 @@ class OpeningDialog(FactsForm):
         self._add_movable(facts)
         self.add_because()
         self.begin()
+
+    def _work_out(self) -> None:
+        """Take the U-value that glass, frame and spacer give; how it came about is kept beside it."""
+        dialog = WindowByPartsDialog(self.desk, self, self._sheet)
+        dialog.exec()
+        self.take_worked_out(dialog.found)
+
+    def take_worked_out(self, found: WorkedOutU | None) -> None:
+        """Fill in a worked-out U-value."""
+        if found is not None:
+            self._worked_out = found
+            self._u_value.set_stated(StatedValue(found.u_value_w_m2k))
+            self._keep.start()
+
+    def _u_because(self) -> Because | None:
+        """None where the value was typed, or typed over."""
+        typed = self._u_value.stated().value
+        mine = self._worked_out
+        if mine is None or typed is None or not isclose(typed, mine.u_value_w_m2k, rel_tol=U_AS_SHOWN):
+            return None
+        return mine.because
 
     def _add_glass(self, facts: OpeningFacts) -> None:
         """What the glass does with the sun at an angle."""
@@ -248,6 +281,10 @@ class OpeningDialog(FactsForm):
             shade_added_resistance_m2k_w=self._keeps_in.value(),
         )
         if self._face is None:
-            self.desk.service(HouseEditService).change_opening(self._sheet.id, facts, self.because())
+            self.desk.service(HouseEditService).change_opening(
+                self._sheet.id, facts, self.because(), self._u_because()
+            )
         else:
-            self.desk.service(HousePartService).add_opening(self._face.row.id, facts, self.because())
+            self.desk.service(HousePartService).add_opening(
+                self._face.row.id, facts, self.because(), self._u_because()
+            )
