@@ -8,7 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.description import BlowerDoorLeakage, House, Opening
-from retrofit_desk.physics.leakage import infiltration_m3_s, stack_coefficient, wind_coefficient
+from retrofit_desk.physics.leakage import (
+    air_density_kg_m3,
+    infiltration_m3_s,
+    power_law_from_one_point,
+    stack_coefficient,
+    wind_coefficient,
+)
+from retrofit_desk.physics.leakage_enhanced import (
+    enhanced_coefficients,
+    enhanced_infiltration_m3_s,
+    located_infiltration_m3_s,
+)
 from retrofit_desk.physics.schedules import hourly
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 
@@ -63,20 +74,43 @@ def outdoor_air(house: House, weather: WeatherYear) -> OutdoorAir:
 
 
 def _tested_leakage(house: House, test: BlowerDoorLeakage, weather: WeatherYear) -> Array:
-    """Stack and wind through the tested leaks, over the zones by volume. ASHRAE basic model (from memory)."""
+    """Stack and wind through the tested leaks, over the zones by volume. ASHRAE Fundamentals ch. 16."""
+    whole = _by_basic_model(test, weather) if test.foundation is None else _by_enhanced_model(test, weather)
+    names = test.zones or tuple(z.name for z in house.zones if z.thermostat is not None)
+    names = names or tuple(z.name for z in house.zones)
+    volume = np.array([z.volume_m3 if z.name in names else 0.0 for z in house.zones])
+    return np.outer(whole, volume / volume.sum())
+
+
+def _by_basic_model(test: BlowerDoorLeakage, weather: WeatherYear) -> Array:
     at_reference = test.flow_at_50_pa_m3_s * (REFERENCE_PRESSURE_PA / 50.0) ** test.exponent
     area = at_reference * np.sqrt(SEA_LEVEL_DENSITY_KG_M3 / (2.0 * REFERENCE_PRESSURE_PA))
-    whole = infiltration_m3_s(
+    return infiltration_m3_s(
         float(area),
         stack_coefficient(test.storeys),
         wind_coefficient(test.storeys, test.shelter_class),
         weather.temp_c - test.indoor_reference_c,
         weather.wind_m_s,
     )
-    names = test.zones or tuple(z.name for z in house.zones if z.thermostat is not None)
-    names = names or tuple(z.name for z in house.zones)
-    volume = np.array([z.volume_m3 if z.name in names else 0.0 for z in house.zones])
-    return np.outer(whole, volume / volume.sum())
+
+
+def _by_enhanced_model(test: BlowerDoorLeakage, weather: WeatherYear) -> Array:
+    assert test.foundation is not None
+    law = power_law_from_one_point(test.flow_at_50_pa_m3_s, exponent=test.exponent)
+    found = enhanced_coefficients(test.storeys, test.shelter_class, test.foundation, flue=bool(test.flue))
+    dt_k = weather.temp_c - test.indoor_reference_c
+    if test.places is None:
+        return enhanced_infiltration_m3_s(law, found, dt_k, weather.wind_m_s)
+    return located_infiltration_m3_s(
+        law,
+        ceiling_and_floor=test.places.ceiling_and_floor_share,
+        ceiling_less_floor=test.places.ceiling_less_floor_share,
+        height_m=test.places.eave_height_m,
+        inside_c=test.indoor_reference_c,
+        outside_density_kg_m3=air_density_kg_m3(weather.temp_c, weather.pressure_pa),
+        dt_k=dt_k,
+        sheltered_wind_m_s=found.shelter * found.wind_speed_factor * weather.wind_m_s,
+    )
 
 
 def openings(house: House, weather: WeatherYear) -> Openings:

@@ -23,6 +23,7 @@ from retrofit_desk.physics.elements import (
     Timed,
 )
 from retrofit_desk.physics.layer_parts import Construction
+from retrofit_desk.physics.leakage_enhanced import Foundation
 from retrofit_desk.physics.plant_description import HouseholdUse, PlantDescription
 
 LEAST_PSI_W_MK = -1.0
@@ -226,8 +227,21 @@ class Zone(Part):
     )
 
 
+class LeakPlaces(Part):
+    """Where the leaks are, for a house without a flue on a slab or a basement."""
+
+    ceiling_and_floor_share: Fraction = Field(description="of all leakage; the rest is in the walls")
+    ceiling_less_floor_share: Annotated[float, Field(ge=-1, le=1)] = Field(
+        description="share of the ceiling less that of the floor; never more than their sum"
+    )
+    eave_height_m: Positive = Field(description="from the lowest leaks to the highest")
+
+
 class BlowerDoorLeakage(Part):
-    """Leakage of the whole house from a blower-door test, by stack and wind, spread over zones by volume."""
+    """Leakage of the whole house from a blower-door test, by stack and wind, spread over zones by volume.
+
+    By the basic model of ASHRAE Fundamentals ch. 16; with `foundation` and `flue` by the enhanced one.
+    """
 
     flow_at_50_pa_m3_s: Positive = Field(description="of the whole house")
     exponent: Annotated[float, Field(ge=0.5, le=1)] = Field(0.65, description="of the pressure")
@@ -236,7 +250,33 @@ class BlowerDoorLeakage(Part):
         4, description="1 open ground to 5 well sheltered (ASHRAE)"
     )
     indoor_reference_c: Temperature = Field(21.0, description="for the stack effect")
+    foundation: Foundation | None = Field(
+        None,
+        description="what the house stands on; needed with `flue` for the enhanced model; when missing the "
+        "basic model is used",
+        exclude_if=lambda foundation: foundation is None,
+    )
+    flue: bool | None = Field(
+        None,
+        description="true: an open flue or chimney ends above the roof; needed with `foundation`",
+        exclude_if=lambda flue: flue is None,
+    )
+    places: LeakPlaces | None = Field(
+        None,
+        description="of the leaks, for the enhanced model; when missing spread as in its tables",
+        exclude_if=lambda places: places is None,
+    )
     zones: tuple[Name, ...] = Field((), description="empty: all zones with a thermostat")
+
+    @model_validator(mode="after")
+    def _one_model(self) -> BlowerDoorLeakage:
+        if (self.foundation is None) != (self.flue is None):
+            raise ValueError("foundation and flue are stated together, for the enhanced model, or neither")
+        if self.places is not None and (self.flue is not False or self.foundation is not Foundation.SLAB):
+            raise ValueError("places: known only without a flue, on a slab or basement; state both")
+        if self.places and abs(self.places.ceiling_less_floor_share) > self.places.ceiling_and_floor_share:
+            raise ValueError("places.ceiling_less_floor_share: is more than ceiling_and_floor_share")
+        return self
 
 
 class AirPath(Part):

@@ -22,7 +22,7 @@ GRAVITY_M_S2 = 9.81
 class Foundation(StrEnum):
     """What the house stands on."""
 
-    SLAB_OR_BASEMENT = "slab or basement"
+    SLAB = "slab or basement"
     CRAWL_SPACE = "crawl space"
 
 
@@ -30,8 +30,8 @@ class Foundation(StrEnum):
 WIND_SPEED_FACTOR = (0.48, 0.59, 0.67)
 STACK = {False: (0.054, 0.078, 0.098), True: (0.069, 0.089, 0.107)}  # by flue, (Pa/K)^n
 WIND = {  # by foundation and flue, (Pa·s2/m2)^n
-    (Foundation.SLAB_OR_BASEMENT, False): (0.156, 0.170, 0.170),
-    (Foundation.SLAB_OR_BASEMENT, True): (0.142, 0.156, 0.167),
+    (Foundation.SLAB, False): (0.156, 0.170, 0.170),
+    (Foundation.SLAB, True): (0.142, 0.156, 0.167),
     (Foundation.CRAWL_SPACE, False): (0.128, 0.142, 0.151),
     (Foundation.CRAWL_SPACE, True): (0.128, 0.142, 0.154),
 }

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
+from retrofit_desk.physics.airflow import outdoor_air
 from retrofit_desk.physics.errors import ImpossibleValue
 from retrofit_desk.physics.leakage import PowerLaw
 from retrofit_desk.physics.leakage_enhanced import (
@@ -17,9 +20,11 @@ from retrofit_desk.physics.leakage_enhanced import (
     stack_factor,
     wind_factor,
 )
+from tests.physics.houses import box, house
+from tests.physics.weathers import plain_year
 
 TABLE = "ASHRAE Fundamentals ch. 16, enhanced model (from memory)"
-SLAB = Foundation.SLAB_OR_BASEMENT
+SLAB = Foundation.SLAB
 
 
 @pytest.mark.parametrize(
@@ -96,3 +101,60 @@ def test_stack_and_wind_together_lie_between_each_and_their_sum(dt: float, wind:
 def test_more_than_three_storeys_are_refused() -> None:
     with pytest.raises(ImpossibleValue, match="storeys"):
         enhanced_coefficients(4, 1, SLAB, flue=False)
+
+
+def leakage_m3_s(**test: object) -> float:
+    """Outdoor air of a described house in a steady wind of 5 m/s, 25 K colder outside."""
+    door = {"flow_at_50_pa_m3_s": 0.05 * 50.0**0.65, "exponent": 0.65, "storeys": 2, "shelter_class": 3}
+    described = house(box(blower_door=door | {"indoor_reference_c": 25.0} | test))
+    return float(outdoor_air(described, plain_year(wind_m_s=np.full(8760, 5.0))).leakage_m3_s[0].sum())
+
+
+@pytest.mark.parametrize(("flue", "expected"), [(False, 0.0384026), (True, 0.0434298)])
+def test_a_described_house_with_its_foundation_and_flue_leaks_by_the_enhanced_model(
+    flue: bool, expected: float
+) -> None:
+    # INF-11: as above; the shelter with a flue is .812 by its rule
+    found = leakage_m3_s(foundation="slab or basement", flue=flue)
+    assert found == pytest.approx(expected, abs=6e-8 if not flue else 6e-5)
+    assert leakage_m3_s() != pytest.approx(found, rel=0.01)  # the basic model knows neither
+
+
+def test_a_described_house_whose_leaks_are_placed() -> None:
+    # INF-12 (b): Walker & Wilson 1998 (from memory): f_s .247979, f_w .197597, here with air of 0 °C outside,
+    # 25 °C inside, and 3.0 m/s at the eave before the shelter of .7
+    wind = 3.0 / 0.59
+    places = {"ceiling_and_floor_share": 0.5, "ceiling_less_floor_share": 0.25, "eave_height_m": 5.0}
+    door = {
+        "flow_at_50_pa_m3_s": 0.05 * 50.0**0.65, "storeys": 2, "shelter_class": 3, "indoor_reference_c": 25.0,
+        "foundation": "slab or basement", "flue": False, "places": places,
+    }  # fmt: skip
+    described = house(box(blower_door=door))
+    found = outdoor_air(described, plain_year(wind_m_s=np.full(8760, wind))).leakage_m3_s[0].sum()
+    density = 101325.0 / (287.055 * 273.15)
+    stack = 0.050 * 0.247979 * (density * 9.81 * 5.0 * 25.0 / 298.15) ** 0.65
+    by_wind = 0.050 * 0.197597 * (density * (0.7 * 3.0) ** 2 / 2.0) ** 0.65
+    n = 0.65
+    together = stack ** (1 / n) + by_wind ** (1 / n) - (stack * by_wind) ** (1 / (2 * n)) / 3
+    assert found == pytest.approx(together**n, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("test", "told"),
+    [
+        ({"flue": True}, "foundation and flue are stated together"),
+        (
+            {
+                "places": {
+                    "ceiling_and_floor_share": 0.5,
+                    "ceiling_less_floor_share": 0.1,
+                    "eave_height_m": 3,
+                }
+            },
+            "places: known only without a flue",
+        ),
+    ],
+)
+def test_half_an_enhanced_model_is_refused(test: dict[str, object], told: str) -> None:
+    with pytest.raises(ValidationError, match=told):
+        leakage_m3_s(**test)

@@ -28,7 +28,12 @@ class WindowByPartsDialog(FactsForm):
 
     def __init__(self, desk: Desk, parent: QWidget | None, sheet: OpeningSheet) -> None:
         facts = sheet.facts
-        super().__init__(desk, parent, f"window-by-parts:{sheet.id}", f"Work out the U-value, {facts.name}")
+        super().__init__(
+            desk,
+            parent,
+            f"window-by-parts:{sheet.id}",
+            f"Work out the U-value of {facts.name or 'a new window'}",
+        )
         self.found: WorkedOutU | None = None
         length, plain = Dimension.LENGTH, Dimension.PLAIN
         self.body.insertWidget(
