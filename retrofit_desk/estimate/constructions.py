@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from retrofit_desk.physics.air_layers import LARGEST_DEPTH_M
 from retrofit_desk.physics.built_layers import as_layers
 from retrofit_desk.physics.films import HeatFlow
 from retrofit_desk.physics.layer_parts import (
+    AirLayerPart,
     Construction,
     FramedLayerPart,
     LayerPart,
@@ -14,6 +16,9 @@ from retrofit_desk.physics.layer_parts import (
 from retrofit_desk.physics.layers import Layer
 from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
+
+AIR_FACES = {"air_space": (0.9, 0.9), "air_space_foil": (0.05, 0.9)}
+"""Long-wave emittance of the faces of an air space by its material: ISO 6946:2017, ENV-5 (from memory)."""
 
 
 def construction_of(row: m.Construction) -> Construction:
@@ -41,9 +46,11 @@ def layer_part(row: m.ConstructionLayer) -> LayerPart:
     )
 
 
-def _plain(row: m.ConstructionLayer) -> SolidLayerPart | MasslessLayerPart:
+def _plain(row: m.ConstructionLayer) -> SolidLayerPart | MasslessLayerPart | AirLayerPart:
     if row.resistance_m2k_w is not None:
         return MasslessLayerPart(name=row.name, resistance_m2k_w=row.resistance_m2k_w)
+    if row.material_key in AIR_FACES and row.conductivity_w_mk is None:
+        return _air(row)
     if row.thickness_m is None or row.conductivity_w_mk is None:
         raise CannotSay("what it resists", "its thickness and conductivity, or its R-value", where=row.name)
     return SolidLayerPart(
@@ -53,6 +60,16 @@ def _plain(row: m.ConstructionLayer) -> SolidLayerPart | MasslessLayerPart:
         density_kg_m3=row.density_kg_m3 or 0.0,
         specific_heat_j_kgk=row.specific_heat_j_kgk or 0.0,
     )
+
+
+def _air(row: m.ConstructionLayer) -> AirLayerPart:
+    if row.thickness_m is None:
+        raise CannotSay("what it resists", "its thickness", where=row.name)
+    if row.thickness_m > LARGEST_DEPTH_M:
+        deep = f"no more than {LARGEST_DEPTH_M:g} m of air, or a room of its own"
+        raise CannotSay("what it resists", deep, where=row.name)
+    outer, inner = AIR_FACES[row.material_key]
+    return AirLayerPart(name=row.name, depth_m=row.thickness_m, outer_emittance=outer, inner_emittance=inner)
 
 
 def _framing(row: m.ConstructionLayer) -> SolidLayerPart:

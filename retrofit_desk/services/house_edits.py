@@ -10,6 +10,8 @@ from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.estimate.constructions import AIR_FACES
+from retrofit_desk.physics.air_layers import LARGEST_DEPTH_M
 from retrofit_desk.physics.elements import Course
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -287,6 +289,9 @@ def _layer_can_be(facts: LayerFacts) -> None:
     ):
         if value is not None and value <= 0.0:
             raise CannotBe(f"its {word} must be more than 0", where=where, do="type it again")
+    depth_m = facts.thickness_m.value
+    if facts.material_key in AIR_FACES and depth_m is not None and depth_m > LARGEST_DEPTH_M:
+        raise CannotBe("this air is deeper than a layer", where=where, do="describe it as a room of its own")
     if not 0.0 <= facts.framing_fraction <= 0.95:
         raise CannotBe("the share of framing must lie between 0 and 95%", where=where, do="type it again")
     if facts.framing_fraction and facts.thickness_m.value is None:

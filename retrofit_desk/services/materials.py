@@ -14,7 +14,8 @@ US_R_M2K_W = 0.176110
 
 @dataclass(frozen=True)
 class Material:
-    """One row of the table. A product known only by its piece has `resistance_m2k_w` and no conductivity.
+    """One row of the table. A product known only by its piece has `resistance_m2k_w` and no conductivity;
+    an air space has neither: it resists by its depth and by how it lies.
 
     `vapor_resistance_factor` is the dry one, None where the table has none.
     """
@@ -38,12 +39,13 @@ def materials() -> dict[str, Material]:
 
 
 def _material(row: dict[str, str]) -> Material:
+    known_by_piece = row["us_r_each"] and not row["conductivity_w_mk"]
     return Material(
         key=row["key"],
         name=row["name"],
         family=row["family"],
         conductivity_w_mk=float(row["conductivity_w_mk"]) if row["conductivity_w_mk"] else None,
-        resistance_m2k_w=None if row["conductivity_w_mk"] else float(row["us_r_each"]) * US_R_M2K_W,
+        resistance_m2k_w=float(row["us_r_each"]) * US_R_M2K_W if known_by_piece else None,
         density_kg_m3=float(row["density_kg_m3"]),
         specific_heat_j_kgk=float(row["specific_heat_j_kgk"]),
         vapor_resistance_factor=float(row["mu_dry"]) if row["mu_dry"] else None,

@@ -92,6 +92,31 @@ def test_new_layers_reach_every_face_that_is_made_this_way(sample_project: Proje
     assert faces.sheet(1) == sheet
 
 
+def test_an_air_space_resists_by_its_thickness_its_faces_and_how_it_lies(sample_project: Project) -> None:
+    # ENV-4, ENV-5: ISO 6946 (from memory): 25 mm in a wall .18, 20 mm with a face of .05 .664 m2K/W
+    sheet = FaceService(sample_project).sheet(1)
+    good = layer_facts(sheet)
+    empty = replace(
+        good[0], name="air", conductivity_w_mk=None, resistance_m2k_w=None, framing_fraction=0.0,
+        material_key="air_space", thickness_m=StatedValue(0.025),
+    )  # fmt: skip
+    foil = replace(empty, name="foil", material_key="air_space_foil", thickness_m=StatedValue(0.020))
+    HouseEditService(sample_project).change_layers(1, (empty, foil, *good), TAPE, only_here=True)
+    rows = FaceService(sample_project).sheet(1).layers
+    assert rows[0].resistance_m2k_w == pytest.approx(0.1831, abs=5e-5)
+    assert rows[1].resistance_m2k_w == pytest.approx(0.6640, abs=5e-5)
+
+
+def test_an_air_space_deeper_than_a_layer_is_not_taken_for_one(sample_project: Project) -> None:
+    good = layer_facts(FaceService(sample_project).sheet(1))[0]
+    deep = replace(
+        good, name="attic", conductivity_w_mk=None, resistance_m2k_w=None, framing_fraction=0.0,
+        material_key="air_space", thickness_m=StatedValue(0.5),
+    )  # fmt: skip
+    with pytest.raises(CannotBe, match=r"attic.*deeper"):
+        HouseEditService(sample_project).change_layers(1, (deep,), TAPE, only_here=True)
+
+
 def test_new_layers_for_one_face_leave_the_others(sample_project: Project) -> None:
     faces = FaceService(sample_project)
     one, other = faces.sheet(1), faces.sheet(2)

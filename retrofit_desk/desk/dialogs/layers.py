@@ -46,7 +46,8 @@ class LayersDialog(FactsForm):
             0,
             soft_label(
                 "From outside to inside. A material of the table fills in its conductivity; a value typed "
-                "here counts before it. An air space or a membrane is known by its R-value alone."
+                "here counts before it. An air space is known by its thickness, or like "
+                "a membrane by its R-value alone."
             ),
         )
         others = sheet.shared_by - 1
