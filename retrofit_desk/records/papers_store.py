@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 import os
-import shutil
 import stat
 import uuid
 from collections.abc import Callable, Iterator
@@ -154,16 +153,6 @@ def media_type(head: bytes, name: str) -> str:
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return "image/webp"
     return mimetypes.guess_type(name)[0] or "application/octet-stream"
-
-
-def copy_all(source: PapersStore, target: PapersStore, hashes: Iterator[str]) -> None:
-    """Copy the named papers that are there and whole; the others stay missing in the copy too."""
-    for sha256 in hashes:
-        if source.verify(sha256):
-            to = target.path(sha256)
-            to.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source.path(sha256), to)
-            to.chmod(0o444)
 
 
 def _write(target: Path, chunks: Iterator[bytes]) -> tuple[str, int, bytes]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -39,7 +38,7 @@ from retrofit_desk.records.history import ActionSession, HistoryLine, Recorder, 
 from retrofit_desk.records.lock import WriteLock
 from retrofit_desk.records.models import ActionKind, SavingsResult
 from retrofit_desk.records.new_folder import whole_or_nothing
-from retrofit_desk.records.papers_store import PapersStore, copy_all
+from retrofit_desk.records.papers_store import PapersStore
 from retrofit_desk.records.unit_of_work import ReadingSession, Work
 
 SUFFIX = ".retrofit"
@@ -316,18 +315,6 @@ class Project:
     def backups(self) -> list[backup.Backup]:
         """All backups, newest first."""
         return backup.list_backups(self.path)
-
-    def copy_to(self, folder: Path) -> Path:
-        """A whole second project folder, papers included. Raises `ProjectExists`, `DiskFull`."""
-        target = folder if folder.suffix == SUFFIX else folder.with_name(folder.name + SUFFIX)
-        if target.exists():
-            raise ProjectExists(target)
-        with in_plain_words(target.parent), whole_or_nothing(target) as part:
-            backup.copy_database(database_of(self.path), database_of(part))
-            copy_all(self.papers, PapersStore(part / "papers"), self.papers.all_hashes())
-            if self.own_tables.is_dir():
-                shutil.copytree(self.own_tables, part / self.own_tables.name)
-        return target
 
     # inside
 

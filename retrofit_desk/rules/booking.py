@@ -42,10 +42,6 @@ class BookingRule:
             called = office.next_open(called + _DAY)
         return self._comes_from(called, office)
 
-    def call_on(self, visit: date, office: WorkCalendar) -> date:
-        """The last working day on which a call still brings a visit on `visit`."""
-        return office.back(visit, self.lead_days) if self.lead_days else visit
-
     def sentence(self) -> str:
         """`Comes Monday to Friday, 8 to 10 or 10 to 12; call by 15:00 the working day before.`"""
         parts = f", {' or '.join(self.slots)}" if self.slots else ""

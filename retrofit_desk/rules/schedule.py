@@ -185,11 +185,6 @@ class Plan:
     def of(self, key: str) -> PlannedStep:
         return next(one for one in self.steps if one.step.key == key)
 
-    @property
-    def critical_path(self) -> tuple[PlannedStep, ...]:
-        """The steps without a day to spare, in order."""
-        return tuple(one for one in self.steps if one.is_critical)
-
 
 def plan(
     steps: Iterable[Step], today: date, calendar: WorkCalendar | None = None, *, pace: Pace = Pace.LIKELY
@@ -249,15 +244,6 @@ def only_steps(steps: Sequence[Step], keys: frozenset[str]) -> tuple[Step, ...]:
 def start_by(days: float, must_end_by: date, kind: StepKind, calendar: WorkCalendar | None = None) -> date:
     """The last day to begin so that a step of `days` ends on or before `must_end_by`."""
     return (calendar or WorkCalendar()).of(kind).back(must_end_by + _DAY, ceil(days))
-
-
-def moved(before: Plan, after: Plan) -> tuple[tuple[str, int], ...]:
-    """Which steps start later (or earlier) in the second plan, and by how many days."""
-    was = {one.step.key: one.start for one in before.steps}
-    found = [
-        (one.step.key, (one.start - was[one.step.key]).days) for one in after.steps if one.step.key in was
-    ]
-    return tuple((key, days) for key, days in found if days)
 
 
 def _in_order(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -129,12 +129,15 @@ class ScheduleView:
         return tuple(sorted(near, key=lambda one: (one.start, one.days_to_spare)))
 
 
-def dated_steps(session: Session, today: date, holds: Sequence[HoldView]) -> ScheduleView:
+def dated_steps(
+    session: Session, today: date, holds: Sequence[HoldView], longer: Mapping[int, int] | None = None
+) -> ScheduleView:
     """The plan in the state of this session, by what is recorded of its steps alone.
 
-    Raises `CircularPlan`.
+    `longer`: days that steps would take more than recorded, by their ids. Raises `CircularPlan`.
     """
-    tasks = tasks_in(session)
+    more = longer or {}
+    tasks = [task._replace(days=task.days + more.get(task.id, 0)) for task in tasks_in(session)]
     days = calendar_in(session)
     plan = rules.plan(steps_of(session, tasks), today, days)
     ends = {pace: _day_before(rules.ends_at(plan, today, pace, days)) for pace in (Pace.SHORT, Pace.LONG)}

@@ -125,8 +125,10 @@ def needed_spans(project: Project, session: Session, whole: Span) -> tuple[Span,
     return rules.heating_spans(whole.first, whole.last, months)
 
 
-def gap_ends(project: Project, session: Session, schedule: ScheduleView) -> dict[int, GapEnd]:
-    """Steps that end a gap of heat or hot water -> by when they must end; empty when there is no gap.
+def gaps_by_plan(
+    project: Project, session: Session, schedule: ScheduleView
+) -> list[tuple[Gap, list[Machine]]]:
+    """Every gap of heat or hot water, with the machines that are looked at.
 
     The weather is looked at only when there are days without any source at all.
     """
@@ -140,8 +142,13 @@ def gap_ends(project: Project, session: Session, schedule: ScheduleView) -> dict
             gaps = ()
     water = water_machines(session, schedule)
     dry = rules.hot_water_gaps([one.plain for one in water], [whole])
+    return [*((one, heat) for one in gaps), *((one, water) for one in dry)]
+
+
+def gap_ends(project: Project, session: Session, schedule: ScheduleView) -> dict[int, GapEnd]:
+    """Steps that end a gap of heat or hot water -> by when they must end; empty when there is no gap."""
     found: dict[int, GapEnd] = {}
-    for gap, machines in [*((one, heat) for one in gaps), *((one, water) for one in dry)]:
+    for gap, machines in gaps_by_plan(project, session, schedule):
         if (machine := _ends_it(gap, machines)) is not None:
             end = _gap_end(gap, machine, schedule.today)
             found |= {task_id: end for task_id in machine.ended_by if task_id not in found}

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules import schedule as rules
-from retrofit_desk.rules.schedule import Plan, Step
+from retrofit_desk.rules.schedule import Step
 from retrofit_desk.services.dated_steps import ScheduleView, dated_steps, steps_of, tasks_in
 from retrofit_desk.services.days import today_of
-from retrofit_desk.services.heat_sources import GapEnd, gap_ends
+from retrofit_desk.services.heat_sources import GapEnd, gap_ends, gaps_by_plan
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.work_days import calendar_in
 
@@ -33,11 +33,18 @@ class MovedStep:
 
 @dataclass(frozen=True)
 class Slip:
-    """What moves when one step takes longer, and the new end."""
+    """What moves when one step takes longer, and the new end.
+
+    `gaps`: days without heat or hot water that the plan would then have, in one sentence each.
+    `days_before`, `days_after`: how many such days there are as planned, and then.
+    """
 
     moved: tuple[MovedStep, ...]
     ends_on: date | None
     ends_later_by: int
+    gaps: tuple[str, ...]
+    days_before: int
+    days_after: int
 
 
 class ScheduleService:
@@ -55,19 +62,28 @@ class ScheduleService:
     def slip(self, task_id: int, days: int) -> Slip:
         """What `days` more for one step would do; nothing is changed."""
         with self._project.session() as session:
-            today, tasks = today_of(session), tasks_in(session)
-            steps, calendar = steps_of(session, tasks), calendar_in(session)
-            key = next(task.key for task in tasks if task.id == task_id)
-            later = tuple(_longer(step, days) if step.key == key else step for step in steps)
-            before, after = rules.plan(steps, today, calendar), rules.plan(later, today, calendar)
-            titles = {task.key: task.title for task in tasks}
-            starts = [{one.step.key: one.start for one in found.steps} for found in (before, after)]
-            moved = tuple(
-                MovedStep(titles[key], starts[0][key], starts[1][key])
-                for key, _days in rules.moved(before, after)
-            )
+            today = today_of(session)
+            holds = holds_in(session, today)
+            before = dated_steps(session, today, holds)
+            after = dated_steps(session, today, holds, {task_id: days})
+            was = {one.id: one.start for one in before.steps}
+            gaps = [
+                [gap for gap, _machines in gaps_by_plan(self._project, session, view)]
+                for view in (before, after)
+            ]
             ends = (before.ends_on, after.ends_on)
-            return Slip(moved, _last_day(after), (ends[1] - ends[0]).days if ends[0] and ends[1] else 0)
+            return Slip(
+                moved=tuple(
+                    MovedStep(one.title, was[one.id], one.start)
+                    for one in after.steps
+                    if one.start != was[one.id]
+                ),
+                ends_on=after.ends_on,
+                ends_later_by=(ends[1] - ends[0]).days if ends[0] and ends[1] else 0,
+                gaps=tuple(gap.sentence for gap in gaps[1]),
+                days_before=sum(gap.span.days for gap in gaps[0]),
+                days_after=sum(gap.span.days for gap in gaps[1]),
+            )
 
 
 def schedule_in(project: Project, session: Session, today: date, holds: Sequence[HoldView]) -> ScheduleView:
@@ -112,11 +128,3 @@ def _ends_by(step: Step, end: GapEnd | None) -> Step:
         return step
     known = step.must_end_by
     return replace(step, must_end_by=end.must_end_by if known is None else min(known, end.must_end_by))
-
-
-def _longer(step: Step, days: int) -> Step:
-    return replace(step, days=step.days + days)
-
-
-def _last_day(plan: Plan) -> date | None:
-    return None if plan.ends_on is None else plan.ends_on - timedelta(days=1)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
 
 import pytest
-from sqlalchemy import select
 
-from retrofit_desk.records import backup, models
+from retrofit_desk.records import backup
 from retrofit_desk.records.backup import Reason
 from retrofit_desk.records.database import database_of
-from retrofit_desk.records.errors import BackupUnusable, ProjectExists, ProjectInUse
+from retrofit_desk.records.errors import BackupUnusable, ProjectInUse
 from retrofit_desk.records.project import Project
 from tests.records.builders import a_measure, everything_stored, file_a_paper
 
@@ -99,14 +97,3 @@ def test_one_backup_a_day_and_the_oldest_daily_ones_go(
     kept = project.backups()
     assert len([one for one in kept if one.reason is Reason.DAILY]) == 14
     assert kept[-1] == asked
-
-
-def test_a_second_copy_of_the_project_opens_with_all_papers(project: Project, tmp_path: Path) -> None:
-    with project.action("File") as work:
-        paper = file_a_paper(work)
-    target = project.copy_to(tmp_path / "usb stick" / "house")
-    with Project.open(target) as second, second.session() as session:
-        assert session.scalars(select(models.Paper.sha256)).all() == [paper.sha256]
-        assert second.papers.verify(paper.sha256) is True
-    with pytest.raises(ProjectExists):
-        project.copy_to(target)

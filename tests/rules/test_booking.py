@@ -71,11 +71,10 @@ def test_a_day_that_does_not_fit_is_told_and_why() -> None:
     st.frozensets(st.integers(0, 4), min_size=1),
     st.datetimes(datetime(2026, 1, 1), datetime(2028, 1, 1)),
 )
-def test_the_last_day_to_call_for_the_earliest_visit_is_not_before_the_call(
+def test_the_earliest_visit_is_one_that_the_office_gives(
     lead: int, weekdays: frozenset[int], called_at: datetime
 ) -> None:
     rule = BookingRule(lead, time(15), weekdays)
     visit = rule.earliest(called_at, OFFICE.offices)
     assert rule.comes_on(visit, OFFICE.offices)
     assert not rule.does_not_fit(visit, called_at, OFFICE.offices)
-    assert rule.call_on(visit, OFFICE.offices) >= called_at.date()

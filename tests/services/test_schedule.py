@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -23,7 +23,7 @@ from retrofit_desk.services.people import PeopleService
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.step_plan import StepPlanService
 from retrofit_desk.services.steps import StepService, StepUnclear, WrittenStep
-from retrofit_desk.services.work_days import DaysOff, DaysOffService, DaysUnclear
+from retrofit_desk.services.work_days import DaysOff, DaysOffService, DaysUnclear, calendar_in
 
 
 def step(project: Project, title: str) -> StepRow:
@@ -59,6 +59,33 @@ def test_a_slip_on_the_critical_path_moves_the_end_and_changes_nothing(sample_pr
     assert furnace.days == 12
     assert furnace.before == step(sample_project, "Take the furnace out").start
     assert ScheduleService(sample_project).view() == before
+
+
+def test_a_slip_says_which_days_without_heat_it_opens(sample_project: Project) -> None:
+    start, out = "Start the heat pump and fill in its sheet", "Take the furnace out"
+    slip = ScheduleService(sample_project).slip(step(sample_project, start).id, 5)
+    assert (slip.gaps, slip.days_before, slip.days_after) == ((), 0, 0)  # the furnace waits for it
+    drop_the_rest(sample_project, {start, out}, 60)
+    begins, goes = date(2026, 11, 30), date(2026, 12, 7)
+    with sample_project.action("Out on a day of its own") as work:
+        for link in work.session.scalars(select(m.TaskLink)):
+            work.session.delete(link)
+        work.session.scalars(select(m.Task).where(m.Task.title == start)).one().not_before = begins
+        work.session.scalars(select(m.Task).where(m.Task.title == out)).one().not_before = goes
+    pump = step(sample_project, start)
+    assert pump.last_day < goes
+    longer = 10
+    slip = ScheduleService(sample_project).slip(pump.id, longer)
+    assert slip.days_before == 0
+    # by hand: working days from the start of the pump; it heats from the day after the last of them
+    with sample_project.session() as session:
+        calendar = calendar_in(session)
+    day, left = pump.start, int(pump.days) + longer
+    while left:
+        left -= day.weekday() < 5 and day not in calendar.days_off
+        day += timedelta(days=1)
+    assert slip.days_after == (day - goes).days
+    assert slip.gaps[0].startswith(f"Heat gap of {slip.days_after} days from Dec 7, 2026")
 
 
 def test_a_slip_with_days_to_spare_moves_no_end(sample_project: Project) -> None:

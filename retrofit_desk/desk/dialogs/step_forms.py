@@ -12,7 +12,7 @@ from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.dated_steps import ScheduleView, StepRow
 from retrofit_desk.services.people import PeopleService
-from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.schedule import ScheduleService, Slip
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension
@@ -159,7 +159,19 @@ class SlipDialog(FactsForm):
                 f"{one.title}: {day_text(one.before)} → {day_text(one.after)}, {one.days} days later"
                 for one in slip.moved
             )
-            self.told.setText(f"{end}{later}\n\n{moved or 'No other step moves.'}")
+            self.told.setText(f"{end}{later}\n\n{_gap_words(slip)}\n\n{moved or 'No other step moves.'}")
 
     def record(self) -> None:
         """Nothing to record: this form only looks."""
+
+
+def _gap_words(slip: Slip) -> str:
+    """Whether the house would then be without heat or hot water, and longer than planned."""
+    if not slip.gaps:
+        return "It opens no gap of heat or hot water."
+    told = "\n".join(slip.gaps)
+    if slip.days_after == slip.days_before:
+        return f"It opens no other gap than planned:\n{told}"
+    if not slip.days_before:
+        return f"It opens a gap:\n{told}"
+    return f"It changes the days of a gap from {slip.days_before} to {slip.days_after}:\n{told}"
