@@ -34,7 +34,7 @@ def _read_in(args: argparse.Namespace) -> Answer:
 
     with open_project(args.project, read_only=args.look) as project:
         does = look_into if args.look else read_in
-        done = does(project, args.file, kind=args.kind, meter=args.meter)
+        done = does(project, args.file, kind=args.kind, meter=args.meter, machine=args.machine)
     data = {"file": str(args.file), "kind": done.kind, "rows": done.rows, "about": list(done.about)}
     return Answer((done.line, *done.about), data)
 
@@ -82,16 +82,17 @@ def papers(verbs: Verbs) -> None:
         verbs.verb(
             "read-in",
             _read_in,
-            "Read in bills, a meter's readings by the hour or finer, daily temperatures, or weather.",
+            "Read in bills, a meter's readings, daily temperatures, weather, or the log of a machine.",
         )
     )
     one.add_argument("file", type=Path, metavar="FILE", help="the file to read")
     one.add_argument(
         "--kind",
-        choices=("bills", "readings", "temperatures", "weather"),
+        choices=("bills", "readings", "temperatures", "weather", "log"),
         help="what it is; told from the file if left out",
     )
     one.add_argument("--meter", metavar="NAME", help="the meter that bills or readings belong to")
+    one.add_argument("--machine", metavar="NAME", help="the machine whose controller wrote the log")
     one.add_argument("--look", action="store_true", help="tell what the file holds and keep nothing")
 
     one = on_project(

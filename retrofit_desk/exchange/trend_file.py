@@ -50,6 +50,8 @@ _UNITS: dict[str, tuple[str, Callable[[float], float]]] = {
     "m3/h": ("m3/s", lambda value: value / 3600.0),
 }
 """NIST SP 811, B.8: a US gallon is 3.785411784 liters; F to C by definition."""
+_OF_WATER = frozenset({Quantity.SUPPLY, Quantity.RETURN, Quantity.TANK, Quantity.FLOW})
+"""A meter's readings may stand beside power and the air outdoors; water they do not know."""
 _KEPT_IN = {one: "degC" for one in TEMPERATURES} | {Quantity.POWER: "W", Quantity.FLOW: "m3/s"}
 _LIMITS = {"degC": (-60.0, 150.0), "W": (-100.0, 100_000.0), "m3/s": (-0.001, 0.02)}
 """Outside of these a reading is a fault of the file or of a sensor: own judgment."""
@@ -89,6 +91,18 @@ def read_trend(path: Path, zone: tzinfo, name: str = "") -> MachineTrend:
         *((f"{twice:,} moments stood twice; the later row counts",) if twice else ()),
     )
     return MachineTrend(moments[keep], lines, notes)
+
+
+def names_trend(head: bytes) -> bool:
+    """Whether a table begins as a controller's log: a time, two quantities in units, one of them of water."""
+    try:
+        table = table_of(Path("log"), head)
+        at, columns = _headings(Path("log"), table)
+        _moment_columns(Path("log"), table[at])
+    except BadReadings:
+        return False
+    told = {one for one, place in columns.items() if _unit(table[at][place])}
+    return len(told) > 1 and bool(told & _OF_WATER)
 
 
 def _headings(path: Path, table: Sequence[Sequence[str]]) -> tuple[int, dict[Quantity, int]]:

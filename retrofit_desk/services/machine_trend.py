@@ -44,6 +44,15 @@ STARTS_SOURCE = "common practice, no source; the maker's sheet decides"
 ALLOWED_SHARE = 0.05
 """Of the readings that may lie outside while a machine starts and stops: own judgment."""
 DRAWN_POINTS = 400
+HAVE_LOGS = (
+    m.EquipmentKind.FURNACE,
+    m.EquipmentKind.BOILER,
+    m.EquipmentKind.AIR_SOURCE_HEAT_PUMP,
+    m.EquipmentKind.GROUND_SOURCE_HEAT_PUMP,
+    m.EquipmentKind.STORAGE_TANK,
+    m.EquipmentKind.WATER_HEATER,
+    m.EquipmentKind.HEAT_PUMP_WATER_HEATER,
+)
 
 
 class TrendUnclear(DeskError):
@@ -112,6 +121,14 @@ class MachineTrendService:
 
     def __init__(self, project: Project) -> None:
         self._project = project
+
+    def machines(self) -> tuple[tuple[int, str], ...]:
+        """Machines in the house that may have a controller with a log, (id, name)."""
+        query = select(m.Equipment.id, m.Equipment.name).where(
+            m.Equipment.kind.in_(HAVE_LOGS), m.Equipment.status != m.EquipmentStatus.REMOVED
+        )
+        with self._project.session() as session:
+            return tuple((key, name) for key, name in session.execute(query.order_by(m.Equipment.id)))
 
     def look(self, path: Path, machine_id: int, units: Units = Units.US) -> TrendSheet:
         """What a file holds, with nothing kept. Raises `BadReadings`, `TrendUnclear`."""

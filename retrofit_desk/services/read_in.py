@@ -1,4 +1,4 @@
-"""Files into a project: bills, readings of a meter, daily temperatures, a weather file."""
+"""Files into a project: bills, readings of a meter, daily temperatures, weather, a controller's log."""
 
 from __future__ import annotations
 
@@ -17,9 +17,11 @@ from retrofit_desk.services.papers import Filing, file_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 
-Kind = Literal["bills", "readings", "temperatures", "weather"]
-KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather")
+Kind = Literal["bills", "readings", "temperatures", "weather", "log"]
+KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather", "log")
 HEAD_BYTES = 20_000
+EXCHANGE_MARK = b"http://naesb.org/espi"
+"""The name space of the open exchange format of meter readings (NAESB REQ.21)."""
 YEAR_IN_ONE_DAYS = 300
 """A longer bill is a year's sum, not a bill."""
 
@@ -39,8 +41,17 @@ class ReadIn:
     """What else was found in the file."""
 
 
-def read_in(project: Project, path: Path, *, kind: Kind | None = None, meter: str | None = None) -> ReadIn:
+def read_in(
+    project: Project,
+    path: Path,
+    *,
+    kind: Kind | None = None,
+    meter: str | None = None,
+    machine: str | None = None,
+) -> ReadIn:
     """Read one file into the record, in one undo step. The kind is told from the file if not given.
+
+    `meter`, `machine`: whose it is, where the record holds several.
 
     Raises `CannotReadIn`, `BadBillsFile`, `BadReadings`, `BadTemperatures`, and the weather reader's errors.
     """
@@ -53,13 +64,22 @@ def read_in(project: Project, path: Path, *, kind: Kind | None = None, meter: st
             return _temperatures(project, path)
         case "weather":
             return _weather(project, path)
+        case "log":
+            return _log(project, path, machine)
         case _:
             raise CannotReadIn(
                 "cannot tell what this file holds", where=path.name, do=f"add --kind {', '.join(KINDS)}"
             )
 
 
-def look_into(project: Project, path: Path, *, kind: Kind | None = None, meter: str | None = None) -> ReadIn:
+def look_into(
+    project: Project,
+    path: Path,
+    *,
+    kind: Kind | None = None,
+    meter: str | None = None,
+    machine: str | None = None,
+) -> ReadIn:
     """What a file holds, with nothing kept. Raises as `read_in`."""
     match kind or kind_of(path):
         case "bills":
@@ -72,30 +92,43 @@ def look_into(project: Project, path: Path, *, kind: Kind | None = None, meter: 
             return _readings(project, path, meter, keeps=False)
         case "temperatures":
             return _temperatures(project, path, keeps=False)
+        case "log":
+            return _log(project, path, machine, keeps=False)
         case _:
             raise CannotReadIn("this kind of file is not looked into", where=path.name, do="read it in")
 
 
 def kind_of(path: Path) -> Kind | None:
     """What a file seems to hold, by its ending and its headings; None where that cannot be told."""
-    by_ending: dict[str, Kind] = {".epw": "weather", ".tm3": "weather", ".xml": "readings"}
     ending = path.suffix.lower()
-    return _kind_of_table(path) if ending == ".csv" else by_ending.get(ending)
+    if ending in (".csv", ".txt"):
+        return recognized(path) or ("bills" if ending == ".csv" else None)
+    by_ending: dict[str, Kind] = {".epw": "weather", ".tm3": "weather", ".xml": "readings"}
+    return by_ending.get(ending)
 
 
-def _kind_of_table(path: Path) -> Kind:
+def recognized(path: Path) -> Kind | None:
+    """What a file of figures says it holds, by its own words; None for every other file."""
     from retrofit_desk.exchange.daily_temperatures import names_temperatures
     from retrofit_desk.exchange.readings_file import names_readings
+    from retrofit_desk.exchange.trend_file import names_trend
 
+    ending = path.suffix.lower()
+    if ending not in (".csv", ".txt", ".xml"):
+        return None
     with path.open("rb") as file:
         head = file.read(HEAD_BYTES)
+    if ending == ".xml":
+        return "readings" if EXCHANGE_MARK in head else None
     line = head.decode("utf-8-sig", "replace").partition("\n")[0]
     first = [cell.strip().strip('"') for cell in line.split(",")]
     if names_bills(head):
         return "bills"
     if names_temperatures(first):
         return "temperatures"
-    return "readings" if names_readings(head) else "bills"
+    if names_trend(head):
+        return "log"
+    return "readings" if names_readings(head) else None
 
 
 def _readings(project: Project, path: Path, meter: str | None, *, keeps: bool = True) -> ReadIn:
@@ -107,6 +140,29 @@ def _readings(project: Project, path: Path, meter: str | None, *, keeps: bool = 
     about = tuple(line for one in found for line in one.lines())
     names = ", ".join(one.meter for one in found)
     return ReadIn("readings", rows, f"{'Kept' if keeps else 'Holds'} {rows:,} readings of {names}", about)
+
+
+def _log(project: Project, path: Path, machine: str | None, *, keeps: bool = True) -> ReadIn:
+    from retrofit_desk.services.machine_trend import MachineTrendService
+
+    service = MachineTrendService(project)
+    could = service.machines()
+    fits = [one for one in could if machine is None or machine == one[1]]
+    if len(fits) != 1:
+        names = ", ".join(name for _, name in could) or "none"
+        raise CannotReadIn(
+            "cannot tell which machine this log belongs to",
+            where=path.name,
+            kept="nothing was read in",
+            do=f"name it with --machine; there are: {names}",
+        )
+    machine_id, _name = fits[0]
+    sheet = service.look(path, machine_id)
+    if keeps:
+        service.keep(path, machine_id)
+    line = f"{'Kept' if keeps else 'Holds'} {sheet.readings:,} readings of the controller of {sheet.machine}"
+    points = (f"{one.title}: {one.words.rstrip('.')}" for one in sheet.points)
+    return ReadIn("log", sheet.readings, line, (*points, *sheet.notes))
 
 
 def _temperatures(project: Project, path: Path, *, keeps: bool = True) -> ReadIn:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Bench, Desk
+from retrofit_desk.desk.dialogs import read_in as reading_in
 from retrofit_desk.desk.dialogs.close_account import CloseAccountDialog
 from retrofit_desk.desk.dialogs.face_form import SurfaceDialog
 from retrofit_desk.desk.dialogs.keep_file import KeepFileDialog
@@ -21,7 +22,6 @@ from retrofit_desk.desk.dialogs.new_house import NewHouseDialog
 from retrofit_desk.desk.dialogs.opening_form import OpeningDialog
 from retrofit_desk.desk.dialogs.panel import PanelDialog
 from retrofit_desk.desk.dialogs.room_forms import RoomDialog, StoreyDialog
-from retrofit_desk.desk.pages import house_meters
 from retrofit_desk.desk.pages.house import HousePage
 from retrofit_desk.desk.pages.house_face import section_of
 from retrofit_desk.desk.pages.house_meters import MetersPane
@@ -232,7 +232,7 @@ def keeps(monkeypatch: pytest.MonkeyPatch, answer: bool = True) -> list[str]:
         shown.extend((name, found.line, *found.about))
         return answer
 
-    monkeypatch.setattr(house_meters, "ask_to_keep", ask)
+    monkeypatch.setattr(reading_in, "ask_to_keep", ask)
     return shown
 
 

@@ -13,6 +13,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.services.machine_page import MachinePageService
 from retrofit_desk.services.machine_trend import MachineTrendService, TrendPoint, TrendSheet
 from retrofit_desk.services.papers import PaperService
+from retrofit_desk.services.read_in import CannotReadIn, kind_of, look_into, read_in, recognized
 from retrofit_desk.values.quantity import Units
 
 HEAD = "Time,Supply (F),Return (F),Power (W)\n"
@@ -132,3 +133,34 @@ def test_the_picture_keeps_gaps_and_the_units_shown(sample_project: Project, tmp
     assert [at for at, value in enumerate(supply.values) if value is None] == [5, 6, 7, 8, 9]
     assert (supply.values[0], us.unit, si.unit) == (pytest.approx(104.0), "°F", "°C")
     assert si.drawn[0].values[0] == pytest.approx(40.0)
+
+
+def test_a_log_is_told_from_its_headings_and_read_in_like_any_file(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    path, name = a_log(tmp_path, 50, 10), "Ground-source heat pump, water to water"
+    assert kind_of(path) == "log"
+    with pytest.raises(CannotReadIn, match=name):
+        read_in(sample_project, path)
+    seen = look_into(sample_project, path, machine=name)
+    assert seen.line == f"Holds 360 readings of the controller of {name}"
+    pump = machine(sample_project, name)
+    assert MachineTrendService(sample_project).filed(pump) == ()
+    assert read_in(sample_project, path, machine=name).line.startswith("Kept 360 readings")
+    assert len(MachineTrendService(sample_project).filed(pump)) == 1
+
+
+@pytest.mark.parametrize(
+    ("heading", "kind"),
+    [
+        ("Start,Usage (kWh)", "readings"),
+        ("Start,Usage (kWh),Outdoor (F)", "readings"),  # a meter that knows the weather
+        ("Date,Mean (F)", "temperatures"),
+        ("Name,Price", None),
+    ],
+)
+def test_other_tables_are_no_logs(tmp_path: Path, heading: str, kind: str | None) -> None:
+    path = tmp_path / "table.csv"
+    rows = "".join(f"2026-01-05 {hour:02d}:00{',1.5' * heading.count(',')}\n" for hour in range(24))
+    path.write_text(f"{heading}\n{rows}", encoding="utf-8")
+    assert recognized(path) == kind

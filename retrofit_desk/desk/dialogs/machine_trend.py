@@ -65,9 +65,14 @@ def read_in_trend(desk: Desk, parent: QWidget, machine_id: int) -> None:
     picked, _ = QFileDialog.getOpenFileName(parent, "Read in a machine's log", filter=FILES)
     if not picked:
         return
-    trends = desk.service(MachineTrendService)
     with desk.notices.caught():
-        sheet = trends.look(Path(picked), machine_id, desk.units)
-        if TrendDialog(desk, parent, sheet, asks=True).exec():
-            trends.keep(Path(picked), machine_id)
-            desk.notices.tell(f"The log is filed with {sheet.machine}. Undo takes it back.")
+        keep_trend(desk, parent, Path(picked), machine_id)
+
+
+def keep_trend(desk: Desk, parent: QWidget, path: Path, machine_id: int) -> None:
+    """Show what a log says, and file it with the machine when the owner says so. Raises as the service."""
+    trends = desk.service(MachineTrendService)
+    sheet = trends.look(path, machine_id, desk.units)
+    if TrendDialog(desk, parent, sheet, asks=True).exec():
+        trends.keep(path, machine_id)
+        desk.notices.tell(f"The log is filed with {sheet.machine}. Undo takes it back.")

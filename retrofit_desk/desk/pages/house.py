@@ -24,6 +24,8 @@ from retrofit_desk.values.quantity import Dimension, show, show_about, unit_word
 LEAST_CHARS_BESIDE = 100
 HABITS = frozenset({"preference", "savings_result", "sent_packet"})
 
+READ_IN = "Read in bills, readings, a log …"
+
 
 class HousePage(Page):
     """The plan at the left; at the right a room, what stands around, machines, panel, meters, leaks."""
@@ -83,9 +85,7 @@ class HousePage(Page):
 
     def commands(self) -> tuple[Command, ...]:
         return (
-            Command(
-                "read-in-bills", "Read in bills or readings …", self.meters.ask_for_file, ("Ctrl+Shift+R",)
-            ),
+            Command("read-in-bills", READ_IN, self.meters.ask_for_file, ("Ctrl+Shift+R",)),
             Command("leakage-test", "Record a leakage test …", self.leakage.record_test),
         )
 
@@ -130,7 +130,7 @@ class HousePage(Page):
         self._halves.addWidget(self._tabs)
         self._spread()
         self.body.addWidget(self._halves, 1)
-        bills = QPushButton("Read in bills or readings …")
+        bills = QPushButton(READ_IN)
         bills.clicked.connect(self.meters.ask_for_file)
         self.head_row.addWidget(bills)
 

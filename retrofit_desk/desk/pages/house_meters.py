@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -10,7 +9,7 @@ from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.account_form import AccountDialog
-from retrofit_desk.desk.dialogs.keep_file import ask_to_keep
+from retrofit_desk.desk.dialogs.read_in import read_in_file
 from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -24,12 +23,10 @@ from retrofit_desk.services.account_entry import AccountEntryService
 from retrofit_desk.services.bill_entry import BillEntryService
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
-from retrofit_desk.services.read_in import ReadIn, kind_of, look_into, read_in
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.errors import DeskError
 
-FILES = "Tables and exchange files (*.csv *.xml)"
+FILES = "Tables and exchange files (*.csv *.txt *.xml)"
 
 
 class MetersPane(ScrollPane):
@@ -106,30 +103,15 @@ class MetersPane(ScrollPane):
         self.readings.show_meter(sheet.id)
 
     def ask_for_file(self) -> None:
-        """Ask for a file of bills, readings or daily temperatures, show what it holds, and keep it."""
-        path, _ = QFileDialog.getOpenFileName(self, "Read in bills or readings", filter=FILES)
+        """Ask for a file of bills, readings, daily temperatures or a log, show what it holds, and keep it."""
+        path, _ = QFileDialog.getOpenFileName(self, "Read in bills, readings or a log", filter=FILES)
         if path:
             self.read_in_file(Path(path))
 
     def read_in_file(self, path: Path) -> None:
-        """Show what a file holds, and read it in, in one step, when the owner says so."""
-        with self._desk.notices.caught():
-            meter, found = self._looked(path)
-            if ask_to_keep(self, path.name, found):
-                told = read_in(self._desk.project, path, kind=found.kind, meter=meter)
-                self._desk.notices.tell(f"{told.line}.")
-
-    def _looked(self, path: Path) -> tuple[str | None, ReadIn]:
-        """What a file holds; where its meter is not clear, of the meter shown. Raises as `look_into`."""
+        """Bills or readings that do not name their meter are those of the meter shown."""
         shown = next((one.name for one in self._meters if one.id == self._meter_id), None)
-        try:
-            return None, look_into(self._desk.project, path)
-        except DeskError:
-            if shown is None or kind_of(path) == "temperatures":
-                raise
-            with suppress(DeskError):
-                return shown, look_into(self._desk.project, path, meter=shown)
-            raise
+        read_in_file(self._desk, self, path, shown)
 
     def _account_buttons(self, meter_id: int) -> list[Press]:
         account = self._desk.service(AccountEntryService).of_meter(meter_id)

@@ -22,12 +22,14 @@ from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
 from retrofit_desk.desk.dialogs.paper_facts import PaperFactsDialog
+from retrofit_desk.desk.dialogs.read_in import read_in_file
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.papers import Fact, FactKind, Filed, PaperRow, PaperService, PaperSheet
+from retrofit_desk.services.read_in import recognized
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
@@ -82,7 +84,7 @@ class PapersPage(Page):
         file_button.clicked.connect(self.choose_and_file)
         self.head_row.addWidget(file_button)
         self.table.chosen.connect(self._show_chosen)
-        desk.papers_dropped.connect(self.file_dropped)
+        desk.papers_dropped.connect(self.take_dropped)
 
     def refresh(self) -> None:
         chosen = self.table.selected()
@@ -100,9 +102,20 @@ class PapersPage(Page):
     def choose_and_file(self) -> None:
         """Ask for files and file them one after the other."""
         paths, _ = QFileDialog.getOpenFileNames(self, "File papers and photos")
-        self.file_dropped(paths)
+        self._file(paths)
 
-    def file_dropped(self, paths: Sequence[str]) -> None:
+    def take_dropped(self, paths: Sequence[str]) -> None:
+        """Bills, readings, temperatures and logs are read in; everything else is filed as it is."""
+        papers = []
+        for path in paths:
+            with self.desk.notices.caught():
+                if recognized(Path(path)) is None:
+                    papers.append(path)
+                else:
+                    read_in_file(self.desk, self, Path(path))
+        self._file(papers)
+
+    def _file(self, paths: Sequence[str]) -> None:
         """One filing form for each file; putting one aside stops the rest."""
         for path in paths:
             dialog = FilePaperDialog(self.desk, self, Path(path))
