@@ -46,7 +46,7 @@ from retrofit_desk.services.packet_papers import (
 from retrofit_desk.services.packet_permits import override_lines, permit_lines, visit_part
 from retrofit_desk.services.packet_programme import itemized_line, programme_papers
 from retrofit_desk.services.packet_savings import savings_part, savings_readiness, savings_sources
-from retrofit_desk.services.quote_message import TO_STATE
+from retrofit_desk.services.quote_message import to_state
 from retrofit_desk.services.signing import programmes_chosen
 from retrofit_desk.values.place import PageKey, Place
 from retrofit_desk.values.quantity import Units
@@ -193,7 +193,7 @@ def _request(session: Session, aim: Aim) -> RequestPart:
         load_at_c=unknown if load is None else StatedValue(load.at_heating_c),
         load_based_on="" if load is None else load.name,
         scope=tuple(ScopeLine(item.text) for item in request.scope),
-        to_state=TO_STATE,
+        to_state=to_state(with_load=load is not None),
     )
 
 

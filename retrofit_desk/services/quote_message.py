@@ -6,15 +6,20 @@ from retrofit_desk.services.quote_values import RequestSheet
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import Dimension, Units, show
 
-TO_STATE = (
+CAPACITY = "capacity at the design temperature, and the load you sized for, with its method"
+_TO_STATE = (
     "exact make and model of every part, and the certificate that the parts belong together",
-    "capacity at the design temperature, and the load you sized for, with its method",
     "whether somebody measured at the house, and which version of the house the quote is for",
     "license number, liability and workers' compensation insurance, valid on the day of signing",
     "deposit, stages of payment, tax, and how long the price holds",
     "who pulls the permit, start and finish, warranty on parts and on labor, and who registers it",
     "unit prices for surprises: by the hour, the foot, the sheet",
 )
+
+
+def to_state(*, with_load: bool) -> tuple[str, ...]:
+    """What every answer must say; the capacity where the request gives a load."""
+    return (CAPACITY, *_TO_STATE) if with_load else _TO_STATE
 
 
 def request_message(sheet: RequestSheet) -> str:
@@ -35,5 +40,9 @@ def request_message(sheet: RequestSheet) -> str:
         lines += ["", f"Heating load of the house: {both[0]} ({both[1]}), {sheet.load.name}."]
         if sheet.load.method:
             lines.append(f"Method: {sheet.load.method}.")
-    lines += ["", "Please state as well:", *(f"- {line}" for line in TO_STATE)]
+    lines += [
+        "",
+        "Please state as well:",
+        *(f"- {line}" for line in to_state(with_load=sheet.load is not None)),
+    ]
     return "\n".join(lines)

@@ -19,7 +19,7 @@ def request(part: RequestPart, units: Units) -> list[Flowable]:
             [
                 ("Work", part.measure),
                 ("Please answer by", day(part.answer_by)),
-                ("Heating load", _load(part, units)),
+                *([("Heating load", _load(part, units))] if part.load_heating_w.is_known else []),
             ]
         ),
         text(
@@ -41,8 +41,6 @@ def request(part: RequestPart, units: Units) -> list[Flowable]:
 
 def _load(part: RequestPart, units: Units) -> str:
     load = quantity(part.load_heating_w, Dimension.POWER, units)
-    if not part.load_heating_w.is_known:
-        return load
     at = quantity(part.load_at_c, Dimension.TEMPERATURE, units)
     return f"{load} at {at} outside, {part.load_based_on}"
 
