@@ -256,6 +256,15 @@ def test_every_firm_gets_the_same_words_with_the_load_in_both_units(sample_proje
         assert show(sheet.load.heating_w, Dimension.POWER, units) in words
 
 
+def test_a_capacity_is_asked_for_only_where_a_load_is_given(sample_project: Project) -> None:
+    quotes = QuoteService(sample_project)
+    glass, pump = (request_named(sample_project, word) for word in ("South glass", "Ground-source"))
+    assert (glass.load is None, pump.load is None) == (True, False)
+    asked = [quotes.message(sheet.row.id) for sheet in (glass, pump)]
+    assert ["capacity at the design temperature" in words for words in asked] == [False, True]
+    assert all("deposit, stages of payment" in words for words in asked)
+
+
 def test_a_question_is_asked_once_and_its_answer_is_kept(sample_project: Project) -> None:
     service = QuoteService(sample_project)
     sheet = request_named(sample_project, "South glass")
