@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from retrofit_desk.paperwork.contents import ReadinessLine
 from retrofit_desk.paperwork.needs import Need, Per, When
 from retrofit_desk.paperwork.show import day
-from retrofit_desk.rules.matching import FactKind, Readiness, Reading, compare, cross_check, shown
+from retrofit_desk.rules.matching import Fact, FactKind, Readiness, Reading, compare, cross_check, shown
 from retrofit_desk.values.place import PageKey, Place
 
 _WORDS = {
@@ -23,15 +23,6 @@ _WORDS = {
     FactKind.NUMBER: "Number",
 }
 THE_RECORD = "the record"
-
-
-@dataclass(frozen=True)
-class Fact:
-    """Something read off a paper or kept in the record. `label`: which of several (outdoor, indoor)."""
-
-    kind: FactKind
-    value: str
-    label: str = ""
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,15 @@ class FactKind(StrEnum):
 
 
 @dataclass(frozen=True)
+class Fact:
+    """Something read off a paper or kept in the record. `label`: which of several (outdoor, indoor)."""
+
+    kind: FactKind
+    value: str
+    label: str = ""
+
+
+@dataclass(frozen=True)
 class Comparison:
     """`same`: a reader would take the two as one. `near`: not the same, but a slip explains it.
 

@@ -14,12 +14,12 @@ from retrofit_desk.paperwork.contents import PacketKind, PaperItem, Private
 from retrofit_desk.paperwork.kinds import PacketProfile
 from retrofit_desk.paperwork.needs import When
 from retrofit_desk.paperwork.papers import DAMAGED
-from retrofit_desk.paperwork.readiness import Fact, FiledPaper, Subject
+from retrofit_desk.paperwork.readiness import FiledPaper, Subject
 from retrofit_desk.records import models as m
 from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import FALLEN
 from retrofit_desk.records.papers_store import PapersStore
-from retrofit_desk.rules.matching import FactKind
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.services.packet_aims import Aim
 from retrofit_desk.services.packet_measures import firms_of, is_serialed
 from retrofit_desk.services.packet_money import payments_of
@@ -77,7 +77,7 @@ def filed_papers(session: Session, papers: Sequence[m.Paper]) -> tuple[FiledPape
             ends_on=paper.ends_on,
             about=frozenset(measure.key for measure in served[paper.id]),
             facts=tuple(
-                Fact(FactKind(one.kind), one.value, one.label)
+                Fact(one.kind, one.value, one.label)
                 for one in paper.facts
                 if (str(one.kind), one.value) not in gone
             ),

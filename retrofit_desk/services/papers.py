@@ -12,10 +12,11 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import Direction, FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import Direction, PaperKind, PaperSubject
 from retrofit_desk.records.papers_store import media_type
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.unit_of_work import Work
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.services.days import now_of, today_of, zone_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.paper_checks import mismatches
@@ -58,15 +59,6 @@ class Use:
 
     subject: PaperSubject
     subject_id: int
-
-
-@dataclass(frozen=True)
-class Fact:
-    """Something read off a paper, as it stands there."""
-
-    kind: FactKind
-    value: str
-    label: str = ""
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.unit_of_work import Work
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.sample_house.letterhead import Drawn, Fact, Letterhead, Use
 from retrofit_desk.services.sample_house.photos import Photo, photo_jpeg
 from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf

@@ -9,8 +9,9 @@ from pytestqt.qtbot import QtBot
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.loan_form import LoanDialog
 from retrofit_desk.desk.dialogs.paper_facts import PaperFactsDialog
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.services.money import MoneyService
-from retrofit_desk.services.papers import Fact, FactKind, PaperKind, PaperService
+from retrofit_desk.services.papers import PaperKind, PaperService
 from retrofit_desk.values.stated import StatedValue
 
 

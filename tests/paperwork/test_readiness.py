@@ -13,7 +13,6 @@ from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.paperwork.file_names import upload_name
 from retrofit_desk.paperwork.needs import Need, Per, needs_of
 from retrofit_desk.paperwork.readiness import Fact, FiledPaper, Subject, counts, readiness_of
-from retrofit_desk.records.models.papers import FactKind as RecordedFact
 from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.rules.matching import FactKind, Readiness
 
@@ -160,10 +159,6 @@ def test_the_shipped_needs_speak_the_words_of_the_record(kind):
     assert all(set(one.paper_kinds) <= {paper.value for paper in PaperKind} for one in needs)
     assert all(one.do and one.source and one.confidence for one in needs)
     assert len({one.key for one in needs}) == len(needs)
-
-
-def test_facts_carry_the_same_words_in_the_record_and_in_the_rules():
-    assert {kind.value for kind in FactKind} == {kind.value for kind in RecordedFact}
 
 
 # REB-12: federal 50122 reporting schema, files part: 2 to 64 characters of ^[0-9a-zA-Z\-.\(\)_ ]+$

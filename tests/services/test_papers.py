@@ -6,8 +6,9 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.rules.matching import Fact
 from retrofit_desk.services.paper_checks import mismatches
-from retrofit_desk.services.papers import Fact, Filing, PaperGone, PaperInUse, PaperService, Use
+from retrofit_desk.services.papers import Filing, PaperGone, PaperInUse, PaperService, Use
 from retrofit_desk.values.dates import day_text
 
 PLATE = Fact(m.FactKind.SERIAL, "HW-20417-O", "tank")

@@ -16,9 +16,10 @@ from sqlalchemy import select
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.rules.states import missing_for
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measure_facts import facts_of

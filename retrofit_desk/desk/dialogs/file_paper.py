@@ -12,17 +12,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField
 from retrofit_desk.desk.widgets.paper_view import PaperView
-from retrofit_desk.services.papers import (
-    Choice,
-    Direction,
-    Fact,
-    FactKind,
-    Filed,
-    Filing,
-    PaperKind,
-    PaperService,
-    Use,
-)
+from retrofit_desk.rules.matching import Fact, FactKind
+from retrofit_desk.services.papers import Choice, Direction, Filed, Filing, PaperKind, PaperService, Use
 
 NOTHING = "–"
 

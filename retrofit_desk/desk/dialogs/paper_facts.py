@@ -10,7 +10,8 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField
 from retrofit_desk.desk.widgets.paper_view import PaperView
-from retrofit_desk.services.papers import Fact, FactKind, PaperService, PaperSheet
+from retrofit_desk.rules.matching import Fact, FactKind
+from retrofit_desk.services.papers import PaperService, PaperSheet
 
 READ_OFF = (
     FactKind.NUMBER,

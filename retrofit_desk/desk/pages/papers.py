@@ -28,7 +28,8 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.papers import Fact, FactKind, Filed, PaperRow, PaperService, PaperSheet
+from retrofit_desk.rules.matching import Fact, FactKind
+from retrofit_desk.services.papers import Filed, PaperRow, PaperService, PaperSheet
 from retrofit_desk.services.read_in import recognized
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text

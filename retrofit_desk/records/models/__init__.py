@@ -60,15 +60,7 @@ from retrofit_desk.records.models.measures import (
     WorkPlace,
 )
 from retrofit_desk.records.models.packets import SentPacket
-from retrofit_desk.records.models.papers import (
-    Direction,
-    FactKind,
-    Paper,
-    PaperFact,
-    PaperKind,
-    PaperSubject,
-    PaperUse,
-)
+from retrofit_desk.records.models.papers import Direction, Paper, PaperFact, PaperKind, PaperSubject, PaperUse
 from retrofit_desk.records.models.people import (
     Firm,
     FirmKind,
@@ -123,6 +115,7 @@ from retrofit_desk.records.models.site import (
 from retrofit_desk.records.models.tasks import DayOff, Task, TaskContact, TaskKind, TaskLink, TaskState
 from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.rules.states import BillsAnswer, MeasureState

@@ -9,6 +9,7 @@ from sqlalchemy import ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from retrofit_desk.records.models.base import Base
+from retrofit_desk.rules.matching import FactKind
 
 
 class PaperKind(StrEnum):
@@ -50,17 +51,6 @@ class PaperKind(StrEnum):
     WASTE_RECORD = "waste record"
     PACKET = "packet"
     OTHER = "other"
-
-
-class FactKind(StrEnum):
-    SERIAL = "serial"
-    MODEL = "model"
-    NAME = "name"
-    FIRM = "firm"
-    ADDRESS = "address"
-    DATE = "date"
-    AMOUNT = "amount"
-    NUMBER = "number"
 
 
 class Direction(StrEnum):

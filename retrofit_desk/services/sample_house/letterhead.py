@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.sample_house.printing import Sheet
 from retrofit_desk.services.sample_house.story import Story
 

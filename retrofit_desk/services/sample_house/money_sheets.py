@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.sample_house.letterhead import Drawn, Fact, Letterhead, money
 from retrofit_desk.services.sample_house.printing import Sheet
 from retrofit_desk.values.dates import day_text

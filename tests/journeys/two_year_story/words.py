@@ -7,17 +7,18 @@ from typing import Any
 
 from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.rules.holds import HoldAction
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.machine_values import MachineFacts
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenPayment, WrittenWaiver
 from retrofit_desk.services.packets import PacketService
-from retrofit_desk.services.papers import Fact, Filing, PaperService, Use
+from retrofit_desk.services.papers import Filing, PaperService, Use
 from retrofit_desk.services.permits import NewPermit, PermitDay, PermitService
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenReservation
 from retrofit_desk.services.steps import StepService, WrittenStep

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from retrofit_desk.paperwork.contents import PacketKind
-from retrofit_desk.records.models.papers import FactKind
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.loan_entry import LoanEntryService, WrittenLoan
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.values.stated import StatedValue

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from retrofit_desk.paperwork.contents import PacketKind
-from retrofit_desk.records.models.papers import FactKind, PaperKind
+from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.records.models.programmes import ClaimState
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenClaim
 from retrofit_desk.values.stated import StatedValue
 from tests.journeys.two_year_story.story import Story, on

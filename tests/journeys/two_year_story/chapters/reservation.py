@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from retrofit_desk.records.models.papers import FactKind
 from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenFall
 from retrofit_desk.services.steps import StepService
 from tests.journeys.two_year_story.story import Story, on

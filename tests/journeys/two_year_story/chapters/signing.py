@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.models.tasks import TaskKind
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.equipment_entry import EquipmentEntryService
 from retrofit_desk.services.money import MoneyService

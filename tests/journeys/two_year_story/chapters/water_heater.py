@@ -5,15 +5,16 @@ from __future__ import annotations
 from datetime import date
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.models.papers import FactKind, PaperKind, PaperSubject
+from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.models.programmes import ReservationState
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.equipment_entry import EquipmentEntryService
 from retrofit_desk.services.machine_values import MachineFacts, WrittenWarranty
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenContract
-from retrofit_desk.services.papers import Fact, Filing, PaperService, Use
+from retrofit_desk.services.papers import Filing, PaperService, Use
 from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.quote_values import WrittenStage
 from retrofit_desk.services.site_tests import WrittenTest
