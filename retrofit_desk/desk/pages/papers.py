@@ -77,9 +77,9 @@ class PapersPage(Page):
         halves.setChildrenCollapsible(False)
         halves.addWidget(self.table)
         halves.addWidget(self.sheet)
-        halves.setStretchFactor(0, 3)
-        halves.setStretchFactor(1, 2)
-        halves.setSizes([660, 440])
+        halves.setStretchFactor(0, 2)
+        halves.setStretchFactor(1, 1)
+        halves.setSizes([740, 360])
         self.body.addWidget(halves, 1)
         file_button = QPushButton("File a paper …")
         file_button.clicked.connect(self.choose_and_file)
@@ -164,7 +164,6 @@ class _SheetPane(QScrollArea):
         self._title.setTextFormat(Qt.TextFormat.PlainText)
         self._title.setWordWrap(True)
         self._view = PaperView(desk)
-        self._view.setMinimumHeight(self.fontMetrics().height() * 14)
         self._facts = QFormLayout()
         self._facts.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
         self._wrong_head = SectionHeading("Does not match")
@@ -179,7 +178,7 @@ class _SheetPane(QScrollArea):
         column.addWidget(self._title)
         column.addWidget(self._wrong_head)
         column.addWidget(self._wrong)
-        column.addWidget(self._view, 1)
+        column.addWidget(self._view)
         column.addLayout(self._facts)
         column.addWidget(SectionHeading("Used for"))
         column.addWidget(self._uses)
@@ -188,6 +187,7 @@ class _SheetPane(QScrollArea):
         buttons.addWidget(self._out)
         buttons.addStretch(1)
         column.addLayout(buttons)
+        column.addStretch(1)
 
     def show_sheet(self, sheet: PaperSheet | None) -> None:
         self._sheet = sheet

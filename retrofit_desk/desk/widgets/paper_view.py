@@ -28,14 +28,21 @@ class _Sheet(QWidget):
         self.setMinimumSize(160, 120)
 
     def sizeHint(self) -> QSize:
-        return QSize(360, 420)
+        """As high as the picture is at this width."""
+        if self._image.isNull():
+            return QSize(360, 420)
+        size = self._image.size()
+        return QSize(360, round(self.width() * size.height() / size.width()) + 2)
 
     def show_image(self, image: QImage) -> None:
         self._image = image
+        self.updateGeometry()
         self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
         self.resized.emit()
 
     def paintEvent(self, _event: QPaintEvent) -> None:
