@@ -769,6 +769,32 @@ def test_stopping_a_verb_ends_it_with_its_own_code(
     assert capsys.readouterr().err == "Stopped. What was recorded before is kept.\n"
 
 
+STOPPED_AT_WORK = """
+import sys, time
+from retrofit_desk import cli
+from retrofit_desk.estimate.all_cores import on_all_cores
+
+def stop(done):
+    raise KeyboardInterrupt
+
+cli._tell = lambda answer, args: on_all_cores([[1]], lambda item: time.sleep(60), stop)
+sys.argv[1:] = ["check-house", sys.argv[1]]
+sys.exit(cli.main())
+"""
+
+
+def test_a_stopped_process_does_not_wait_for_its_threads(house_file: Path) -> None:
+    ended = subprocess.run(
+        [sys.executable, "-c", STOPPED_AT_WORK, str(house_file)],
+        capture_output=True,
+        check=False,
+        text=True,
+        timeout=45,
+    )
+    assert ended.returncode == 130
+    assert ended.stderr == "Stopped. What was recorded before is kept.\n"
+
+
 # the window, from a shell
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import sys
 from collections.abc import Sequence
 
 from retrofit_desk import __version__
 from retrofit_desk.cli.answer import Answer
 from retrofit_desk.cli.begin import begin
 from retrofit_desk.cli.described_house import described_house
-from retrofit_desk.cli.guard import guarded
+from retrofit_desk.cli.guard import EXIT_STOPPED, guarded
 from retrofit_desk.cli.papers import PACKET_KINDS, papers
 from retrofit_desk.cli.verbs import EXIT_HELP, Parser, Verbs
 from retrofit_desk.cli.worth import worth
@@ -29,9 +31,25 @@ def headless_tour() -> int:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one verb; the answer goes to standard output, an error to standard error on one line."""
+    """Run one verb; the answer goes to standard output, an error to standard error on one line.
+
+    Without `argv` it is the whole of its process, and ends it at once when it is stopped.
+    """
     args = _parser().parse_args(argv)
-    return guarded(lambda: _tell(args.verb(args), args), as_json=args.json)
+    code = guarded(lambda: _tell(args.verb(args), args), as_json=args.json)
+    if code == EXIT_STOPPED and argv is None:
+        _end_at_once(code)
+    return code
+
+
+def _end_at_once(code: int) -> None:
+    """End the process under threads that work on: Python would wait until they have run their year.
+
+    The record is closed by now; what they worked out is kept nowhere.
+    """
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(code)
 
 
 def _tell(answer: Answer, args: argparse.Namespace) -> None:

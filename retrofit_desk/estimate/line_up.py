@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from retrofit_desk.estimate import shares
 from retrofit_desk.estimate.all_cores import cores, on_all_cores, while_heard
 from retrofit_desk.estimate.case import HouseCase
+from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
 from retrofit_desk.estimate.own_figures import with_own_figures
 from retrofit_desk.estimate.scenario import CostYear, EnergyYear, Simulator, Terms, cost_year
@@ -309,16 +310,22 @@ class LineUp:
 def obstacle(members: Sequence[Chosen]) -> str:
     """Why these measures cannot stand together, in one sentence; empty when they can."""
     for at, one in enumerate(members):
-        kinds = {other.kind.key for number, other in enumerate(members) if number != at}
+        others = {other.kind.key for number, other in enumerate(members) if number != at}
         for group in one.kind.needs:
-            if not kinds & group:
-                return (
-                    f"{one.title} needs another measure first: {' or '.join(sorted(group)).replace('_', ' ')}"
-                )
-        beside = sorted(one.kind.excludes & kinds)
+            if not others & group:
+                return f"{one.title} needs another measure first: {_either(group)}"
+        beside = [
+            other.title for other in members if other is not one and other.kind.key in one.kind.excludes
+        ]
         if beside:
-            return f"{one.title} cannot stand beside {' or '.join(beside).replace('_', ' ')}"
+            return f"{one.title} cannot stand beside {' or '.join(beside)}"
     return ""
+
+
+def _either(group: Collection[str]) -> str:
+    """Kinds of which one is enough, by their titles."""
+    known = kinds()
+    return " or ".join(sorted(known[key].title.lower() if key in known else key for key in group))
 
 
 def _still_burning(members: Sequence[Chosen]) -> str:

@@ -283,6 +283,10 @@ class SavingsSum:
     """Whether `sets` holds every set that can stand together; so once the fair parts are counted."""
 
     @property
+    def fair_parts_are_counted(self) -> bool:
+        return any(line.fair_part is not None for line in self.lines)
+
+    @property
     def fuel_dimension(self) -> Dimension:
         """How the fuel that the house burns is shown."""
         uses = self.before.uses

@@ -35,6 +35,7 @@ from retrofit_desk.physics.weather import WeatherYear
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
+from retrofit_desk.services.days import made_now
 from retrofit_desk.services.did_it_work import done_of
 from retrofit_desk.services.fuel_rows import kwh_per_unit
 from retrofit_desk.services.kept_results import KeptResults
@@ -101,13 +102,15 @@ class BillsFitService:
         report = progress or (lambda share, doing: None)
         report(0.0, "reading the house and its bills")
         ask = self._ask()
+        with self._project.session() as session:
+            made_at = made_now(session)
         question = BillsAsk(
             base=ask.base,
             meters=ask.meters,
             weather=told_of(ask.temps, ask.weather.name),
             until=ask.until,
             fingerprint=ask.fingerprint,
-            made_at=self._project.now(),
+            made_at=made_at,
             actual_years=_actual_years(ask),
         )
         found = fit_to_bills(question, simulator_for(ask.weather).year, report)

@@ -27,6 +27,12 @@ def now_of(session: Session) -> datetime:
     return clock().astimezone(UTC)
 
 
+def made_now(session: Session) -> datetime:
+    """The moment by the clock at the house, on the day the record is looked at from: an answer of today."""
+    now = now_of(session).astimezone(zone_of(session))
+    return datetime.combine(today_of(session), now.timetz())
+
+
 def zone_of(session: Session) -> tzinfo:
     """The time zone at the house, or that of this machine where none is stated."""
     site: Site | None = session.scalar(select(Site))

@@ -18,6 +18,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.estimate.measures import MeasureKind, kinds
+from retrofit_desk.estimate.measures.reason import path_of
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.materials import materials
@@ -135,7 +136,7 @@ def missing_facts(kind: MeasureKind[Any], inputs: Mapping[str, Any]) -> tuple[st
     try:
         kind.inputs.model_validate(inputs)
     except ValidationError as error:
-        return tuple(dict.fromkeys(_named(kind.inputs, one["loc"]) for one in error.errors()))
+        return tuple(dict.fromkeys(_named(kind.inputs, path_of(one)) for one in error.errors()))
     return ()
 
 
@@ -154,7 +155,7 @@ def _troubles(inputs: type[BaseModel], stated: Mapping[str, Any]) -> Iterable[tu
             empty = one["type"] == "too_short" and not one["ctx"].get("actual_length")
             needs = one["msg"].removeprefix("Value error, ")
             if one["type"] != "missing" and not empty and not needs.startswith("needs "):
-                yield _named(inputs, one["loc"]), needs[0].lower() + needs[1:]
+                yield _named(inputs, path_of(one)), needs[0].lower() + needs[1:]
 
 
 def _named(inputs: type[BaseModel], path: tuple[int | str, ...]) -> str:

@@ -24,6 +24,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.table_rows import Lifetime
 from retrofit_desk.records.tables import tables_of
+from retrofit_desk.services.days import made_now
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.worth import Progress, WorthService
 from retrofit_desk.values.quantity import Units
@@ -115,7 +116,9 @@ class StorageService:
             made = material_carbon(one.kind.materials(without, one.inputs), self._tables)
             cost, later = ask.money[bit].cost_cents, line_up.chosen[bit + 1 :]
             compared.append(self._priced(one.title, found, cost, made, later))
-        result = StoresCompared(fingerprint(ask.parts, __version__), self._project.now(), tuple(compared))
+        with self._project.session() as session:
+            made_at = made_now(session)
+        result = StoresCompared(fingerprint(ask.parts, __version__), made_at, tuple(compared))
         self._kept.keep(result, ask.parts)
         report(1.0, "done")
         return result

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from pydantic import ValidationError
 from sqlalchemy import select
@@ -14,11 +13,13 @@ from retrofit_desk import __version__
 from retrofit_desk.carbon.grid import GridFactor, GridPath
 from retrofit_desk.estimate.belief import Belief
 from retrofit_desk.estimate.budget_ladder import Aim, ladder
+from retrofit_desk.estimate.budget_ladder import Rung as BestSet
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
 from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.estimate.measures.reason import path_of
 from retrofit_desk.estimate.plant_from_records import FUELS
 from retrofit_desk.estimate.savings import (
     Comfort,
@@ -47,7 +48,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables, tables_of
 from retrofit_desk.services.bills_fit import BillsFitService
 from retrofit_desk.services.budget import sure_rebates_cents
-from retrofit_desk.services.days import today_of, zone_of
+from retrofit_desk.services.days import made_now, today_of
 from retrofit_desk.services.fuel_rows import fuel_factor
 from retrofit_desk.services.kept_results import KeptResults
 from retrofit_desk.services.measures import cost_of
@@ -58,6 +59,7 @@ from retrofit_desk.values.quantity import Units
 __all__ = [
     "NEVER_YEARS",
     "Aim",
+    "BestSet",
     "Comfort",
     "Gain",
     "RoomChange",
@@ -125,6 +127,8 @@ class WorthService:
         report = progress or (lambda share, doing: None)
         report(0.0, "reading the house")
         ask = self._ask()
+        with self._project.session() as session:
+            made_at = made_now(session)  # the owner's day, not that of Greenwich
         found = work_out(
             Question(
                 described=ask.described,
@@ -134,12 +138,15 @@ class WorthService:
                 money=ask.money,
                 tables=self._tables,
                 fingerprint=ask.fingerprint,
-                made_at=self._now_at_house(),
+                made_at=made_at,
                 sources=ask.sources,
             ),
             simulator_for(ask.weather),
             report,
         )
+        before = self.latest()
+        if before is not None and before.fingerprint == found.fingerprint and before.fair_parts_are_counted:
+            found = _with_fair_parts(found, before)
         self._kept.keep(found, ask.parts)
         return found
 
@@ -180,11 +187,6 @@ class WorthService:
             self.savings(lambda share, doing: report(share / 4, doing))
             return self.fair_parts(lambda share, doing: report((1 + 3 * share) / 4, doing))
         return self.fair_parts(report)
-
-    def _now_at_house(self) -> datetime:
-        """A sum carries the day on which the owner made it, not that of Greenwich."""
-        with self._project.session() as session:
-            return self._project.now().astimezone(zone_of(session))
 
     def latest(self) -> SavingsSum | None:
         """The newest kept sum; None before the first one, or when an older program made it."""
@@ -238,6 +240,16 @@ class WorthService:
         return Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
 
 
+def _with_fair_parts(found: SavingsSum, before: SavingsSum) -> SavingsSum:
+    """A sum worked out again from the same, with what was counted of it before."""
+    lines = tuple(
+        replace(line, fair_part=old.fair_part, fair_part_error_cents=old.fair_part_error_cents)
+        for line, old in zip(found.lines, before.lines, strict=True)
+    )
+    sets = {one.members: one for one in (*before.sets, *found.sets)}
+    return replace(found, lines=lines, sets=tuple(sets.values()), every_set_was_run=before.every_set_was_run)
+
+
 def chosen_of(measure: m.Measure) -> Chosen:
     """A recorded measure with its facts checked. Raises `NotTogether`, `FactsMissing`."""
     kind = kinds().get(measure.kind)
@@ -257,7 +269,7 @@ def chosen_of(measure: m.Measure) -> Chosen:
 def _trouble(error: ValidationError) -> str:
     """The first wrong fact, by its name in words."""
     first = error.errors()[0]
-    fact = ", ".join(str(part) for part in first["loc"]).replace("_", " ")
+    fact = ", ".join(str(part) for part in path_of(first)).replace("_", " ")
     match first["type"]:
         case "missing":
             return f"{fact} is not stated"

@@ -32,6 +32,7 @@ class WorthView(Heading):
     """What a part shows one at a time."""
 
     STEPS = "step by step"
+    BEFORE_AFTER = "month by month"
     EACH = "each measure"
     BONDS = "what needs what"
     ORDER = "order of the line-up"
@@ -50,6 +51,7 @@ class WorthView(Heading):
 VIEWS: dict[WorthPart, tuple[WorthView, ...]] = {
     WorthPart.MEASURES: (
         WorthView.STEPS,
+        WorthView.BEFORE_AFTER,
         WorthView.EACH,
         WorthView.BONDS,
         WorthView.ORDER,

@@ -19,6 +19,9 @@ from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.quantity import Dimension, Units, number_text, show, unit_word
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
+NOTHING_CENTS = 50.0
+"""Less is told as nothing a year."""
+
 
 def savings_lines(found: SavingsSum, over_years: tuple[str, ...] = ()) -> tuple[str, ...]:
     """The headline and one line for each measure, in US units, with likely ranges.
@@ -100,7 +103,17 @@ def _line(number: int, line: SavingsLine, fuel: Dimension) -> str:
         f"costs {cost}",
         line.payback_words if line.payback is None else f"payback {_payback(line.payback, '')}",
     )
-    return f"{number:3}. {line.title}: " + "; ".join(parts)
+    later = later_words(line)
+    return f"{number:3}. {line.title}: " + "; ".join(parts) + (f". {later}" if later else "")
+
+
+def later_words(line: SavingsLine) -> str:
+    """Why a measure saves nothing in its place though it saves as the last of all; else empty."""
+    here, last = line.in_its_place.money_saved_cents, line.last
+    if last is None or abs(here) >= NOTHING_CENTS or abs(last.money_saved_cents) < NOTHING_CENTS:
+        return ""
+    saved = whole_dollars_text(round(last.money_saved_cents))
+    return f"It works with what comes after it in the line-up: as the last of all it saves {saved} a year."
 
 
 def _measure(line: SavingsLine) -> dict[str, Any]:

@@ -19,6 +19,9 @@ from retrofit_desk.services.worth_years import (
 from retrofit_desk.values.cents import about_dollars_text, cents_text, whole_dollars_text
 from retrofit_desk.values.quantity import percent_text
 
+MOST_NAMED = 2
+"""Measures that are named after the best; the ladder shows all."""
+
 
 def moves_text(found: SavingsSum) -> str:
     """The two things that move the answer most, with their shares of the spread; empty where nothing does."""
@@ -45,6 +48,16 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     return unknown, f"The {_measures(rest)} of known cost: {figure}, {beside}"
 
 
+def over_years_briefly(years: WorthYears) -> tuple[str, str]:
+    """The same in one short sentence, for who has little time."""
+    figure, why = over_years(years)
+    if years.left_out:
+        return figure, why
+    found = years.ranges.net_present
+    low, high = (about_dollars_text(cents) for cents in (found.low_cents, found.high_cents))
+    return figure, f"Likely {low} to {high}, beside buying only what must be bought anyway."
+
+
 def _more_or_less(cents: int) -> str:
     return f"{about_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
 
@@ -69,7 +82,8 @@ def returning(years: WorthYears) -> tuple[str, str]:
         why = f"Nothing{known} that is still to do returns its cost in that time.{cannot}"
         return "nothing by the bills alone", why
     best, *rest = (title for _, title in good)
-    then = f"Then: {'; '.join(rest)}. " if rest else ""
+    more = f", and {len(rest) - MOST_NAMED} more" if len(rest) > MOST_NAMED else ""
+    then = f"Then: {'; '.join(rest[:MOST_NAMED])}{more}. " if rest else ""
     others = len(still) - len(good) - len(untold)
     not_these = " The others do not return their cost by the bills alone." if others else ""
     return best, f"{then}Each in its place.{not_these}{cannot}"
@@ -128,6 +142,7 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
     years = found.outlook.years
     whole = whole_dollars_text
     rows: tuple[tuple[str, Callable[[MoneyOverYears], str], str], ...] = (
+        ("Cost of all of it", lambda one: whole(one.stake.cost_cents), "as quoted, paid or costed"),
         (
             "Extra cost",
             lambda one: whole(one.extra_cents),

@@ -14,7 +14,7 @@ from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.records import models as m
 from retrofit_desk.services.measure_inputs import FactsSheet, FactWrong, MeasureInputsService
 from retrofit_desk.services.measures import MeasureService
-from tests.estimate.measure_inputs import INPUTS
+from tests.estimate.measure_inputs import INPUTS, WATER_POINT
 
 
 def new(desk: Desk, kind: str) -> int:
@@ -73,6 +73,41 @@ def test_what_cannot_be_is_refused_and_nothing_is_changed(sample_desk: Desk) -> 
     with pytest.raises(FactWrong, match="less than or equal to 1"):
         service.record(measure_id, {"usable_kwh": 10.0, "round_trip": 9.0})
     assert sheet(sample_desk, measure_id).missing == ("Usable", "Power", "Round-trip efficiency")
+
+
+@pytest.mark.parametrize(
+    ("kind", "facts", "where", "words"),
+    [
+        ("continuous_insulation", {"thickness_m": 60.0}, "Thickness", "more than any house has"),
+        ("electric_car", {"hours": [22, 24]}, "Hours 2", "more than any house has"),
+        ("heat_pump_water_heater", {"set_point_c": -80.0}, "Set point", "less than any house has"),
+        (
+            "water_source_heat_pump",
+            {"heating_points": [WATER_POINT | {"capacity_w": 9e6}]},
+            "Heating points 1, Capacity",
+            "more than any house has",
+        ),
+        (
+            "own_figures",
+            {"electricity_saved_by_month_kwh": [1.0] * 3},
+            "Electricity saved by month",
+            "twelve",
+        ),
+        (
+            "own_figures",
+            {"fuel_saved_kwh": 5.0, "fuel_saved_by_month_kwh": [1.0] * 12},
+            "Fuel saved a year",
+            "not both",
+        ),
+    ],
+)
+def test_a_slipped_key_is_refused_by_the_name_of_its_fact(
+    sample_desk: Desk, kind: str, facts: dict[str, Any], where: str, words: str
+) -> None:
+    service = sample_desk.service(MeasureInputsService)
+    with pytest.raises(FactWrong, match=words) as refused:
+        service.record(new(sample_desk, kind), INPUTS[kind] | facts)
+    assert refused.value.line().startswith(where)
 
 
 def test_a_material_brings_its_numbers_along(sample_desk: Desk, qtbot: QtBot) -> None:

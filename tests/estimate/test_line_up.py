@@ -84,8 +84,10 @@ def test_floors_need_a_source_of_water() -> None:
 
 def test_two_heat_pumps_cannot_stand_side_by_side() -> None:
     pair = chosen("ground_source_heat_pump", "air_source_heat_pump")
-    assert "cannot stand beside" in obstacle(pair)
+    assert obstacle(pair) == f"{pair[0].title} cannot stand beside {pair[1].title}"
     assert obstacle(pair[:1]) == ""
+    tank = chosen("indirect_water_tank")
+    assert "air-to-water heat pump" in obstacle(tank)  # by their titles, not their keys
 
 
 def test_the_gas_account_stays_open_while_something_burns_gas() -> None:

@@ -10,7 +10,7 @@ import pytest
 from retrofit_desk.exchange.calendar_file import CalendarDate, calendar_bytes
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
-from retrofit_desk.services.days import today_of
+from retrofit_desk.services.days import made_now, today_of
 from retrofit_desk.services.past import PastService
 
 
@@ -40,6 +40,21 @@ def test_a_day_has_25_or_23_hours_when_clocks_change(moment: datetime, day: date
             assert today_of(session) == day
         with PastService(project).look_at(day) as past, past.session() as session:
             assert today_of(session) == day
+
+
+def test_an_answer_of_a_story_is_of_its_own_day(tmp_path: Path) -> None:
+    moment = at(3, 30, 26, 11)  # the evening before in New York
+    with Project.create(tmp_path / "house", clock=lambda: moment) as project:
+        with project.action("Where it stands") as work:
+            site = m.Site(name="House", time_zone="America/New_York")
+            work.session.add(site)
+        with project.session() as session:
+            assert made_now(session) == moment
+            assert made_now(session).date() == date(2026, 11, 25)
+        with project.action("Tell a story") as work:
+            work.session.get_one(m.Site, 1).story_date = date(2026, 7, 4)
+        with project.session() as session:
+            assert made_now(session) == at(2, 30, 5, 7)  # 22:30 in summer time
 
 
 def test_an_all_day_entry_over_a_clock_change_keeps_its_days() -> None:

@@ -181,6 +181,18 @@ def test_fair_parts_are_counted_into_the_kept_sum_and_add_up(project: Project) -
     assert not service.is_out_of_date()
 
 
+def test_a_sum_worked_out_again_from_the_same_keeps_its_fair_parts(project: Project) -> None:
+    service = WorthService(project)
+    service.savings()
+    counted = service.fair_parts()
+    again = service.savings()
+    assert [line.fair_part for line in again.lines] == [line.fair_part for line in counted.lines]
+    assert again.every_set_was_run
+    with project.action("Seal better") as work:
+        measure_called(work.session, "sealing").inputs = {"flow_50pa_m3_s": 0.18}
+    assert not service.savings().fair_parts_are_counted
+
+
 def test_fair_parts_wait_for_a_sum_of_the_house_as_it_is(project: Project) -> None:
     service = WorthService(project)
     with pytest.raises(OutOfDate, match="Work the sum out first"):

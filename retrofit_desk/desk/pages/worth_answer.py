@@ -11,15 +11,9 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QToolButton, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_answer_words as answer
-from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
-from retrofit_desk.desk.pages.worth_words import Yearly
-from retrofit_desk.desk.pictures.canvas import Picture
-from retrofit_desk.desk.pictures.month_bars import draw_month_bars
-from retrofit_desk.desk.widgets.choices import ChoiceRow
-from retrofit_desk.desk.widgets.text import SectionHeading, rule, soft_label, wrap
+from retrofit_desk.desk.widgets.text import rule, soft_label, wrap
 from retrofit_desk.services.did_it_work import DidItWorkService
-from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import worth_place
 from retrofit_desk.values.errors import DeskError
 
@@ -31,38 +25,21 @@ LEAST_CHARS_BESIDE = 110
 
 
 class AnswerPane(WorthPane):
-    """One sentence, the figures, and the months before and after."""
+    """One sentence, the figures, and what they rest on: what a person reads who has five minutes."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._found: SavingsSum | None = None
-        self._yearly = Yearly.FUEL
         self.headline = QLabel()
         self.headline.setProperty("role", "section")
         wrap(self.headline)
         self.figures = AnswerFigures(desk)
-        self.months = Picture(lambda: desk.theme, "Before and after, month by month")
-        self.choice = ChoiceRow(list(Yearly), self._yearly, self.choose)
-        self.add(
-            self.headline,
-            self.figures,
-            SectionHeading("Before and after, month by month"),
-            self.choice,
-            self.months,
-        )
+        self.add(self.headline, self.figures)
 
     def fill(self, look: WorthLook) -> None:
         units = self.desk.units
-        self._found = look.sum
         self.headline.setText(answer.headline(look.sum, units))
         lines = answer.answer_lines(look.sum, look.years, look.rooms, units)
-        self.figures.set_lines([*lines, *self._worked()])
-        self._draw()
-
-    def choose(self, what: Yearly) -> None:
-        """What is compared month by month."""
-        self._yearly = what
-        self._draw()
+        self.figures.set_lines([*lines, *self._worked(), answer.rests_on(look.sum)])
 
     def _worked(self) -> list[answer.AnswerLine]:
         """What the bills say; the part of its own says why they cannot be asked."""
@@ -70,14 +47,6 @@ class AnswerPane(WorthPane):
             return [answer.worked_line(self.desk.service(DidItWorkService).works())]
         except DeskError:
             return []
-
-    def _draw(self) -> None:
-        if self._found is None:
-            return
-        series, unit = words.month_series(self._found, self._yearly, self.desk.units)
-        self.months.set_drawing(
-            lambda canvas: draw_month_bars(canvas, series, unit), lines=13, told=f"{self._yearly}, {unit}"
-        )
 
 
 class AnswerFigures(QWidget):

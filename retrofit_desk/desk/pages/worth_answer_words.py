@@ -13,7 +13,7 @@ from retrofit_desk.services.names import Names
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import WorthPart, WorthView
 from retrofit_desk.services.worth_years import WorthYears
-from retrofit_desk.services.worth_years_words import moves_text, over_years, returning
+from retrofit_desk.services.worth_years_words import moves_text, over_years_briefly, returning
 from retrofit_desk.values.cents import about_dollars_text, whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
@@ -30,6 +30,14 @@ class AnswerLine:
     where: WorthPart | WorthView
 
 
+def how_sure(found: SavingsSum) -> str:
+    """What the likely ranges are, and the least of the savings."""
+    return (
+        f"Likely ranges run from the tenth to the ninetieth percentile: nine times in ten "
+        f"{_dollars(found.whole.money_saved.low)} or more are saved each year. {found.range_basis}"
+    )
+
+
 def headline(found: SavingsSum, units: Units) -> str:
     """The whole answer in one sentence."""
     before, after = found.before, found.after
@@ -44,18 +52,16 @@ def headline(found: SavingsSum, units: Units) -> str:
 
 
 def answer_lines(found: SavingsSum, years: WorthYears, rooms: Names, units: Units) -> tuple[AnswerLine, ...]:
-    """What the sum says, in the order of the story."""
+    """What the sum says, in the order of the story; what more there is to say stands in the parts."""
     return (
         _fuel(found, units),
         _electricity(found),
         _bills(found),
         _payback(found),
-        AnswerLine(f"Over {years.outlook.years} years", *over_years(years), WorthPart.MONEY),
+        AnswerLine(f"Over {years.outlook.years} years", *over_years_briefly(years), WorthPart.MONEY),
         _carbon(found, units),
         *_comfort(found, rooms),
         AnswerLine("Still to do, best first", *returning(years), WorthView.LADDER),
-        _sure(found),
-        _rests_on(found),
     )
 
 
@@ -66,8 +72,10 @@ def worked_line(works: tuple[WorkAnswer, ...]) -> AnswerLine:
         return AnswerLine("Did it work?", "not yet to be asked", why, WorthPart.WORKED)
     counted = Counter(work.answer for work in works)
     figure = ", ".join(f"{counted[one]} {words.answer_word(one)}" for one in BillsAnswer if counted[one])
-    told = "; ".join(f"{work.title}: {words.answer_word(work.answer)}" for work in works)
-    return AnswerLine("Did it work?", figure, f"{told}.", WorthPart.WORKED)
+    said = [work for work in works if work.answer is not BillsAnswer.TOO_SOON]
+    told = "; ".join(f"{work.title}: {words.answer_word(work.answer)}" for work in said)
+    why = f"{told}." if said else "Too little is recorded since the work."
+    return AnswerLine("Did it work?", figure, why, WorthPart.WORKED)
 
 
 def _fuel(found: SavingsSum, units: Units) -> AnswerLine:
@@ -82,39 +90,30 @@ def _fuel(found: SavingsSum, units: Units) -> AnswerLine:
 
 
 def _electricity(found: SavingsSum) -> AnswerLine:
-    added, before, after = found.whole.electricity_added, found.before, found.after
-    solar, fed_in = words.about_energy(after.solar_kwh), words.about_energy(after.fed_in_kwh)
-    made = f"; the modules make {solar}, of which {fed_in} are fed in" if after.solar_kwh >= 0.5 else ""
-    drawn = [words.about_energy(year.drawn_kwh) for year in (before, after)]
-    why = (
-        f"{_likely(added, _more_or_less)} Drawn from the network: {drawn[0]} before, "
-        f"{drawn[1]} with all measures{made}."
-    )
-    return AnswerLine("Electricity", f"{_more_or_less(added.value)} a year", why, WorthPart.SUN)
+    added, solar = found.whole.electricity_added, found.after.solar_kwh
+    made = f" The modules make {words.about_energy(solar)}." if solar >= 0.5 else ""
+    why = f"{_likely(added, _more_or_less)}{made}"
+    return AnswerLine("Electricity drawn", f"{_more_or_less(added.value)} a year", why, WorthPart.SUN)
 
 
 def _bills(found: SavingsSum) -> AnswerLine:
-    before, after = found.before.total_cents, found.after.total_cents
-    saved = found.whole.money_saved
-    why = f"{_dollars(saved.value)} saved each year. {_likely(saved, _dollars)} At the tariffs of today."
-    figure = f"{whole_dollars_text(before)} before, {whole_dollars_text(after)} after"
-    return AnswerLine("Bills of a year", figure, why, WorthView.MONTHS)
+    """The saving is of the headline's bills; the two of the many things that move it most."""
+    saved, moves = found.whole.money_saved, moves_text(found)
+    most = f" Moved most by {moves}." if moves else ""
+    figure = _dollars(saved.value)
+    return AnswerLine("Saved each year", figure, f"{_likely(saved, _dollars)}{most}", WorthPart.SURE)
 
 
 def _payback(found: SavingsSum) -> AnswerLine:
+    """Over what is paid beyond what must be bought anyway, rebates off."""
     whole = found.whole
+    extra = whole_dollars_text(max(whole.cost.known - whole.rebates_cents - whole.avoided_cents, 0))
+    why = f"For {extra} beyond what must be bought anyway"
+    if whole.payback is not None:
+        likely = _likely(whole.payback, words.years_text).removesuffix(".")
+        why = f"{likely} years, for {extra} beyond what must be bought anyway"
     left_out = whole.cost.unknown + whole.cost.not_stated
-    missing = f", and {left_out} more whose cost is not known" if left_out else ""
-    likely = (
-        ""
-        if whole.payback is None
-        else f"{_likely(whole.payback, words.years_text).removesuffix('.')} years. "
-    )
-    why = (
-        f"{likely}All of it costs {whole_dollars_text(whole.cost.known)}{missing}; "
-        f"{whole_dollars_text(whole.rebates_cents)} of rebates are reserved or paid, and "
-        f"{whole_dollars_text(whole.avoided_cents)} would have to be spent anyway."
-    )
+    why += f", and {left_out} more whose cost is not known." if left_out else "."
     figure = whole.payback_words if whole.payback is None else f"after {whole.payback.value:.0f} years"
     return AnswerLine("Pays back", figure, why, WorthView.FIGURES)
 
@@ -127,10 +126,8 @@ def _carbon(found: SavingsSum, units: Units) -> AnswerLine:
 
     again = "never" if back is None else f"within {back:.1f} years"
     unknown = len(found.whole.made_unknown)
-    without = (
-        f", {unknown} material{'' if unknown == 1 else 's'} of unknown carbon left out" if unknown else ""
-    )
-    why = f"{_likely(saved, text)} What making and installing put in is saved again {again}{without}."
+    without = f" ({unknown} unknown)" if unknown else ""
+    why = f"{_likely(saved, text)} Its materials{without} are saved again {again}."
     return AnswerLine("Carbon saved", f"{text(saved.value)} a year", why, WorthPart.CARBON)
 
 
@@ -141,31 +138,19 @@ def _comfort(found: SavingsSum, rooms: Names) -> tuple[AnswerLine, ...]:
     cold = found.comfort.coldest
     figure = f"{cold.before.too_cold_hours:,} cold hours become {cold.after.too_cold_hours:,}"
     why = (
-        f"In the {rooms.of(cold.before.room).lower()}, the room too cold longest, of the "
-        f"{found.comfort.waking_hours:,} waking hours of a year."
+        f"In the {rooms.of(cold.before.room).lower()}, of {found.comfort.waking_hours:,} waking hours a year."
     )
     return (AnswerLine("Comfort", figure, why, WorthPart.COMFORT),)
 
 
-def _sure(found: SavingsSum) -> AnswerLine:
-    least, moves = found.whole.money_saved.low, moves_text(found)
-    why = f"Saved each year, nine times in ten. {f'Moved most by {moves}.' if moves else ''}"
-    return AnswerLine("How sure", f"{_dollars(least)} or more", why.strip(), WorthPart.SURE)
-
-
-def _rests_on(found: SavingsSum) -> AnswerLine:
-    """The weather, the house and the prices that went in, with the day."""
-    tariffs = " and ".join(bill.tariff.subject.removeprefix("tariff ") for bill in found.before.bills)
-    why = (
-        f"By the hour, on the tariffs {tariffs}. {found.range_basis} Likely ranges run from the tenth to the "
-        "ninetieth percentile."
-    )
+def rests_on(found: SavingsSum) -> AnswerLine:
+    """The weather, the house and the day; the tariffs and all other sources stand in their part."""
+    why = f"Worked out {day_text(found.made_at.date())}. {found.range_basis}"
     billed = {bill.fuel for bill in found.before.bills}
     unpriced = sorted({use.fuel for use in found.before.uses} - billed)
     if unpriced:
         why += f" No tariff is recorded for {' and '.join(unpriced)}: neither bills nor carbon count it."
-    figure = f"{found.weather}; worked out {day_text(found.made_at.date())}"
-    return AnswerLine("Rests on", figure, why, WorthView.SOURCES)
+    return AnswerLine("Rests on", found.weather, why, WorthView.SOURCES)
 
 
 def _more_or_less(kwh: float) -> str:

@@ -11,7 +11,7 @@ from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.widgets.choices import ChoiceRow
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.worth import Aim, SavingsSum, ladder
+from retrofit_desk.services.worth import Aim, BestSet, SavingsSum, ladder
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Units
 
@@ -59,8 +59,8 @@ class LadderSection(QWidget):
     def show_sum(self, found: SavingsSum) -> None:
         self._found = found
         self.how.setText(HOW + how_many(found))
-        counted = any(line.fair_part is not None for line in found.lines) and found.sets
-        is_done = bool(counted) or found.every_set_was_run or self._desk.project.is_read_only
+        counted = found.fair_parts_are_counted and bool(found.sets)
+        is_done = counted or found.every_set_was_run or self._desk.project.is_read_only
         self.run_every_set.setVisible(not is_done)
         self.run_every_set.setToolTip(RUN_EVERY.format(sets=2 ** len(found.lines)))
         drawn = drawn_ladder(found, self._desk.units, self._aim)
@@ -78,23 +78,32 @@ def how_many(found: SavingsSum) -> str:
 
 
 def drawn_ladder(found: SavingsSum, units: Units, aim: Aim = Aim.MONEY) -> Ladder:
-    """The ladder in the owner's units."""
+    """The ladder in the owner's units: cash above carbon; where fuel is asked for, fuel above cash."""
+
+    def cash(rung: BestSet) -> tuple[float, str]:
+        return rung.money_saved_cents, f"{whole_dollars_text(rung.money_saved_cents)} a year"
+
+    def carbon(rung: BestSet) -> tuple[float, str]:
+        return rung.carbon_saved_kg, words.mass(rung.carbon_saved_kg, units)
+
+    def fuel(rung: BestSet) -> tuple[float, str]:
+        return rung.fuel_removed_kwh, words.fuel_text(rung.fuel_removed_kwh, found.fuel_dimension, units)
+
     rungs = ladder(found.lines, found.sets, aim)
-    cash = max((rung.money_saved_cents for rung in rungs), default=0) or 1
-    carbon = max((rung.carbon_saved_kg for rung in rungs), default=0.0) or 1.0
+    upper, lower = (fuel, cash) if aim is Aim.FUEL else (cash, carbon)
+    longest = [max((of(rung)[0] for rung in rungs), default=0.0) or 1.0 for of in (upper, lower)]
     return Ladder(
         tuple(line.title for line in found.lines),
         tuple(
             Rung(
                 whole_dollars_text(rung.budget_cents),
                 frozenset(rung.measures),
-                max(rung.money_saved_cents / cash, 0.0),
-                f"{whole_dollars_text(rung.money_saved_cents)} a year",
-                max(rung.carbon_saved_kg / carbon, 0.0),
-                words.mass(rung.carbon_saved_kg, units),
+                max(upper(rung)[0] / longest[0], 0.0),
+                upper(rung)[1],
+                max(lower(rung)[0] / longest[1], 0.0),
+                lower(rung)[1],
             )
             for rung in rungs
         ),
-        "money saved",
-        "carbon saved",
+        *((Aim.FUEL, Aim.MONEY) if aim is Aim.FUEL else (Aim.MONEY, Aim.CARBON)),
     )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QPushButton
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_ladder import LadderSection
+from retrofit_desk.desk.pages.worth_months import MonthsSection
 from retrofit_desk.desk.pages.worth_order import LineUpOrder
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane, column_of
 from retrofit_desk.desk.pages.worth_words import Shown
@@ -19,6 +20,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.services.worth import SavingsLine, SavingsSum
 from retrofit_desk.services.worth_parts import WorthView
+from retrofit_desk.services.worth_words import later_words
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Dimension, Units
 
@@ -38,12 +40,12 @@ class MeasuresPane(WorthPane):
         )
         self.count_parts = QPushButton("Count fair parts")
         self.count_parts.setToolTip("Runs every set of the measures that can stand together: some minutes")
-        self.count_parts.setVisible(not desk.project.is_read_only)
         self.count_parts.clicked.connect(work.start_fair_parts)
         work.freed.connect(self.count_parts.setEnabled)
         self.bonds = StackedList(desk, "What needs what", "No measure needs or bars another.")
         self.order = LineUpOrder(desk)
         self.ladder = LadderSection(desk, work)
+        self.months = MonthsSection(desk)
         each = SectionHeading("Each measure", "in its place in the line-up")
         each.row.addWidget(self.count_parts)
         self.views = Views(
@@ -58,6 +60,7 @@ class MeasuresPane(WorthPane):
                         self.steps,
                     ),
                 ),
+                (WorthView.BEFORE_AFTER, self.months),
                 (WorthView.EACH, column_of(each, self.table)),
                 (
                     WorthView.BONDS,
@@ -75,11 +78,14 @@ class MeasuresPane(WorthPane):
         self.views.keep_to(WorthView.ORDER if look.found is None else None)
         if look.found is None:
             return
+        is_counted = look.found.fair_parts_are_counted
+        self.count_parts.setVisible(not is_counted and not self.desk.project.is_read_only)
         self._draw_steps(look.found)
         self.table.set_rows(look.found.lines, measure_columns(look.found.fuel_dimension, self.desk.units))
         self.table.show_all_rows()
         self.bonds.set_lines(bonds(look.found))
         self.ladder.show_sum(look.found)
+        self.months.show_sum(look.found)
 
     def turn_to(self, view: WorthView) -> None:
         self.views.turn_to(view)
@@ -140,9 +146,10 @@ def _money_columns() -> tuple[Column[SavingsLine], ...]:
     return (
         Column(
             "Saves a year (range)",
-            lambda line: words.brief(line.money_saved, lambda cents: whole_dollars_text(round(cents))),
+            lambda line: words.brief(line.money_saved, _dollars),
             lambda line: line.money_saved.value,
             is_number=True,
+            hint=lambda line: later_words(line) or words.ranged(line.money_saved, _dollars),
         ),
         Column(
             "Alone",
@@ -201,6 +208,10 @@ def _carbon_columns(units: Units) -> tuple[Column[SavingsLine], ...]:
     )
 
 
+def _dollars(cents: float) -> str:
+    return whole_dollars_text(round(cents))
+
+
 def _cost(line: SavingsLine) -> str:
     cents = line.cost_cents.value
     return str(line.cost_cents.stated) if cents is None else whole_dollars_text(cents)
@@ -222,7 +233,7 @@ def bonds(found: SavingsSum) -> list[StackedLine]:
             told.append(f"Without it these cannot stand: {_and(line.last_without)}.")
         if line.excludes:
             told.append(f"Cannot stand beside: {_and([one.lower() for one in line.excludes])}.")
-        told += line.beside
+        told += [*line.beside, *filter(None, [later_words(line)])]
         if told:
             lines.append(StackedLine(line.title, " ".join(told)))
     return lines

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from retrofit_desk.desk.context import Desk
+from retrofit_desk.desk.pages.worth_answer_words import how_sure
 from retrofit_desk.desk.pages.worth_fit import FitSection
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane, column_of
 from retrofit_desk.desk.widgets.choices import Views
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
-from retrofit_desk.desk.widgets.text import SectionHeading
+from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SourceLine
 from retrofit_desk.services.worth_parts import WorthView
 from retrofit_desk.values.dates import day_text
@@ -28,13 +29,14 @@ class SurePane(WorthPane):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
+        self.how_sure = soft_label()
         self.moves = StackedList(desk, "What moves the answer most", "Nothing was varied.")
         self.fit = FitSection(desk)
         self.sources: RecordTable[SourceLine] = RecordTable(desk, "Sources", SOURCE_COLUMNS)
         moves = SectionHeading("What moves the answer most", "share of the spread in money saved")
         self.views = Views(
             (
-                (WorthView.MOVES, column_of(moves, self.moves)),
+                (WorthView.MOVES, column_of(moves, self.how_sure, self.moves)),
                 (WorthView.FIT, self.fit),
                 (WorthView.SOURCES, column_of(SectionHeading("What it rests on"), self.sources)),
             )
@@ -46,6 +48,7 @@ class SurePane(WorthPane):
         self.views.keep_to(WorthView.FIT if look.found is None else None)
         if look.found is None:
             return
+        self.how_sure.setText(how_sure(look.found))
         self.moves.set_lines(
             [
                 StackedLine(name, aside=percent_text(share))

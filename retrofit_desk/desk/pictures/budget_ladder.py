@@ -1,4 +1,4 @@
-"""The budget ladder: one rung per budget, marks for its best set of measures, cash and carbon beside it."""
+"""The budget ladder: one rung per budget, marks for its best set of measures, what it does in two bars."""
 
 from __future__ import annotations
 
@@ -29,10 +29,10 @@ class Rung:
 
     budget_text: str
     measures: frozenset[int]
-    cash_share: float  # 0..1 of the longest bar
-    cash_text: str
-    carbon_share: float
-    carbon_text: str
+    upper_share: float  # 0..1 of the longest bar
+    upper_text: str
+    lower_share: float
+    lower_text: str
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,8 @@ class Ladder:
 
     measures: tuple[str, ...]
     rungs: tuple[Rung, ...]
-    cash_title: str
-    carbon_title: str
+    upper_title: str
+    lower_title: str
 
     def told(self) -> str:
         """The ladder in words, rung by rung."""
@@ -95,7 +95,7 @@ def _draw_titles(canvas: Canvas, ladder: Ladder, rail_left: float, rail_right: f
         x = rail_left + (rail_right - rail_left) * (column + 0.5) / columns
         spot = QRectF(x - em, area.top(), em * 2, em * 1.4)
         canvas.text(spot, str(column + 1), BOTTOM | CENTER, color=tokens.soft_ink, scale=0.9)
-    key = f"{ladder.cash_title} above, {ladder.carbon_title} below"
+    key = f"{ladder.upper_title} above, {ladder.lower_title} below"
     canvas.text(
         QRectF(area.right() - bars, area.top(), bars, em * 1.4),
         key,
@@ -126,11 +126,11 @@ def _mark(canvas: Canvas, x: float, y: float, is_in: bool) -> None:
 def _bars(canvas: Canvas, rung: Rung, area: QRectF) -> None:
     em, tokens = canvas.em, canvas.tokens
     text_width = (
-        max(canvas.width_of(rung.cash_text, scale=0.85), canvas.width_of(rung.carbon_text, scale=0.85)) + em
+        max(canvas.width_of(rung.upper_text, scale=0.85), canvas.width_of(rung.lower_text, scale=0.85)) + em
     )
     longest = max(area.width() - text_width, em)
     for row, (share, words, hatch) in enumerate(
-        ((rung.cash_share, rung.cash_text, Hatch.SLANT), (rung.carbon_share, rung.carbon_text, Hatch.DOTS))
+        ((rung.upper_share, rung.upper_text, Hatch.SLANT), (rung.lower_share, rung.lower_text, Hatch.DOTS))
     ):
         bar = QRectF(
             area.left(), area.top() + row * em * 0.75, longest * min(max(share, 0.0), 1.0), em * 0.55

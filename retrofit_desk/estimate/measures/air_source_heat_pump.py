@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures.base import ONE_HEAT_PUMP, Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.reason import wrong_fact
 from retrofit_desk.estimate.seasonal_ratings import cooling_point, heating_points, worked_back
 from retrofit_desk.physics.elements import NotNegative, Positive, Temperature
 from retrofit_desk.physics.plant_delivery import (
@@ -66,7 +67,7 @@ class AirSourceHeatPump(Inputs):
         if self.cop_at_8c is None and self.hspf2 is None:
             raise ValueError("needs the heating COPs, or HSPF2")
         if (self.cooling_cop or self.seer2) is not None and self.cooling_capacity_w is None:
-            raise ValueError("needs the cooling capacity of a machine that cools")
+            raise wrong_fact(("cooling_capacity_w",), "needs a value beside a COP or SEER2 of cooling")
         return self
 
     def machine(self) -> HeatPump:

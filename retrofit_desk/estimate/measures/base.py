@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, Self, TypeVar
+
+from pydantic import model_validator
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fabric import Volume
+from retrofit_desk.estimate.measures.reason import check_within_reason
 from retrofit_desk.physics.description import Window
 from retrofit_desk.physics.elements import Part
 from retrofit_desk.physics.plant_machines import Fuel
@@ -15,6 +18,11 @@ from retrofit_desk.physics.plant_machines import Fuel
 
 class Inputs(Part):
     """The facts of one measure, in SI, as kept in its record."""
+
+    @model_validator(mode="after")
+    def _within_reason(self) -> Self:
+        check_within_reason(self)
+        return self
 
 
 STOPS_TITLE = "Leakage at 50 Pa that it stops"

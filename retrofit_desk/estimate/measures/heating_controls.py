@@ -43,6 +43,14 @@ def apply(case: HouseCase, inputs: HeatingControls) -> HouseCase:
     return case if inputs.outdoor_reset is None else with_reset(case, inputs.outdoor_reset)
 
 
+def beside(case: HouseCase, inputs: HeatingControls) -> tuple[str, ...]:
+    """Rooms in which a setback would do nothing."""
+    if inputs.setback_c is None:
+        return ()
+    slow = [zone.name for zone in case.house.zones if zone.name in inputs.rooms and zone.heating.kind == SLOW]
+    return (f"No setback where the floor heats, it is too slow: {', '.join(slow)}.",) if slow else ()
+
+
 def _course(zone: Zone, inputs: HeatingControls) -> float | Schedule:
     assert zone.thermostat is not None
     day = inputs.heating_c if inputs.heating_c is not None else _by_day(zone)
@@ -63,4 +71,4 @@ def _by_day(zone: Zone) -> float:
     return now
 
 
-KIND = MeasureKind("heating_controls", "Controls", HeatingControls, 65, apply)
+KIND = MeasureKind("heating_controls", "Controls", HeatingControls, 65, apply, beside=beside)

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from retrofit_desk.estimate import case as c
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.reason import wrong_fact
 from retrofit_desk.physics.elements import Fraction
 from retrofit_desk.physics.plant_machines import BurnedFuel, Fuel
 
@@ -41,9 +42,9 @@ class OwnFigures(Inputs):
         for name in ("electricity_saved", "fuel_saved"):
             months = getattr(self, f"{name}_by_month_kwh")
             if months and len(months) != 12:
-                raise ValueError(f"{name}_by_month_kwh: needs 12 values, has {len(months)}")
+                raise wrong_fact((f"{name}_by_month_kwh",), f"twelve months are asked for, not {len(months)}")
             if months and getattr(self, f"{name}_kwh"):
-                raise ValueError(f"{name}_kwh: give the year or the months, not both")
+                raise wrong_fact((f"{name}_kwh",), "give the year or the months, not both")
         return self
 
     def figures(self) -> c.OwnFigures:
