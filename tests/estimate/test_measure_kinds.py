@@ -15,7 +15,7 @@ from retrofit_desk.estimate.line_up import Chosen, LineUp, obstacle
 from retrofit_desk.estimate.measure_carbon import material_carbon
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.measures.base import MaterialUse
-from retrofit_desk.estimate.measures.heating_controls import HeatingControls, beside
+from retrofit_desk.estimate.measures.heating_controls import HeatingControls
 from retrofit_desk.estimate.scenario import EnergyYear
 from retrofit_desk.physics.elements import Schedule
 from retrofit_desk.physics.plant_delivery import RadiantFloors, WaterRadiators
@@ -274,8 +274,9 @@ def test_a_setback_saves_heat_but_a_heated_floor_is_held() -> None:
     floors = done("heating_controls", done("radiant_floor", done("ground_source_heat_pump")))
     assert floors.house.zones[0].thermostat.heating_c == 20.0  # type: ignore[union-attr]
     controls = HeatingControls.model_validate(INPUTS["heating_controls"])
-    assert beside(floors, controls) == ("No setback where the floor heats, it is too slow: room.",)
-    assert beside(a_case(), controls) == ()
+    told = kinds()["heating_controls"].beside
+    assert told(floors, controls) == ("No setback where the floor heats, it is too slow: room.",)
+    assert told(a_case(), controls) == ()
     set_back = done("heating_controls").house.zones[0].thermostat.heating_c  # type: ignore[union-attr]
     assert isinstance(set_back, Schedule)
     assert set_back.hours[3] == 17.0
