@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 
@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from retrofit_desk.records import backup, history, upgrade
 from retrofit_desk.records.check_files import known_hashes
+from retrofit_desk.records.clock import Clock, StoodAt, machine_clock
 from retrofit_desk.records.database import (
     Copy,
     copy_in_memory,
@@ -43,13 +44,6 @@ from retrofit_desk.records.unit_of_work import ReadingSession, Work
 
 SUFFIX = ".retrofit"
 Listener = Callable[[frozenset[str]], None]
-Clock = Callable[[], datetime]
-"""Tells the moment, zone-aware: this machine's, or the fixed one of a day of the past."""
-
-
-def machine_clock() -> datetime:
-    """This machine's moment, in UTC."""
-    return datetime.now(UTC)
 
 
 class Project:
@@ -291,7 +285,7 @@ class Project:
             with self.session() as session:
                 last = history.last_action_at(session, moment)
             _take_back(copy, last, moment)
-            return Project._of_copy(self.path, copy, lambda: moment)
+            return Project._of_copy(self.path, copy, StoodAt(moment))
 
     @property
     def last_saved(self) -> datetime | None:

@@ -8,17 +8,18 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.records.clock import Clock, StoodAt
 from retrofit_desk.records.models import Site
-from retrofit_desk.records.project import Clock
 
 
 def today_of(session: Session) -> date:
-    """Today at the house; a story (the sample house) stands still on its own day."""
+    """Today at the house; a story (the sample house) stands still on its day, its past on earlier ones."""
     site: Site | None = session.scalar(select(Site))
     story: date | None = site.story_date if site is not None else None
-    if story is not None:
-        return story
-    return now_of(session).astimezone(zone_of(session)).date()
+    here = now_of(session).astimezone(zone_of(session)).date()
+    if story is None:
+        return here
+    return min(story, here) if isinstance(session.info["now"], StoodAt) else story
 
 
 def now_of(session: Session) -> datetime:

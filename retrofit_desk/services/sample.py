@@ -6,24 +6,49 @@ import csv
 import shutil
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.clock import machine_clock
 from retrofit_desk.records.models.papers import PaperSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.matching import FactKind
+from retrofit_desk.services.sample_house.chapters import Chapter, chapters
 from retrofit_desk.services.sample_house.letterhead import Drawn, Fact, Letterhead, Use
 from retrofit_desk.services.sample_house.photos import Photo, photo_jpeg
 from retrofit_desk.services.sample_house.printing import Sheet, sheet_pdf
 from retrofit_desk.services.sample_house.sheets import paper_of
-from retrofit_desk.services.sample_house.story import SET_UP, Story, Told, story_files
+from retrofit_desk.services.sample_house.story import Story, Told, story_files
 
 SUM = "savings_sum.json"
+EVENING = time(23, 0)
+"""When the papers of a day are done, at the house."""
+
+
+class _Telling:
+    """A project's clock while a story is told: the evening of the day that is told, then this machine's."""
+
+    def __init__(self, zone: ZoneInfo) -> None:
+        self._zone = zone
+        self._at: datetime | None = None
+
+    def __call__(self) -> datetime:
+        return self._at or machine_clock()
+
+    def turn_to(self, day: date) -> None:
+        """The evening of that day, and a minute on from the step before where that was the same evening."""
+        evening = datetime.combine(day, EVENING, self._zone)
+        self._at = evening if self._at is None else max(evening, self._at + timedelta(minutes=1))
+
+    def end(self) -> None:
+        """The story has caught up with its reader."""
+        self._at = None
 
 
 @dataclass(frozen=True)
@@ -63,12 +88,16 @@ def make_sample(folder: Path, house: SampleHouse = GREENSBORO) -> Project:
     story = Story().read(story_files(house.folder))
     _read_bills(story, house)
     papers = _papers(story, house)
-    project = Project.create(folder)
+    told = chapters(story)
+    clock = _Telling(ZoneInfo(story.rows(m.Site)[0].time_zone))
+    project = Project.create(folder, clock=clock)
     try:
-        for action in dict.fromkeys(told.action for told in story.told):
-            kind = m.ActionKind.GIVEN if action == SET_UP else m.ActionKind.DONE
-            with project.action(action, kind=kind) as work:
-                _record(work, [told.row for told in story.told if told.action == action], papers)
+        for chapter in told:
+            clock.turn_to(chapter.on)
+            kind = m.ActionKind.DONE if chapter.is_step else m.ActionKind.GIVEN
+            with project.action(chapter.title, kind=kind) as work:
+                _record(work, chapter, papers)
+        clock.end()
         _keep_sum(project, house)
     except BaseException:
         project.close()
@@ -86,13 +115,15 @@ def _keep_sum(project: Project, house: SampleHouse) -> None:
         WorthService(project).take(kept.read_bytes())
 
 
-def _record(work: Work, rows: list[m.Base], papers: dict[int, tuple[bytes, str]]) -> None:
+def _record(work: Work, chapter: Chapter, papers: dict[int, tuple[bytes, str]]) -> None:
     # rows refer to each other in both directions; SQLite looks at the end of the transaction
     work.session.connection().exec_driver_sql("PRAGMA defer_foreign_keys = ON")
-    for row in rows:
-        if isinstance(row, m.Paper):
-            _file(work, row, *papers[row.id])
-    work.session.add_all(rows)
+    for told in chapter.told:
+        if isinstance(told.row, m.Paper) and told.is_new:
+            _file(work, told.row, *papers[told.row.id])
+        for column, value in told.columns.items():
+            setattr(told.row, column, value)
+    work.session.add_all(told.row for told in chapter.told)
 
 
 def sample_folder(house: SampleHouse = GREENSBORO) -> Path:

@@ -245,7 +245,7 @@ def test_a_clock_set_back_does_not_reorder_what_happened(
         def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
             return next(cls.moments)
 
-    monkeypatch.setattr("retrofit_desk.records.project.datetime", Clock)
+    monkeypatch.setattr("retrofit_desk.records.clock.datetime", Clock)
     for title in ("at ten", "at twelve", "at eleven, the clock set back"):
         with project.action(title) as work:
             work.session.add(a_measure(title))

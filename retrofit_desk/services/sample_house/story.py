@@ -23,7 +23,10 @@ _MODELS: dict[str, type[Base]] = {
     if isinstance(model := getattr(models, name), type) and issubclass(model, Base)
 }
 _BY_TABLE = {model.__tablename__: model for model in _MODELS.values() if hasattr(model, "__tablename__")}
-_NOT_COLUMNS = {"ref", "about", "paper", "print", "photo", "sheet", "used_for", "facts", "of", "file"}
+_NOT_COLUMNS = {
+    *("ref", "about", "paper", "print", "photo", "sheet", "used_for", "facts", "of", "file"),
+    *("known_on", "booked_on"),
+}
 
 
 @dataclass
@@ -44,6 +47,7 @@ class Story:
     _ids: dict[tuple[str, str], int] = field(default_factory=dict)
     _last: dict[str, int] = field(default_factory=dict)
     _rows: dict[tuple[str, int], Base] = field(default_factory=dict)
+    _by_model: dict[type[Base], list[Any]] = field(default_factory=dict)
 
     def id_of(self, table: str, ref: str) -> int:
         """Id of the row that the files call `ref`. Raises `KeyError`."""
@@ -55,14 +59,13 @@ class Story:
 
     def rows(self, model: type[Any]) -> list[Any]:
         """Every row of one table, in the order of the files."""
-        return [told.row for told in self.told if type(told.row) is model]
+        return self._by_model.get(model, [])
 
     def add(self, row: Base, action: str = SET_UP) -> None:
         """A row that follows from another one, such as the paper that proves it."""
         table = row.__tablename__
         row.id = self._last[table] = self._last.get(table, 0) + 1
-        self._rows[table, row.id] = row
-        self.told.append(Told(row, {}, action))
+        self._keep(Told(row, {}, action))
 
     def read(self, files: list[Path]) -> Story:
         """The rows of whole files. Raises as `tell`."""
@@ -111,8 +114,12 @@ class Story:
         if row.get("framing_material_key"):
             values = material_columns(row["framing_material_key"], prefix="framing_") | values
         built = model(**_plain_defaults(model) | values)
-        self._rows[model.__tablename__, row_id] = built
-        self.told.append(Told(built, {key: row[key] for key in row if key in _NOT_COLUMNS}, action))
+        self._keep(Told(built, {key: row[key] for key in row if key in _NOT_COLUMNS}, action))
+
+    def _keep(self, told: Told) -> None:
+        self._rows[told.row.__tablename__, told.row.id] = told.row
+        self._by_model.setdefault(type(told.row), []).append(told.row)
+        self.told.append(told)
 
     def _of_parent(self, model: type[Base], row: _Row, parent: _Row) -> _Row:
         """The link to the row that this one stands under, and its place there."""

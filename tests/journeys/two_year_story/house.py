@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from retrofit_desk.records import models as m
-from retrofit_desk.records.project import Clock, Project
+from retrofit_desk.records.clock import Clock
+from retrofit_desk.records.project import Project
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.services.sample_house.story import Story
 
