@@ -119,3 +119,9 @@ def _hold_while_burning(session: Session, account: m.UtilityAccount, on: date) -
         )
         session.add(hold)
         session.flush()
+
+
+def is_used(session: Session, fuel: m.Fuel) -> bool:
+    """Whether the record knows a meter, an account or a machine of this fuel, of today or of before."""
+    columns = (m.Meter.fuel, m.UtilityAccount.fuel, m.Equipment.fuel)
+    return any(session.scalar(select(one).where(one == fuel).limit(1)) is not None for one in columns)

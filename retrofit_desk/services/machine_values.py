@@ -79,7 +79,7 @@ class WrittenWorkings:
 
     `heated_by`: key of the boiler behind a tank; `passes`: key of the room that the ducts pass through, none:
     outdoors; `ductless`: an air-source machine with units of its own in the rooms; `layout`: how a boiler's
-    radiators are piped.
+    radiators are piped; `serves`: keys of the rooms, none: those that its kind reaches by itself.
     """
 
     numbers: tuple[tuple[str, float], ...] = ()
@@ -87,6 +87,7 @@ class WrittenWorkings:
     passes: str = ""
     ductless: bool = False
     layout: RadiatorLayout = RadiatorLayout.TWO_PIPE
+    serves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

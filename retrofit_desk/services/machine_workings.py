@@ -54,6 +54,7 @@ def written_workings(row: m.Equipment) -> WrittenWorkings:
         str(row.details.get(PASSES) or ""),
         bool(row.details.get(DUCTLESS)),
         RadiatorLayout(row.details.get(LAYOUT, RadiatorLayout.TWO_PIPE)),
+        tuple(row.serves),
     )
 
 
@@ -76,6 +77,7 @@ def put_workings(row: m.Equipment, told: WrittenWorkings, units: Units) -> None:
     asked = {fact.key for fact in facts} | set(links)
     kept = {key: value for key, value in row.details.items() if key not in asked}
     row.details = kept | numbers | {key: value for key, value in links.items() if value}
+    row.serves = list(told.serves)
 
 
 def _whole(numbers: dict[str, float], keys: tuple[str, ...], row: m.Equipment, why: str) -> None:

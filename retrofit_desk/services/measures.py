@@ -14,6 +14,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules import states
 from retrofit_desk.rules.states import MeasureState, MoveAnswer
+from retrofit_desk.services.account_closing import is_used
 from retrofit_desk.services.budget import committed_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldView, holds_in
@@ -203,10 +204,14 @@ class MeasureService:
         own_work: bool = False,
         usual_holds: Sequence[str] = (),
     ) -> int:
-        """Write a new idea down; it stands last. `usual_holds`: keys of the usual holds it gets at once."""
+        """Write a new idea down; it stands last. `usual_holds`: keys of the usual holds it gets at once.
+
+        Raises `CannotMove` without a title, and for the end of a fuel that the house does not have.
+        """
         if not title.strip():
             raise CannotMove("a measure needs a title", do="say in a few words what is done to the house")
         with self._project.action(f"Add {title}") as work:
+            _check_fuel(work.session, kind, title)
             last = max((row.position for row in _measures(work.session)), default=-1)
             keys = {row.key for row in _measures(work.session)}
             stem = "-".join(title.casefold().split())[:40]
@@ -248,6 +253,21 @@ def advance(session: Session, measure: m.Measure) -> MeasureState:
     if ahead and states.may_move(measure.state, goal, facts).is_allowed:
         move_in(measure, goal, today_of(session), states.RULES[goal])
     return measure.state
+
+
+def _check_fuel(session: Session, kind: str, title: str) -> None:
+    from retrofit_desk.estimate.measures import kinds
+    from retrofit_desk.estimate.plant_from_records import FUELS
+
+    ends = kinds()[kind].ends_fuel if kind in kinds() else None
+    fuel = next((one for one, name in FUELS.items() if name == ends), None)
+    if fuel is not None and not is_used(session, fuel):
+        raise CannotMove(
+            f"no meter, account or machine on record uses {fuel}, so there is none to close",
+            where=title,
+            kept="nothing was changed",
+            do="record the meter first, or choose another kind",
+        )
 
 
 def _measures(session: Session) -> list[m.Measure]:

@@ -27,6 +27,7 @@ from retrofit_desk.desk.pages.house_face import section_of
 from retrofit_desk.desk.pages.house_meters import MetersPane
 from retrofit_desk.desk.pages.house_panel import PanelPane
 from retrofit_desk.desk.pictures.section_hatch import Section
+from retrofit_desk.estimate.plant_from_records import plant_of
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.account_closing import AccountClosingService
 from retrofit_desk.services.equipment import EquipmentService
@@ -508,3 +509,20 @@ def test_the_story_of_a_room_is_renamed_in_the_window(
     assert page.desk.service(HouseService).room(LIVING).storey == "Garden level"
     sample_desk.project.undo()
     assert page.desk.service(HouseService).room(LIVING).storey == before
+
+
+def test_the_rooms_a_machine_serves_are_ticked_in_its_form(
+    page: HousePage, sample_desk: Desk, qtbot: QtBot
+) -> None:
+    rows = {one.name: one for one in sample_desk.service(EquipmentService).machines()}
+    furnace = rows["Gas furnace"]
+    dialog = MachineDialog(sample_desk, page, furnace.id)
+    qtbot.addWidget(dialog)
+    assert len(dialog._serves.ticked()) == 7  # all heated rooms of the sample
+    dialog._serves.tick(("den", "living"))
+    dialog.accept()
+    again = next(one for one in sample_desk.service(EquipmentService).machines() if one.id == furnace.id)
+    assert again.serves == ("Den", "Living room")
+    with sample_desk.project.session() as session:
+        (system,) = [one for one in plant_of(session).heating if one.name == "furnace"]
+    assert [one.zone for one in system.serves] == ["den", "living"]

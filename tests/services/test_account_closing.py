@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from retrofit_desk.rules.holds import NotYet
 from retrofit_desk.services.account_closing import AccountClosingService, AccountEnd, AccountUnclear
 from retrofit_desk.services.equipment_entry import EquipmentEntryService
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.measures import CannotMove, MeasureService
 from retrofit_desk.services.worth import WorthService
 from tests.services.small_house import a_recorded_house
 
@@ -135,3 +137,18 @@ def test_closing_for_a_reason_stays_visible_and_files_the_final_bill(
         assert session.scalar(select(m.Paper).where(m.Paper.title.startswith("Final bill"))) is not None
     sample_project.undo()
     assert gas(sample_project) == end
+
+
+def test_an_account_that_the_house_has_not_got_is_not_planned_to_be_closed(
+    oil_folder: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "oil.retrofit"
+    shutil.copytree(oil_folder, folder)
+    with Project.open(folder) as project:
+        measures = MeasureService(project)
+        before = measures.rows()
+        with pytest.raises(CannotMove, match="no meter, account or machine on record uses natural gas"):
+            measures.add("gas_account_closed", "Gas account closed")
+        assert measures.rows() == before
+        measures.add("oil_account_closed", "The end of the oil")
+        assert len(measures.rows()) == len(before) + 1

@@ -16,6 +16,7 @@ from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.rows_field import RowsField
 from retrofit_desk.desk.widgets.stated_field import StatedField
 from retrofit_desk.desk.widgets.text import soft_label
+from retrofit_desk.desk.widgets.ticks_field import TicksField
 from retrofit_desk.services.equipment_entry import (
     FACTS_OF,
     PLATE_FACTS,
@@ -46,6 +47,18 @@ PIPED = {
     RadiatorLayout.SERIES_LOOP: "one after the other in a loop, in the order recorded",
     RadiatorLayout.STEAM: "for steam",
 }
+SERVE_ROOMS = frozenset(
+    {
+        EquipmentKind.FURNACE,
+        EquipmentKind.BOILER,
+        EquipmentKind.AIR_SOURCE_HEAT_PUMP,
+        EquipmentKind.AIR_CONDITIONER,
+        EquipmentKind.ELECTRIC_HEATER,
+        EquipmentKind.STOVE,
+        EquipmentKind.VENTILATION,
+    }
+)
+"""Kinds of which the house model asks which rooms they reach."""
 AIR_MACHINES = (EquipmentKind.AIR_SOURCE_HEAT_PUMP, EquipmentKind.AIR_CONDITIONER)
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -198,6 +211,11 @@ class MachineDialog(MachineForm):
             self._layout.addItem(words, layout)
         self._layout.setCurrentIndex(self._layout.findData(told.layout))
         self.add("Its radiators are piped", "layout", self._layout)
+        self._served = told.serves
+        self._serves = TicksField(choices.places, told.serves)
+        self._serves.setAccessibleName("Rooms it serves")
+        self._serves.setToolTip("None ticked: every heated room; what stands in one room serves that one")
+        self.add("Serves, if not all", "serves", self._serves)
 
     def _make_ties(self) -> None:
         self._ties = TieRows(self.desk, self._sheet.ties if self._sheet else ())
@@ -212,6 +230,7 @@ class MachineDialog(MachineForm):
         self.form.setRowVisible(self._passes, kind is EquipmentKind.DUCTS)
         self.form.setRowVisible(self._reaches, kind in AIR_MACHINES)
         self.form.setRowVisible(self._layout, kind is EquipmentKind.BOILER)
+        self.form.setRowVisible(self._serves, kind in SERVE_ROOMS)
         self.form.setRowVisible(self._ties, kind is EquipmentKind.BORE_FIELD)
 
     def _told_workings(self, kind: EquipmentKind) -> WrittenWorkings:
@@ -224,6 +243,7 @@ class MachineDialog(MachineForm):
             RadiatorLayout(self._layout.currentData())
             if kind is EquipmentKind.BOILER
             else RadiatorLayout.TWO_PIPE,
+            self._serves.ticked() if kind in SERVE_ROOMS else self._served,
         )
 
     def record(self) -> None:
