@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
 
 from sqlalchemy import func, select
@@ -22,6 +24,7 @@ from retrofit_desk.services.holds import holds_in
 from retrofit_desk.values.dates import day_text
 
 OURS = "@retrofit-desk"
+_OF_SOME_PROJECT = re.compile(rf"-[0-9a-f]{{12}}{OURS}$")
 
 
 class WorkCalendarService:
@@ -35,8 +38,10 @@ class WorkCalendarService:
 
         Where a file of an earlier day lies there, what stood in it and stands no more is called off in it.
         """
-        before = {one.uid: one for one in read_calendar(path) if one.uid.endswith(OURS)}
         entries = self.entries()
+        with self._project.session() as session:
+            mine = _mine(session)
+        before = {one.uid: one for one in read_calendar(path) if _is_of(one.uid, mine)}
         newest = max((one.revision for one in before.values()), default=0)
         if entries and newest > entries[0].revision:  # a backup was put back: its history is shorter
             entries = tuple(replace(one, revision=newest + 1) for one in entries)
@@ -60,12 +65,13 @@ class WorkCalendarService:
         with self._project.session() as session:
             today = today_of(session)
             tables = tables_in(session)
-            revision = _revision(session)
-            return (
+            revision, mine = _revision(session), _mine(session)
+            found = (
                 *_visits(session, revision),
                 *_steps(session, today, revision),
                 *_ends(session, tables, today, revision),
             )
+            return tuple(replace(one, uid=f"{one.uid}{mine}") for one in found)
 
 
 def _revision(session: Session) -> int:
@@ -73,9 +79,24 @@ def _revision(session: Session) -> int:
     return session.scalar(select(func.count()).select_from(m.Action)) or 0
 
 
+def _mine(session: Session) -> str:
+    """The end of every name that this project gives out: two projects may meet in one calendar.
+
+    Told from its first action, which neither undo nor upgrade changes, so that it needs no place of its own.
+    """
+    first = session.scalar(select(m.Action).order_by(m.Action.id).limit(1))
+    told = f"{first.at.isoformat()} {first.title}" if first is not None else ""
+    return f"-{sha256(told.encode()).hexdigest()[:12]}{OURS}"
+
+
+def _is_of(uid: str, mine: str) -> bool:
+    """Of this project, or of the time before names told their project."""
+    return uid.endswith(mine) or (uid.endswith(OURS) and _OF_SOME_PROJECT.search(uid) is None)
+
+
 def _visits(session: Session, revision: int) -> Iterator[CalendarDate]:
     for row in session.scalars(select(m.Inspection).order_by(m.Inspection.id)):
-        uid = f"visit-{row.id}-{row.permit.key}{OURS}"
+        uid = f"visit-{row.id}-{row.permit.key}"
         title = f"{row.title}, {row.permit.title}"
         if row.booked_for is not None and row.result is InspectionResult.BOOKED:
             note = " ".join(part for part in (row.booked_window, row.booking_number) if part)
@@ -103,10 +124,10 @@ def _steps(session: Session, today: date, revision: int) -> Iterator[CalendarDat
     for step in dated_steps(session, today, holds_in(session, today)).open_steps:
         if step.agreed_on is not None and step.inspection_id is None:
             first = min(step.start, step.last_day)
-            uid = f"step-{step.id}-{keys[step.id]}{OURS}"
+            uid = f"step-{step.id}-{keys[step.id]}"
             yield CalendarDate(uid, step.title, first, step.last_day, revision, step.measure)
         if step.is_wait and step.is_started and step.ask_again_on is not None:
-            uid = f"ask-{step.id}-{keys[step.id]}{OURS}"
+            uid = f"ask-{step.id}-{keys[step.id]}"
             day = step.ask_again_on
             yield CalendarDate(uid, f"Ask {step.with_whom}: {step.title}", day, day, revision, step.measure)
 
@@ -115,6 +136,6 @@ def _ends(session: Session, tables: Tables, today: date, revision: int) -> Itera
     for line in endings_in(session, tables, today):
         ending = line.seen.ending
         kind, _, row_id = ending.key.partition(":")
-        uid = f"ends-{kind}-{row_id}{OURS}"
+        uid = f"ends-{kind}-{row_id}"
         title, day = f"Runs out: {ending.what}", ending.ends_on
         yield CalendarDate(uid, title, day, day, revision, f"{day_text(day)}. {ending.means}".strip())

@@ -152,3 +152,29 @@ def test_a_file_that_is_no_calendar_is_written_over(sample_project: Project, tmp
 
 def _sequence(event: Component) -> int:
     return int(str(event["sequence"]))
+
+
+def test_two_projects_in_one_calendar_do_not_call_each_other_off(
+    sample_project: Project, oil_folder: Path, tmp_path: Path
+) -> None:
+    # RFC 5545 3.8.4.7: a UID is globally unique
+    path = tmp_path / "both.ics"
+    with Project.open(oil_folder, read_only=True) as oil:
+        WorkCalendarService(oil).write(path)
+        theirs = {one.uid for one in WorkCalendarService(oil).entries()}
+    before = [one for one in read_calendar(path) if not one.is_called_off]
+    assert before
+    assert not theirs & {one.uid for one in WorkCalendarService(sample_project).entries()}
+    WorkCalendarService(sample_project).write(path)
+    assert not [one for one in read_calendar(path) if one.is_called_off and one.uid in theirs]
+
+
+def test_names_given_out_before_they_told_their_project_are_called_off(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    path, later = tmp_path / "old.ics", date(2026, 12, 1)
+    old = CalendarDate("visit-1-some-permit@retrofit-desk", "Old", later, later, 3)
+    write_calendar(path, [old], sample_project.now())
+    WorkCalendarService(sample_project).write(path)
+    (found,) = [one for one in read_calendar(path) if one.uid == old.uid]
+    assert (found.is_called_off, found.revision > 3) == (True, True)
