@@ -56,8 +56,11 @@ class PapersStore:
     def put_file(self, source: Path) -> FiledContent:
         """File a copy of `source`. Raises `PaperUnreadable`, `DiskFull`, `ReadOnlyFolder`."""
         try:
-            if not stat.S_ISREG(source.stat().st_mode):
+            found = source.stat()
+            if not stat.S_ISREG(found.st_mode):
                 raise PaperUnreadable(source, "it is not a file")
+            if not found.st_size:  # a copy from a camera that broke off: as evidence it would show nothing
+                raise PaperUnreadable(source, "it is empty")
             handle = source.open("rb")
         except OSError as error:
             raise PaperUnreadable(source, error.strerror or "it cannot be read") from error

@@ -143,6 +143,8 @@ class Filed:
     paper_id: int
     already_filed_as: str | None
     effect: HoldEffect
+    damage: str = ""
+    """What is wrong with a picture that cannot be drawn whole; it is kept as it is all the same."""
 
 
 class PaperService:
@@ -197,7 +199,8 @@ class PaperService:
             measures = [use.subject_id for use in filing.uses if use.subject is PaperSubject.MEASURE]
             after = holds_in(work.session, today_of(work.session))
             effect = effect_between(before, after, measures[0] if measures else None)
-            return Filed(paper_id, same, effect)
+            media_type = work.session.get_one(m.Paper, paper_id).media_type
+            return Filed(paper_id, same, effect, _damage(path) if media_type in _DRAWN else "")
 
     def choices(self) -> FilingChoices:
         """Everything a new paper may be filed for, in the order of the house and of the line-up."""
@@ -311,6 +314,20 @@ _ROW = (
     *(m.Paper.is_private, m.Paper.sha256, m.Paper.ends_on),
 )
 """What a line of the list shows: of thousands of papers only these columns are read."""
+
+
+_DRAWN = ("image/jpeg", "image/png", "image/webp", "image/tiff", "image/gif")
+
+
+def _damage(path: Path) -> str:
+    from PIL import Image
+
+    try:
+        with Image.open(path) as picture:
+            picture.load()
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+        return "the picture is damaged or cut off; it is kept as it is. Copy it again, or take it anew"
+    return ""
 
 
 def _tests_of(uses: Iterable[Use | m.PaperUse]) -> set[int]:

@@ -2,14 +2,17 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from sqlalchemy import select
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.papers import PaperKind
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.matching import Fact
 from retrofit_desk.services.paper_checks import mismatches
 from retrofit_desk.services.papers import Filing, PaperGone, PaperInUse, PaperService, Use
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.errors import DeskError
 
 PLATE = Fact(m.FactKind.SERIAL, "HW-20417-O", "tank")
 
@@ -181,3 +184,21 @@ def test_a_machine_in_two_parts_takes_the_plate_of_either_and_no_other(
     assert len(lines) == 1
     assert "CD-200" in lines[0]
     assert "look alike" in lines[0]
+
+
+def test_a_picture_cut_off_is_kept_and_told_and_an_empty_file_is_not_filed(
+    sample_project: Project, tmp_path: Path
+) -> None:
+    papers, photo = PaperService(sample_project), tmp_path / "wall.png"
+    Image.effect_noise((80, 80), 40).save(photo)
+    assert papers.file(photo, Filing(PaperKind.PHOTO, "Whole")).damage == ""
+    cut = tmp_path / "cut.png"
+    cut.write_bytes(photo.read_bytes()[:2000])
+    found = papers.file(cut, Filing(PaperKind.PHOTO, "Cut off"))
+    assert "damaged or cut off" in found.damage
+    assert papers.sheet(found.paper_id).row.title == "Cut off"
+    before, empty = papers.rows(), tmp_path / "empty.jpg"
+    empty.touch()
+    with pytest.raises(DeskError, match="empty"):
+        papers.file(empty, Filing(PaperKind.PHOTO, "Nothing"))
+    assert papers.rows() == before

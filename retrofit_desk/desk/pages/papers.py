@@ -57,6 +57,8 @@ def _filed_line(name: str, filed: Filed) -> str:
     line = f"Filed {name}."
     if filed.already_filed_as:
         line += f" The same content was already there as “{filed.already_filed_as}”."
+    if filed.damage:
+        line += f" But {filed.damage}."
     return " ".join([line, *filed.effect.frees, *filed.effect.still_blocks])
 
 
@@ -127,7 +129,7 @@ class PapersPage(Page):
             told = " ".join(
                 (_filed_line(Path(path).name, filed), *(f"Does not match: {one}." for one in wrong))
             )
-            if wrong:
+            if wrong or filed.damage:
                 self.desk.notices.warn(told)
             else:
                 self.desk.notices.tell(told)
