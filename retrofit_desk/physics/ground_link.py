@@ -30,7 +30,7 @@ def ground_chain(
 ) -> list[list[tuple[float, float]]]:
     """Massless layer and soil outside the construction, as slices of (m2K/W, J/m2K). ISO 13370:2017."""
     soil = _soil(ground)
-    u_value = _own_u(ground, coupling(ground, layers_resistance_m2k_w))
+    u_value = own_u_w_m2k(ground, coupling(ground, layers_resistance_m2k_w))
     depth = slice_share * math.sqrt(soil.conductivity_w_mk / soil.heat_capacity_j_m3k * 3600.0)
     count = max(1, math.ceil(GROUND_IN_MODEL_M / (4.0 * depth)))  # deep soil answers days, not hours
     thickness = GROUND_IN_MODEL_M / count
@@ -75,7 +75,8 @@ def held_temperature_c(
     return np.asarray(INDOOR_MEAN_C - loss / whole.steady_w_k)
 
 
-def _own_u(ground: Ground, whole: GroundCoupling) -> float:
+def own_u_w_m2k(ground: Ground, whole: GroundCoupling) -> float:
+    """U-value of this part, floor or wall, of what touches the ground."""
     if isinstance(ground, BasementGround) and ground.part == "wall" and whole.wall_u_w_m2k is not None:
         return whole.wall_u_w_m2k
     return whole.floor_u_w_m2k

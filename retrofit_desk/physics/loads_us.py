@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 # ASHRAE Fundamentals 2013-2021, ch. 17 throughout (from memory). Expect 20 to 30 % against an hourly run.
-SENSIBLE_BTU_H_CFM_F, LATENT_BTU_H_CFM, TOTAL_BTU_H_CFM = 1.10, 4840.0, 4.5
+SENSIBLE_BTU_H_CFM_F, LATENT_BTU_H_CFM = 1.10, 4840.0
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,11 @@ from pydantic import ValidationError
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
 from retrofit_desk.estimate.measures import kinds
+from retrofit_desk.physics.built_layers import built_u_w_m2k
 from retrofit_desk.physics.description import House
 from retrofit_desk.physics.elements import GlazingByLabel, Schedule
-from retrofit_desk.physics.layer_parts import FramedLayerPart
+from retrofit_desk.physics.films import HeatFlow
+from retrofit_desk.physics.layer_parts import FramedLayerPart, LayerPart, SolidLayerPart
 from tests.estimate.builders import a_case
 from tests.estimate.measure_inputs import INPUTS
 
@@ -206,3 +208,25 @@ def test_coils_and_floors_share_one_exchanger_and_its_pump() -> None:
     parts = [system.free_cooling for system in done("radiant_floor", source).plant.cooling]
     assert [part.capacity_w for part in parts if part] == pytest.approx([2800.0, 1200.0])
     assert sum(part.pump_w for part in parts if part) == pytest.approx(150.0)
+
+
+def test_screws_through_outside_insulation_cost_a_part_of_it() -> None:
+    """ENV-13 form: ISO 6946:2017: .8 x 50 W/mK x section x count / depth x (R1/RT)^2 more U."""
+    kind = kinds()["continuous_insulation"]
+    facts = INPUTS["continuous_insulation"]
+    glued, screwed = (
+        kind.apply(a_case(), kind.inputs.model_validate(facts | more))
+        for more in ({}, {"screws_to_a_square_meter": 8.0, "screw_diameter_m": 0.008})
+    )
+    name = facts["surfaces"][0]
+    before, after = (_layers_of(case, name) for case in (glued, screwed))
+    whole = [1.0 / built_u_w_m2k(one, HeatFlow.HORIZONTAL, 0.13, 0.04) for one in (before, after)]
+    pierced = next(one for one in after if isinstance(one, SolidLayerPart) and one.fixings is not None)
+    own = pierced.thickness_m / pierced.conductivity_w_mk
+    through = 0.8 * 50.0 * 3.14159265 * 0.008**2 / 4.0 * 8.0 / pierced.thickness_m
+    assert 1.0 / whole[1] == pytest.approx(1.0 / whole[0] + through * (own / whole[0]) ** 2, rel=1e-6)
+
+
+def _layers_of(case: HouseCase, surface: str) -> tuple[LayerPart, ...]:
+    named = next(one.construction for one in case.house.surfaces if one.name == surface)
+    return next(one.layers for one in case.house.constructions if one.name == named)

@@ -13,6 +13,7 @@ from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.scenario import Simulator
 from retrofit_desk.estimate.sizing import Basis, Size, Verdict, has_sizes, sizes
 from retrofit_desk.estimate.sizing.design import design_heat_w, house_need
+from retrofit_desk.estimate.sizing.second_opinion import second_opinion
 from retrofit_desk.physics.plant import run_plant
 from retrofit_desk.physics.weather import HOURS
 from retrofit_desk.values.quantity import Dimension
@@ -218,3 +219,46 @@ def test_the_break_even_cop_is_the_ratio_of_the_prices_and_of_the_carbon() -> No
 
 def test_a_machine_that_leaves_the_burner_in_service_has_no_break_even() -> None:
     assert not [one for one in lines("heat_pump_water_heater") if one.subject.startswith("COP of the season")]
+
+
+def test_the_us_form_stands_beside_the_hourly_model() -> None:
+    """ASHRAE Fundamentals ch. 17 (from memory) expects a fifth to a third between the two."""
+    told = line(lines("air_source_heat_pump"), "Heat on the design day, by the US")
+    assert told.verdict is Verdict.COMPARED
+    assert told.needed is not None
+    assert told.has is not None
+    assert 0.7 < told.needed / told.has < 1.35
+
+
+def test_cold_by_the_us_form_is_its_factors_by_hand() -> None:
+    """LOAD-9 factors: sunlit walls offset 14.8 °F, the roof 68.9 a - 12.6, less .36 of the daily range."""
+    hours = np.arange(HOURS) % 24
+    hot = plain_year(temp_c=30.0 + 5.0 * np.cos((hours - 15) * np.pi / 12))
+    cooled = {"leakage": {"air_changes_per_h": 0.0}, "thermostat": {"heating_c": 20.0, "cooling_c": 25.0}}
+    described = house(box(zone=cooled))
+    _, on = basis("air_source_heat_pump")
+    ahead = on.ahead.with_house(**dict(described))
+    on = dataclasses.replace(on, ahead=ahead, weather=hot, loads=Simulator(hot).loads)
+    told = line(second_opinion(on), "Cold in the design hour without moisture")
+    layers = 0.2 / 0.77 + 0.1 / 0.04 + 0.0125 / 0.21
+    wall, roof, floor = (0.1761102 / (layers + films) for films in (0.17, 0.14, 0.21))
+    dt, daily = 10.0 * 1.8, 10.0 * 1.8
+    ft2 = 10.76391
+    opaque = 55.0 * ft2 * wall * (dt + 14.8 - 0.36 * daily)
+    opaque += 30.0 * ft2 * roof * (dt + 68.9 * 0.6 - 12.6 - 0.36 * daily)
+    opaque += 30.0 * ft2 * floor * (dt - 0.06 * daily)
+    gains = 464.0 + 0.7 * 153.6 * ft2 + 75.0 * on.ahead.use.occupants
+    assert told.needed == pytest.approx((opaque + gains) * 0.29307107, rel=2e-3)
+
+
+def test_heat_by_the_us_form_is_u_times_area_and_air_by_hand() -> None:
+    """LOAD-8 form: elements and 1.10 Btu/h·cfm·°F of air; a box of 6 x 5 x 2.5 m, all faces outdoors."""
+    described = house(box(zone={"leakage": {"air_changes_per_h": 0.5}, "thermostat": {"heating_c": 20.0}}))
+    _, on = basis("air_source_heat_pump")
+    on = dataclasses.replace(on, ahead=on.ahead.with_house(**dict(described)))
+    told = line(second_opinion(on), "Heat on the design day, by the US")
+    layers = 0.2 / 0.77 + 0.1 / 0.04 + 0.0125 / 0.21
+    loss = 55.0 / (layers + 0.17) + 30.0 / (layers + 0.14) + 30.0 / (layers + 0.21)
+    air_cfm = 0.5 * 75.0 / 3600.0 / 0.4719474e-3
+    air_btu_h = 1.10 * air_cfm * 30.0 * 1.8
+    assert told.needed == pytest.approx(loss * 30.0 + air_btu_h * 0.29307107, rel=1e-4)

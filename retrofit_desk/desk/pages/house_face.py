@@ -46,6 +46,7 @@ FAMILIES = {
     "masonry": Section.MASONRY,
     "plaster": Section.GYPSUM,
     "metal": Section.METAL,
+    "air": Section.AIR,
 }
 WORDS = (("concrete", Section.CONCRETE), ("gypsum", Section.GYPSUM), ("earth", Section.GROUND))
 OF_ITS_NAME = (("block", Section.MASONRY), ("brick", Section.MASONRY), ("wood", Section.WOOD))

@@ -20,6 +20,7 @@ from retrofit_desk.estimate.sizing.electric import backup_sizes, car_sizes, sola
 from retrofit_desk.estimate.sizing.fresh_air import fresh_air_sizes
 from retrofit_desk.estimate.sizing.heat_pumps import heat_pump_sizes
 from retrofit_desk.estimate.sizing.hot_water import hot_water_sizes
+from retrofit_desk.estimate.sizing.second_opinion import second_opinion
 from retrofit_desk.estimate.sizing.size import Size, Verdict
 from retrofit_desk.estimate.sizing.stores import store_sizes
 from retrofit_desk.estimate.sizing.walls import wall_sizes
@@ -32,11 +33,12 @@ Sizes = Callable[[Basis], tuple[Size, ...]]
 
 SIZES: Mapping[str, tuple[Sizes, ...]] = {
     "air_sealing": (fresh_air_sizes,),
-    "air_source_heat_pump": (heat_pump_sizes, break_even_sizes, heat_of_a_year, backup_sizes),
+    "air_source_heat_pump": (heat_pump_sizes, break_even_sizes, heat_of_a_year, second_opinion, backup_sizes),
     "air_to_water_heat_pump": (
         heat_pump_sizes,
         break_even_sizes,
         heat_of_a_year,
+        second_opinion,
         radiator_sizes,
         backup_sizes,
     ),
@@ -45,6 +47,7 @@ SIZES: Mapping[str, tuple[Sizes, ...]] = {
         heat_pump_sizes,
         break_even_sizes,
         heat_of_a_year,
+        second_opinion,
         bore_sizes,
         radiator_sizes,
     ),
@@ -53,7 +56,13 @@ SIZES: Mapping[str, tuple[Sizes, ...]] = {
     "photovoltaics": (solar_sizes,),
     "radiant_floor": (floor_sizes,),
     "thermal_storage": (store_sizes,),
-    "water_source_heat_pump": (heat_pump_sizes, break_even_sizes, heat_of_a_year, radiator_sizes),
+    "water_source_heat_pump": (
+        heat_pump_sizes,
+        break_even_sizes,
+        heat_of_a_year,
+        second_opinion,
+        radiator_sizes,
+    ),
 }
 ON_WINDOWS = (GlazingAndShading, Casements, Overhangs, WindowShades)
 """Facts of the kinds that change windows and their sun."""

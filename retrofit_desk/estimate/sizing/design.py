@@ -15,6 +15,7 @@ from retrofit_desk.estimate.scenario import Terms
 from retrofit_desk.physics.description import Emitter, House, Thermostat, Zone
 from retrofit_desk.physics.elements import Schedule, Timed
 from retrofit_desk.physics.plant_results import LoadYear, PlantYear
+from retrofit_desk.physics.results import YearResult
 from retrofit_desk.physics.surface_films import SIGMA_W_M2K4
 from retrofit_desk.physics.weather import DAYS_IN_MONTH, HOURS, MONTH_OF_HOUR, WeatherYear
 
@@ -92,13 +93,18 @@ class Basis:
         return self.plant_year(self.after)
 
     @cached_property
-    def gains_ahead_w(self) -> float:
-        """Mean of people, appliances and sun in the rooms that are heated, over the six coldest months."""
+    def hours_ahead(self) -> YearResult:
+        """Every hour of the house that the measure comes to."""
         from retrofit_desk.physics.engine import run_year
 
+        return run_year(self.ahead.house, self.weather)
+
+    @cached_property
+    def gains_ahead_w(self) -> float:
+        """Mean of people, appliances and sun in the rooms that are heated, over the six coldest months."""
         heated = {zone.name for zone in self.ahead.house.zones if zone.thermostat is not None}
-        year = run_year(self.ahead.house, self.weather)
-        gains_w = sum(zone.gains_w + zone.transmitted_sun_w for zone in year.zones if zone.name in heated)
+        rooms = [zone for zone in self.hours_ahead.zones if zone.name in heated]
+        gains_w = sum(zone.gains_w + zone.transmitted_sun_w for zone in rooms)
         coldest = np.argsort(self.weather.monthly_mean_temp_c())[:6]
         return float(np.mean(np.broadcast_to(gains_w, (HOURS,))[np.isin(MONTH_OF_HOUR, coldest)]))
 
@@ -127,7 +133,7 @@ def design_heat_w(house: House, weather: WeatherYear, outside_c: float) -> Array
     from retrofit_desk.physics.engine import run_loads
 
     bare = changed(house, zones=tuple(_without_help(zone) for zone in house.zones))
-    spell, hours = _cold_spell(weather, outside_c)
+    spell, hours = cold_spell(weather, outside_c)
     heating_w = run_loads(bare, spell).heating_w
     return np.asarray(heating_w[hours][-24:].mean(axis=0))
 
@@ -148,7 +154,7 @@ def set_point_c(zone: Zone) -> float | None:
     return max((hour for hour in hours if hour is not None), default=None)
 
 
-def _cold_spell(weather: WeatherYear, outside_c: float) -> tuple[WeatherYear, slice]:
+def cold_spell(weather: WeatherYear, outside_c: float) -> tuple[WeatherYear, slice]:
     """The year with a sunless, windy, overcast spell in the middle of its coldest month, and its hours."""
     month = int(np.argmin(weather.monthly_mean_temp_c()))
     middle = sum(DAYS_IN_MONTH[:month]) + DAYS_IN_MONTH[month] // 2
