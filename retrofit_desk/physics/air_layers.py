@@ -6,12 +6,14 @@ import math
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
 from retrofit_desk.physics.films import HeatFlow, radiative_coefficient_w_m2k
+from retrofit_desk.physics.over_arrays import over_arrays
 
 LARGEST_DEPTH_M = 0.3  # ISO 6946:2017: deeper is an unheated space, not a layer
 MEAN_TEMP_C = 10.0
 SLIGHTLY_FROM_MM2, WELL_FROM_MM2 = 500.0, 1500.0  # openings per m of length, or per m2 if level
 
 
+@over_arrays
 def air_layer_resistance_m2k_w(
     depth_m: float, flow: HeatFlow, emissivity_1: float = 0.9, emissivity_2: float = 0.9
 ) -> float:
@@ -21,6 +23,7 @@ def air_layer_resistance_m2k_w(
     return 1.0 / (_convection_w_m2k(depth_m, flow) + exchange * radiative_coefficient_w_m2k(MEAN_TEMP_C))
 
 
+@over_arrays
 def small_void_resistance_m2k_w(
     depth_m: float, width_m: float, flow: HeatFlow, emissivity_1: float = 0.9, emissivity_2: float = 0.9
 ) -> float:
@@ -35,6 +38,7 @@ def small_void_resistance_m2k_w(
     return 1.0 / (_convection_w_m2k(depth_m, flow) + radiation)
 
 
+@over_arrays
 def slightly_ventilated_resistance_m2k_w(
     opening_mm2: float, unventilated_m2k_w: float, well_ventilated_m2k_w: float
 ) -> float:

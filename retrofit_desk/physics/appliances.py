@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.errors import require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_description import CarCharger, HouseholdUse
 
 Array = NDArray[np.float64]
@@ -25,12 +26,14 @@ def spread(kwh_per_year: float, shape: tuple[float, ...]) -> Array:
     return np.tile(day / day.sum() * kwh_per_year * 1000.0 / DAYS, DAYS)
 
 
+@over_arrays
 def same_pan_kwh(fuel_kwh: float, old_efficiency: float, new_efficiency: float) -> float:
     """Energy of another range that puts the same heat into the pan."""
     require_positive("new_efficiency", new_efficiency)
     return fuel_kwh * old_efficiency / new_efficiency
 
 
+@over_arrays
 def dryer_kwh(loads: float, laundry_per_load: float, laundry_per_kwh: float) -> float:
     """Yearly energy by the combined energy factor (CEF); laundry in one and the same unit of mass."""
     require_positive("laundry_per_kwh", laundry_per_kwh)
@@ -42,6 +45,7 @@ def car_kwh(distance: float, kwh_per_distance: float) -> float:
     return distance * kwh_per_distance
 
 
+@over_arrays
 def charging_hours_per_day(yearly_kwh: float, charger_kw: float) -> float:
     """Mean hours a day on the charger."""
     require_positive("charger_kw", charger_kw)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 DAYS_10_Y = 3652.5
 WIDEST_SPACING_BY_DEPTH = 0.5
@@ -181,6 +182,7 @@ def neighbor_penalty_k(
     return year_w / (2.0 * math.pi * conductivity_w_mk * total_m) * f
 
 
+@over_arrays
 def cylinder_g(fourier: float) -> float:
     """G at the wall of a cylindrical source, Fo = alpha t / r^2 (Carslaw & Jaeger; Ingersoll).
 
@@ -199,6 +201,7 @@ def cylinder_g(fourier: float) -> float:
     return float(2.0 / math.pi**3 * np.trapezoid(fall / (beta**2 * denominator), log_beta))
 
 
+@over_arrays
 def line_g(fourier: float) -> float:
     """The same of an infinite line source: E1(1/(4 Fo)) / (4 pi)."""
     from scipy.special import exp1
@@ -243,6 +246,7 @@ def length_by_cylinder_us(
     return needed / ((entering_f + leaving_f) / 2.0 - ground_f - penalty_f)
 
 
+@over_arrays
 def undisturbed_temp_c(
     depth_m: float,
     day: float,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -78,6 +79,7 @@ def operative_ashrae_c(air_c: ArrayLike, radiant_c: ArrayLike, air_speed_m_s: Ar
 # Percent dissatisfied with one discomfort alone. ISO 7730:2005, clause 6 (from memory)
 
 
+@over_arrays
 def draft_pct(air_c: float, air_speed_m_s: float, turbulence_pct: float) -> float:
     """Draft rate at the neck, 20-26 °C, below 0.5 m/s."""
     speed = max(0.05, air_speed_m_s)
@@ -85,35 +87,41 @@ def draft_pct(air_c: float, air_speed_m_s: float, turbulence_pct: float) -> floa
     return float(min(100.0, max(0.0, rate)))
 
 
+@over_arrays
 def vertical_difference_pct(head_less_ankle_k: float) -> float:
     """Warm head and cold feet, below 8 K."""
     require_between("head to ankle difference in K", head_less_ankle_k, 0.0, 8.0)
     return _logistic_pct(5.76, 0.856, head_less_ankle_k)
 
 
+@over_arrays
 def floor_pct(floor_c: float) -> float:
     """Warm or cold floor under shoes."""
     return float(100.0 - 94.0 * np.exp(-1.387 + 0.118 * floor_c - 0.0025 * floor_c**2))
 
 
+@over_arrays
 def warm_ceiling_pct(asymmetry_k: float) -> float:
     """Radiant asymmetry of a warm ceiling, below 23 K."""
     require_between("radiant asymmetry in K", asymmetry_k, 0.0, 23.0)
     return max(0.0, _logistic_pct(2.84, 0.174, asymmetry_k) - 5.5)
 
 
+@over_arrays
 def cool_wall_pct(asymmetry_k: float) -> float:
     """Radiant asymmetry of a cool wall or window, below 15 K."""
     require_between("radiant asymmetry in K", asymmetry_k, 0.0, 15.0)
     return _logistic_pct(6.61, 0.345, asymmetry_k)
 
 
+@over_arrays
 def cool_ceiling_pct(asymmetry_k: float) -> float:
     """Radiant asymmetry of a cooled ceiling, below 15 K."""
     require_between("radiant asymmetry in K", asymmetry_k, 0.0, 15.0)
     return _logistic_pct(9.93, 0.50, asymmetry_k)
 
 
+@over_arrays
 def warm_wall_pct(asymmetry_k: float) -> float:
     """Radiant asymmetry of a warm wall, below 35 K."""
     require_between("radiant asymmetry in K", asymmetry_k, 0.0, 35.0)

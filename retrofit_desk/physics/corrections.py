@@ -6,6 +6,7 @@ import math
 from enum import StrEnum
 
 from retrofit_desk.physics.errors import require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 GAP_U_W_M2K = (0.0, 0.01, 0.04)  # ISO 6946:2017, air void annex, levels 0, 1, 2 (from memory)
 
@@ -18,12 +19,14 @@ class Taper(StrEnum):
     APEX_THIN = "triangle, thinnest at its apex"
 
 
+@over_arrays
 def gap_correction_w_m2k(level: int, layer_m2k_w: float, assembly_m2k_w: float) -> float:
     """Addition to U for air voids in insulation; level 0, 1 or 2. ISO 6946:2017, annex (from memory)."""
     require_between("gap level", level, 0, 2)
     return GAP_U_W_M2K[level] * (layer_m2k_w / assembly_m2k_w) ** 2
 
 
+@over_arrays
 def fixing_correction_w_m2k(
     *,
     conductivity_w_mk: float,
@@ -44,6 +47,7 @@ def fixing_correction_w_m2k(
     return through * (layer_m2k_w / assembly_m2k_w) ** 2
 
 
+@over_arrays
 def tapered_u_w_m2k(shape: Taper, largest_taper_m2k_w: float, rest_m2k_w: float) -> float:
     """Mean U of a taper from 0 to `largest_taper_m2k_w` in series with the rest, films included.
 

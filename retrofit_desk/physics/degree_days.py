@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from retrofit_desk.physics.errors import require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 BTU_PER_KWH = 3412.142
 
 
+@over_arrays
 def balance_temp(set_point: float, gains: float, loss_per_degree: float) -> float:
     """Outdoor temperature at which gains cover the loss; the right base for degree-days."""
     require_positive("loss_per_degree", loss_per_degree)
@@ -20,6 +22,7 @@ def yearly_load_btu(loss_btu_h_f: float, degree_days_f: float) -> float:
     return 24.0 * loss_btu_h_f * degree_days_f
 
 
+@over_arrays
 def yearly_fuel(load_btu: float, efficiency: float, btu_per_unit: float) -> float:
     """Units of fuel; for a heat pump the COP stands as efficiency and a kWh as unit."""
     require_positive("efficiency", efficiency)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from retrofit_desk.physics.errors import require_between
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_delivery import DuctRun
 
 AIR_J_M3K = 1206.0  # 1.2 kg/m3 and 1005 J/kgK
@@ -32,6 +33,7 @@ def delivery_effectiveness(
     return np.clip(value, LOWEST_EFFECTIVENESS, 1.0)
 
 
+@over_arrays
 def system_efficiency(equipment: float, distribution: float) -> float:
     """Product of the machine's and the ducts' efficiency."""
     require_between("equipment", equipment, 0.0, 1.0)

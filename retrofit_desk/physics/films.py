@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from retrofit_desk.physics.errors import require_between
+from retrofit_desk.physics.over_arrays import over_arrays
 
 STEFAN_BOLTZMANN_W_M2K4 = 5.670374e-8
 KELVIN = 273.15
@@ -36,17 +37,20 @@ def heat_flow_through(tilt_deg: float, *, warm_inside: bool = True) -> HeatFlow:
     return HeatFlow.UP if (tilt_deg < 60.0) == warm_inside else HeatFlow.DOWN
 
 
+@over_arrays
 def radiative_coefficient_w_m2k(mean_temp_c: float, emissivity: float = 1.0) -> float:
     """Linear long-wave coefficient 4·emissivity·sigma·T^3 at a mean temperature. ISO 6946:2017."""
     require_between("emissivity", emissivity, 0.0, 1.0)
     return emissivity * 4.0 * STEFAN_BOLTZMANN_W_M2K4 * (mean_temp_c + KELVIN) ** 3
 
 
+@over_arrays
 def inside_resistance_m2k_w(flow: HeatFlow, emissivity: float = 0.9, mean_temp_c: float = 20.0) -> float:
     """Inside surface resistance R_si of a plane surface. ISO 6946:2017, surface resistance annex."""
     return 1.0 / (INSIDE_CONVECTION_W_M2K[flow] + radiative_coefficient_w_m2k(mean_temp_c, emissivity))
 
 
+@over_arrays
 def outside_resistance_m2k_w(
     wind_m_s: float = 4.0, emissivity: float = 0.9, mean_temp_c: float = 0.0
 ) -> float:

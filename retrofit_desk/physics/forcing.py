@@ -12,6 +12,7 @@ from retrofit_desk.physics.description import House, Site, Surface, Zone
 from retrofit_desk.physics.elements import GlazingPart, OtherZone
 from retrofit_desk.physics.ground_link import held_temperature_c
 from retrofit_desk.physics.network import OUTDOOR_AIR, Fabric, Network, modes_of, network_of
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.sun_on_house import SunOnHouse, sun_on_house
 from retrofit_desk.physics.surface_films import FLAT_BELOW_DEG, FLOOR_ABOVE_DEG, SIGMA_W_M2K4
 from retrofit_desk.physics.weather import HOURS, MONTH_OF_HOUR, WeatherYear
@@ -115,6 +116,7 @@ def _known_temperatures(network: Network, known_c: Array) -> tuple[Array, Array]
     return known_c, into
 
 
+@over_arrays
 def sky_share(tilt_deg: float) -> float:
     """Share of the horizontal net sky loss that a tilted surface has.
 

@@ -10,6 +10,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.errors import ImpossibleValue
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_machines import OutdoorAir, RatingPoint, Ratings
 
 Array = NDArray[np.float64]
@@ -28,6 +29,7 @@ ONE_POINT_LOADS_C = (5.0, 20.0, 35.0, 45.0, 55.0, 65.0)
 SMALLEST_LIFT_K = 5.0
 
 
+@over_arrays
 def carnot_cop_heating(hot_c: float, cold_c: float) -> float:
     """T_hot / (T_hot - T_cold), absolute; no real machine is above it."""
     if hot_c <= cold_c:
@@ -35,6 +37,7 @@ def carnot_cop_heating(hot_c: float, cold_c: float) -> float:
     return (hot_c + KELVIN) / (hot_c - cold_c)
 
 
+@over_arrays
 def constant_fraction_cop(fraction: float, hot_c: float, cold_c: float) -> float:
     """COP as a fixed share of Carnot between source and water."""
     return fraction * carnot_cop_heating(hot_c, cold_c)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 WATER_HEAT_J_KGK = 4187.0
 LAMINAR_BELOW, TURBULENT_FROM = 2300.0, 4000.0
@@ -22,17 +23,20 @@ def reset_supply_c(
     return when_warm_c + (warm_outdoor_c - outdoor_c) * slope
 
 
+@over_arrays
 def emitter_share(difference_k: float, rated_difference_k: float, exponent: float) -> float:
     """Output by rated output, (dT/dT_rated)^n (EN 442-2; baseboard and fan-coil: common practice)."""
     require_positive("rated_difference_k", rated_difference_k)
     return float((max(difference_k, 0.0) / rated_difference_k) ** exponent)
 
 
+@over_arrays
 def needed_difference_k(share: float, rated_difference_k: float, exponent: float) -> float:
     """Mean water above room that gives a share of the rated output."""
     return float(rated_difference_k * max(share, 0.0) ** (1.0 / exponent))
 
 
+@over_arrays
 def mean_difference_k(supply_c: float, return_c: float, room_c: float, *, logarithmic: bool) -> float:
     """Mean water above room; EN 442-2 takes the arithmetic one while (return-room)/(supply-room) >= 0.7."""
     hot, cool = supply_c - room_c, return_c - room_c
@@ -43,18 +47,21 @@ def mean_difference_k(supply_c: float, return_c: float, room_c: float, *, logari
     return (hot - cool) / math.log(hot / cool)
 
 
+@over_arrays
 def flow_gpm(heat_btu_h: float, difference_f: float) -> float:
     """Water flow by the trade rule 500 gpm dT."""
     require_positive("difference_f", difference_f)
     return heat_btu_h / (BTU_H_PER_GPM_F * difference_f)
 
 
+@over_arrays
 def flow_kg_s(heat_w: float, difference_k: float) -> float:
     """Water flow for a heat and a spread."""
     require_positive("difference_k", difference_k)
     return heat_w / (WATER_HEAT_J_KGK * difference_k)
 
 
+@over_arrays
 def air_flow_cfm(heat_btu_h: float, rise_f: float, *, pressure_ratio: float = 1.0) -> float:
     """Air flow that carries a sensible heat; pressure_ratio is the site's air pressure by sea level's."""
     require_positive("rise_f", rise_f)
@@ -91,6 +98,7 @@ def friction(
     return Friction(velocity, reynolds, factor, drop, LAMINAR_BELOW <= reynolds < TURBULENT_FROM)
 
 
+@over_arrays
 def colebrook(reynolds: float, relative_roughness: float) -> float:
     """Darcy factor of turbulent flow."""
     inverse_root = 7.0

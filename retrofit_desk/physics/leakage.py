@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -83,12 +84,14 @@ def power_law_from_points(pressures_pa: Sequence[float], flows_m3_s: Sequence[fl
     return PowerLaw(math.exp(intercept), float(slope))
 
 
+@over_arrays
 def air_changes_at_50_pa(flow_at_50_pa_m3_s: float, volume_m3: float) -> float:
     """ACH50, 1/h."""
     require_positive("volume in m3", volume_m3)
     return flow_at_50_pa_m3_s * 3600.0 / volume_m3
 
 
+@over_arrays
 def leakage_area_at_m2(
     area_m2: float,
     exponent: float,
@@ -106,6 +109,7 @@ def air_density_kg_m3(temp_c: ArrayLike, pressure_pa: ArrayLike) -> Array:
     return np.asarray(np.asarray(pressure_pa) / (DRY_AIR_GAS_CONSTANT_J_KGK * kelvin), dtype=float)
 
 
+@over_arrays
 def envelope_flow_m3_s(
     fan_flow_m3_s: float, inside_density_kg_m3: float, outside_density_kg_m3: float, *, depressurized: bool
 ) -> float:
@@ -139,12 +143,14 @@ def wind_at_house_m_s(
     return np.asarray(np.asarray(station_wind_m_s, dtype=float) * factor, dtype=float)
 
 
+@over_arrays
 def stack_coefficient(storeys: float) -> float:
     """Basic-model stack coefficient, (L/s)2/(cm4·K). ASHRAE Fundamentals ch. 16 (from memory)."""
     require_between("storeys", storeys, 1.0, 3.0)
     return STOREY_STACK * storeys
 
 
+@over_arrays
 def wind_coefficient(storeys: float, shelter_class: int) -> float:
     """Basic-model wind coefficient, (L/s)2/(cm4·(m/s)2), for the station's wind; class 1 open to 5 next door.
 

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from retrofit_desk.physics.errors import require_between, require_positive
 from retrofit_desk.physics.films import KELVIN
 from retrofit_desk.physics.leakage import PowerLaw
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -60,6 +61,7 @@ def enhanced_coefficients(
     return EnhancedCoefficients(STACK[flue][i], WIND[foundation, flue][i], shelter, WIND_SPEED_FACTOR[i])
 
 
+@over_arrays
 def flue_shelter(shelter_class: int, storeys: int) -> float:
     """Shelter of a house whose flue top stands above it, in open wind. Walker & Wilson 1998 (from memory)."""
     require_between("storeys", storeys, 1, 3)
@@ -78,6 +80,7 @@ def enhanced_infiltration_m3_s(
     return np.asarray(np.hypot(by_stack, by_wind), dtype=float)
 
 
+@over_arrays
 def stack_factor(exponent: float, ceiling_and_floor: float, ceiling_less_floor: float) -> float:
     """Share of the leaks that the stack drives, f_s; arguments R and X are shares of the total leakage.
 
@@ -91,6 +94,7 @@ def stack_factor(exponent: float, ceiling_and_floor: float, ceiling_less_floor: 
     return (1.0 + n * r) / (n + 1.0) * shape
 
 
+@over_arrays
 def wind_factor(exponent: float, ceiling_and_floor: float, ceiling_less_floor: float) -> float:
     """Share of the leaks that the wind drives, f_w, on a slab or basement. The same source."""
     return 0.19 * (2.0 - exponent) * (1.0 - math.pow((ceiling_less_floor + ceiling_and_floor) / 2.0, 1.5))

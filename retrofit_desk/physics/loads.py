@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -157,6 +158,7 @@ def design_day_c(highest_c: float, daily_range_k: float) -> Array:
     return np.asarray(highest_c - daily_range_k * np.array(DESIGN_DAY_SHARE), dtype=float)
 
 
+@over_arrays
 def unheated_space_c(inside_c: float, outside_c: float, to_inside_w_k: float, to_outside_w_k: float) -> float:
     """Temperature of an unheated space by its heat balance; its own air change counts towards the outside."""
     require_positive("heat loss of the unheated space in W/K", to_inside_w_k + to_outside_w_k)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from retrofit_desk.physics.errors import require_positive
 from retrofit_desk.physics.layers import SolidLayer
+from retrofit_desk.physics.over_arrays import over_arrays
 
 INCH_M = 0.0254
 US_R_PER_M2K_W = 5.678263  # h·ft2·°F/Btu for each m2K/W
@@ -40,12 +41,14 @@ class Material:
         )
 
 
+@over_arrays
 def r_per_inch(conductivity_w_mk: float) -> float:
     """R-value per inch, h·ft2·°F/Btu."""
     require_positive("conductivity in W/mK", conductivity_w_mk)
     return INCH_M / conductivity_w_mk * US_R_PER_M2K_W
 
 
+@over_arrays
 def conductivity_at_w_mk(
     conductivity_w_mk: float, temperature_factor_per_k: float, from_c: float, to_c: float
 ) -> float:

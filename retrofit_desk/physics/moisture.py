@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 # ISO 13788, annex E (from memory)
 TRIPLE_PA = 610.5
@@ -104,12 +105,14 @@ class MoistureYear:
         return not self.held_kg_m2 or min(self.held_kg_m2) == 0.0
 
 
+@over_arrays
 def saturation_pa(temp_c: float) -> float:
     """Saturation pressure over water, over ice below 0 °C. ISO 13788, annex E (from memory)."""
     a, b = WATER if temp_c >= 0.0 else ICE
     return TRIPLE_PA * math.exp(a * temp_c / (b + temp_c))
 
 
+@over_arrays
 def dew_point_c(vapor_pa: float) -> float:
     """Temperature at which this vapor pressure saturates. ISO 13788, annex E (from memory)."""
     require_positive("vapor pressure in Pa", vapor_pa)
@@ -118,12 +121,14 @@ def dew_point_c(vapor_pa: float) -> float:
     return b * log / (a - log)
 
 
+@over_arrays
 def sd_of_layer_m(mu: float, thickness_m: float) -> float:
     """Still-air thickness of a layer from its vapor resistance factor; tight ones count as metal foil."""
     require_positive("thickness in m", thickness_m)
     return min(mu * thickness_m, TIGHT_SD_M)
 
 
+@over_arrays
 def sd_from_perms_m(perms: float, permeability_kg_mspa: float = AIR_PERMEABILITY_KG_MSPA) -> float:
     """Still-air thickness of a membrane stated in US perms."""
     require_positive("permeance in perms", perms)

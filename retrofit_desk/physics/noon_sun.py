@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from retrofit_desk.physics.errors import require_between
+from retrofit_desk.physics.over_arrays import over_arrays
 
 # Days of the year that drawings show: June 21, March 21, December 21
 JUNE_DAY, EQUINOX_DAY, DECEMBER_DAY = 172, 80, 355
@@ -12,18 +13,21 @@ NOON_DAYS = (("June 21", JUNE_DAY), ("Equinox", EQUINOX_DAY), ("December 21", DE
 QUARTERS = 4  # of an hour
 
 
+@over_arrays
 def declination_deg(day_of_year: int) -> float:
     """Declination of the sun, within half a degree. Cooper 1969, Solar Energy 12 (from memory)."""
     require_between("day of the year", day_of_year, 1, 366)
     return 23.45 * math.sin(math.radians(360.0 * (284 + day_of_year) / 365.0))
 
 
+@over_arrays
 def noon_altitude_deg(latitude_deg: float, day_of_year: int) -> float:
     """Altitude of the sun at solar noon; below 0 where it does not rise."""
     require_between("latitude in degrees", latitude_deg, -90.0, 90.0)
     return 90.0 - abs(latitude_deg - declination_deg(day_of_year))
 
 
+@over_arrays
 def noon_azimuth_deg(latitude_deg: float, day_of_year: int) -> float:
     """Where the noon sun stands, clockwise from north: in the south, or north beyond the sun's path."""
     return 180.0 if latitude_deg >= declination_deg(day_of_year) else 0.0

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import require_between
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -85,6 +86,7 @@ def relative_humidity_from_ratio(
     return _ask("GetRelHumFromHumRatio", temp_c, humidity_ratio_kg_kg, pressure_pa)
 
 
+@over_arrays
 def cooled_surface_limit_c(room_c: float, room_humidity: float, margin_k: float = 2.0) -> float:
     """Coldest a cooled floor, ceiling, pipe or manifold may get: dew point and a margin.
 

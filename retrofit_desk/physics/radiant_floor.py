@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_delivery import FloorCircuit
 
 # EN 1264-2 tables, from memory. A 2-D conduction check finds them 8-14 % high for bare floors
@@ -59,11 +60,13 @@ OCCUPIED_LIMIT_C, EDGE_LIMIT_C, BATH_ABOVE_ROOM_K, WOOD_LIMIT_C = 29.0, 35.0, 9.
 COOLED_LIMIT_C = 20.0
 
 
+@over_arrays
 def floor_heating_output_w_m2(surface_less_room_k: float) -> float:
     """Basic characteristic q = 8.92 dT^1.1 (EN 1264-2)."""
     return float(8.92 * max(surface_less_room_k, 0.0) ** 1.1)
 
 
+@over_arrays
 def surface_less_room_k(output_w_m2: float) -> float:
     """Mean floor temperature above the room for an output; inverse of the basic characteristic."""
     return float((max(output_w_m2, 0.0) / 8.92) ** (1.0 / 1.1))
@@ -230,6 +233,7 @@ def downward_loss_w_m2(
     return output_w_m2 * upward_m2k_w / downward_m2k_w + (room_c - below_c) / downward_m2k_w
 
 
+@over_arrays
 def log_mean_excess_k(supply_c: float, return_c: float, room_c: float) -> float:
     """Logarithmic mean of water above room (below, if all signs turn)."""
     hot, cool = supply_c - room_c, return_c - room_c
@@ -238,11 +242,13 @@ def log_mean_excess_k(supply_c: float, return_c: float, room_c: float) -> float:
     return hot if math.isclose(hot, cool) else (hot - cool) / math.log(hot / cool)
 
 
+@over_arrays
 def supply_c(room_c: float, excess_k: float, spread_k: float) -> float:
     """Exact supply temperature for a log-mean excess and a spread."""
     return room_c + spread_k / -math.expm1(-spread_k / excess_k)
 
 
+@over_arrays
 def supply_by_rule_c(room_c: float, excess_k: float, spread_k: float) -> float:
     """The rule of EN 1264-3, in two branches."""
     extra = 0.0 if spread_k / excess_k <= 0.5 else spread_k**2 / (12.0 * excess_k)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from retrofit_desk.physics.description import Surface, Window
 from retrofit_desk.physics.elements import Films, OtherZone, Outdoors
+from retrofit_desk.physics.over_arrays import over_arrays
 
 SIGMA_W_M2K4 = 5.670374419e-8
 OUTSIDE_CONVECTIVE_W_M2K = 20.0  # 4 + 4 v at 4 m/s, ISO 6946:2017
@@ -32,6 +33,7 @@ class SurfaceFilms:
         return self.outside_convective + self.outside_radiative
 
 
+@over_arrays
 def inside_convective_w_m2k(tilt_deg: float) -> float:
     """5.0 under a roof or ceiling, 2.5 at a wall, 0.7 over a floor: ISO 6946:2017, heating season."""
     if tilt_deg < FLAT_BELOW_DEG:

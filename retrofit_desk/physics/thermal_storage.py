@@ -10,6 +10,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.errors import require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_delivery import ClockCharge, ThermalStore
 from retrofit_desk.physics.weather import MONTH_OF_HOUR
 
@@ -32,6 +33,7 @@ def held_kwh(volume_m3: float, difference_k: float) -> float:
     return volume_m3 * WATER_WH_M3K * difference_k / 1000.0
 
 
+@over_arrays
 def floor_pressure_psf(gallons: float, footprint_ft2: float, vessel_lb: float = 0.0) -> float:
     """Load on the floor. House floors are made for 30-40 psf live load: an engineer must look at it."""
     require_positive("footprint_ft2", footprint_ft2)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from retrofit_desk.physics.errors import require_between
 from retrofit_desk.physics.films import KELVIN
+from retrofit_desk.physics.over_arrays import over_arrays
 
 # Two-node model of ASHRAE 55 (Gagge, Fobelets & Berglund 1986), constants from memory. Pressures in torr.
 MET_W_M2 = 58.2
@@ -57,6 +58,7 @@ class Body:
     radiation_w_m2k: float = 4.7
 
 
+@over_arrays
 def effective_temperature_c(
     air_c: float, radiant_c: float, air_speed_m_s: float, relative_humidity: float, *, met: float, clo: float
 ) -> float:

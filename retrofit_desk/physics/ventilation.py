@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from retrofit_desk.physics.errors import require_between, require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 
 Array: TypeAlias = NDArray[np.float64]
 
@@ -32,12 +33,14 @@ def one_side_window_m3_s(
     return np.asarray(0.5 * open_area_m2 * np.sqrt(driving), dtype=float)
 
 
+@over_arrays
 def hinged_opening_share(angle_deg: float) -> float:
     """Open area of a bottom-hung sash as a share of its full area. EN 15242:2007 (from memory)."""
     require_between("opening angle in degrees", angle_deg, 0.0, 90.0)
     return 2.6e-7 * angle_deg**3 - 1.19e-4 * angle_deg**2 + 1.86e-2 * angle_deg
 
 
+@over_arrays
 def openings_in_series_m2(area_1_m2: float, area_2_m2: float) -> float:
     """One opening that passes as much as two behind each other."""
     require_positive("open area in m2", area_1_m2)
@@ -103,6 +106,7 @@ def whole_house_air_irc_cfm(floor_area_ft2: float, bedrooms: int) -> float:
     return _whole_house_cfm(AREA_TERM_IRC, floor_area_ft2, bedrooms)
 
 
+@over_arrays
 def leakage_credit_cfm(flow_at_50_pa_cfm: float, weather_factor: float, height_ft: float) -> float:
     """Yearly leakage that may count as ventilation. ASHRAE 62.2-2016/2019 (from memory).
 
@@ -112,6 +116,7 @@ def leakage_credit_cfm(flow_at_50_pa_cfm: float, weather_factor: float, height_f
     return 0.052 * flow_at_50_pa_cfm * weather_factor * math.pow(height_ft / 8.2, 0.4)
 
 
+@over_arrays
 def needed_fan_cfm(
     total_cfm: float,
     leakage_credit_cfm: float,
@@ -147,6 +152,7 @@ def ventilation_heat_w(
     return np.asarray(per_k * np.asarray(flow_m3_h, dtype=float) * np.asarray(dt_k, dtype=float), dtype=float)
 
 
+@over_arrays
 def ventilation_heat_btu_h(
     flow_cfm: float, dt_f: float, recovered_share: float = 0.0, pressure_ratio: float = 1.0
 ) -> float:

@@ -11,6 +11,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.errors import require_positive
+from retrofit_desk.physics.over_arrays import over_arrays
 from retrofit_desk.physics.plant_description import (
     HeatPumpTank,
     HouseholdUse,
@@ -32,6 +33,7 @@ MEDIUM_DRAWS_GAL = (17.0, 9.0, 0, 0, 0, 0, 0, 0, 0, 0, 9.0, 5.0, 3.0, 0, 0, 0, 5
 TEST_STARTS_AT = 6  # the simulated-use day is taken to begin at six in the morning: common practice
 
 
+@over_arrays
 def mains_temp_f(day: float, mean_f: float, monthly_span_f: float, *, southern: bool = False) -> float:
     """Cold water temperature on a day of the year (Burch & Christensen 2007, second-hand)."""
     ratio = 0.4 + 0.01 * (mean_f - 44.0)
@@ -63,6 +65,7 @@ def useful_heat_btu_day(gallons: float, rise_f: float = TEST_RISE_F) -> float:
     return LB_PER_GAL * gallons * rise_f
 
 
+@over_arrays
 def yearly_input_kwh(gallons_per_day: float, uniform_energy_factor: float) -> float:
     """Energy input of the rated draw over 365 days. UEF compares only within a draw bin."""
     require_positive("uniform_energy_factor", uniform_energy_factor)
@@ -106,6 +109,7 @@ def old_test_draw_btu_day() -> float:
     return OLD_TEST_GAL * 8.2938 * 0.9980 * OLD_TEST_RISE_F
 
 
+@over_arrays
 def cylinder_loss_btu_h_f(gallons: float, height_by_diameter: float, r_value: float) -> float:
     """UA of an insulated cylinder, h ft2 degF/Btu; fittings of real tanks add 20-100 %."""
     volume = gallons * 0.133681
@@ -114,6 +118,7 @@ def cylinder_loss_btu_h_f(gallons: float, height_by_diameter: float, r_value: fl
     return float(area / r_value)
 
 
+@over_arrays
 def coast_f(start_f: float, room_f: float, gallons: float, loss_btu_h_f: float, hours: float) -> float:
     """Tank temperature after standing without heat, exponential decay."""
     return room_f + (start_f - room_f) * math.exp(-loss_btu_h_f * hours / (LB_PER_GAL * gallons))

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from retrofit_desk.physics.over_arrays import over_arrays
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -92,6 +94,7 @@ def sky_infrared_w_m2(temp_c: Array, dew_point_c: Array, cloud_tenths: Array) ->
     return np.asarray(clear * cloud * 5.670374419e-8 * (temp_c + 273.15) ** 4)
 
 
+@over_arrays
 def density_factor(elevation_m: float) -> float:
     """Air density against sea level, standard atmosphere pressure ratio (ISO 2533, from memory)."""
     return float((1.0 - 2.25577e-5 * elevation_m) ** 5.2559)

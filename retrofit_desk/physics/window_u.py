@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from retrofit_desk.physics.errors import ImpossibleValue, require_between, require_positive
 from retrofit_desk.physics.films import STEFAN_BOLTZMANN_W_M2K4
 from retrofit_desk.physics.glazing import Gap, Pane
+from retrofit_desk.physics.over_arrays import over_arrays
 
 # EN 673:2011 (from memory)
 MEAN_TEMP_K = 283.0
@@ -78,6 +79,7 @@ def window_u_w_m2k(glass: Sequence[GlassPart], frame: Sequence[FramePart]) -> fl
     return (loss + sum(part.area_m2 * part.u_value_w_m2k for part in frame)) / area
 
 
+@over_arrays
 def window_with_frame_u_w_m2k(
     *,
     width_m: float,
@@ -99,6 +101,7 @@ def window_with_frame_u_w_m2k(
     return window_u_w_m2k([light] * lights, [frame])
 
 
+@over_arrays
 def two_in_series_u_w_m2k(outer_u: float, inner_u: float, space_m2k_w: float) -> float:
     """U of coupled sashes (glass U) or of a double window (window U) with an air space between.
 
@@ -107,6 +110,7 @@ def two_in_series_u_w_m2k(outer_u: float, inner_u: float, space_m2k_w: float) ->
     return 1.0 / (1.0 / outer_u - R_SI_M2K_W + space_m2k_w - R_SE_M2K_W + 1.0 / inner_u)
 
 
+@over_arrays
 def with_shutter_u_w_m2k(window_u: float, added_m2k_w: float) -> float:
     """U of a window behind a closed shutter or shade. ISO 10077-1:2017, clause 6 (from memory)."""
     require_between("added resistance in m2K/W", added_m2k_w, 0.0, 10.0)
