@@ -8,6 +8,7 @@ from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.moving_air import felt_beside_a_fan_c
 from retrofit_desk.services.names import Names
 from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear, SavingsSum
 from retrofit_desk.values.quantity import Dimension, Units, show
@@ -52,7 +53,19 @@ def _lines(comfort: Comfort, rooms: Names, units: Units) -> list[StackedLine]:
             f"{_hours(warm.before.too_warm_hours, comfort)} too warm before, "
             f"{warm.after.too_warm_hours:,} after",
         ),
+        _fan(warm.after.highest_c, units),
     ]
+
+
+def _fan(highest_c: float, units: Units) -> StackedLine:
+    """What is left of the hottest hour in moving air."""
+    felt, speed = felt_beside_a_fan_c(highest_c), "160 ft/min" if units is Units.US else "0.8 m/s"
+    return StackedLine(
+        "Beside a fan in that room",
+        f"In the hottest hour after, light clothing, air of {speed} and half humid; by equal effective "
+        "temperature, ASHRAE 55. No fan is in the other figures.",
+        f"{_degrees(highest_c, units)} feels like {_degrees(felt, units)}",
+    )
 
 
 def _not_delivered(found: SavingsSum) -> StackedLine:
