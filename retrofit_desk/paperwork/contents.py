@@ -339,6 +339,9 @@ class OverrideLine:
     reason: str
     by: str
     on: date
+    """When the reason was given."""
+    step_on: date | None = None
+    """When the step was done, where it was."""
 
 
 @dataclass(frozen=True)

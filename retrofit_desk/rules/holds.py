@@ -81,7 +81,10 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Override:
-    """Somebody went on without the evidence, for a reason that stays visible."""
+    """Somebody went on without the evidence, for a reason that stays visible.
+
+    `on`: when the reason was given, which is later than the step where that is written up afterwards.
+    """
 
     reason: str
     by: str
@@ -179,10 +182,17 @@ def answer(hold: Hold, evidence: Iterable[Evidence] | Known, on: date) -> HoldAn
 
 
 def go_on(
-    hold: Hold, evidence: Iterable[Evidence] | Known, on: date, *, reason: str = "", by: str = ""
+    hold: Hold,
+    evidence: Iterable[Evidence] | Known,
+    on: date,
+    *,
+    reason: str = "",
+    by: str = "",
+    given_on: date | None = None,
 ) -> tuple[HoldAnswer, Override | None]:
     """Let the step be done on `on`. Returns the answer and, when it went on for a reason, the new override.
 
+    `given_on`: the day on which the reason is given, where it is not the day of the step.
     Raises `NotYet` when evidence is missing and there is neither an earlier override nor a reason.
     """
     found = answer(hold, evidence, on)
@@ -192,7 +202,8 @@ def go_on(
         raise NotYet(
             found.sentence, kept="nothing was done", do="file what is missing, or write down why you go on"
         )
-    return found, Override(reason.strip(), by, on, tuple(one.text for one in found.open_needs))
+    missing = tuple(one.text for one in found.open_needs)
+    return found, Override(reason.strip(), by, given_on or on, missing)
 
 
 def _beyond_override(hold: Hold, open_needs: list[OpenNeed], known: Known) -> tuple[OpenNeed, ...]:
@@ -263,6 +274,12 @@ def _near(day: date, on: date) -> str:
     return "today" if day == on else day_text(day)
 
 
+def _given(override: Override, done_on: date | None) -> str:
+    """The day of the reason; with that of the step where it was written up on another day."""
+    given = day_text(override.on)
+    return given if done_on in (None, override.on) else f"{given} for {day_text(done_on)}"
+
+
 def _sentence(
     hold: Hold, open_needs: tuple[OpenNeed, ...], beyond: tuple[OpenNeed, ...], free_since: date | None
 ) -> str:
@@ -274,6 +291,6 @@ def _sentence(
     if hold.override is not None and not beyond:
         return (
             f"Going on without: {step}, though not until {until}. "
-            f"Reason of {day_text(hold.override.on)}: {hold.override.reason.rstrip('.')}."
+            f"Reason of {_given(hold.override, hold.done_on)}: {hold.override.reason.rstrip('.')}."
         )
     return f"Not yet: don't {step} until {until}."

@@ -255,13 +255,14 @@ def effect_between(
 
 def _go_past(session: Session, row: m.Hold, on: date, reason: str, by: str) -> None:
     plain = RecordedHold.of(row).plain(inspection_roots(session))
-    _answer, override = rules.go_on(plain, all_evidence(session), on, reason=reason, by=by)
+    today = today_of(session)
+    _answer, override = rules.go_on(plain, all_evidence(session), on, reason=reason, by=by, given_on=today)
     if override is not None:
         row.overrides.append(
             m.HoldOverride(
                 reason=override.reason,
                 by=override.by,
-                at=datetime.combine(on, datetime.min.time(), UTC),
+                at=datetime.combine(override.on, datetime.min.time(), UTC),
                 missing="\n".join(override.missing),
             )
         )

@@ -95,6 +95,7 @@ def override_lines(session: Session) -> tuple[OverrideLine, ...]:
             reason=row.reason,
             by=row.by or "not stated",
             on=row.at.date(),
+            step_on=row.hold.done_on,
         )
         for row in rows
         if row.withdrawn_at is None

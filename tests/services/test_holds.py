@@ -1,5 +1,5 @@
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -7,8 +7,10 @@ import pytest
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.holds import HoldAction, NotYet
-from retrofit_desk.services.holds import HoldService, effect_between
+from retrofit_desk.services.holds import HoldService, effect_between, pass_hold
+from retrofit_desk.services.packet_permits import override_lines
 from retrofit_desk.services.papers import Filing, PaperService, Use
+from retrofit_desk.values.dates import day_text
 
 TODAY = date(2026, 11, 20)  # a Friday
 
@@ -105,6 +107,21 @@ def test_going_on_needs_a_reason_that_stays_visible(project: Project) -> None:
         "rough electrical has passed (booked Monday)",
         "the photo set is complete (0 of 2)",
     )
+
+
+def test_a_reason_written_down_after_the_step_tells_both_days(project: Project) -> None:
+    before = TODAY - timedelta(days=4)
+    with project.action("Write up the work of four days ago") as work:
+        pass_hold(work.session, 1, before, reason="The crew had left", by="owner")
+    (view,) = HoldService(project).overridden()
+    assert view.answer.hold.done_on == before
+    assert view.answer.hold.override is not None
+    assert view.answer.hold.override.on == TODAY  # nobody gave it before it was written
+    told = f"Reason of {day_text(TODAY)} for {day_text(before)}: The crew had left."
+    assert told in view.sentence
+    with project.session() as session:
+        (line,) = override_lines(session)
+    assert (line.on, line.step_on) == (TODAY, before)
 
 
 def test_undo_gives_the_hold_back(project: Project) -> None:

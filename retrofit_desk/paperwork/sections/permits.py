@@ -21,11 +21,15 @@ def overrides(lines: tuple[OverrideLine, ...]) -> list[Flowable]:
     if not lines:
         return []
     rows: list[list[Cell]] = [
-        [NeedsOwner(line.hold, CELL), line.missing or NONE, line.reason, f"{line.by}, {day(line.on)}"]
-        for line in lines
+        [NeedsOwner(line.hold, CELL), line.missing or NONE, line.reason, _given(line)] for line in lines
     ]
     heads = ("Hold", "Missing then", "Reason given", "By, on")
     return [table(heads, rows, (32, 22, 28, 18))]
+
+
+def _given(line: OverrideLine) -> str:
+    given = f"{line.by}, {day(line.on)}"
+    return given if line.step_on in (None, line.on) else f"{given}, for {day(line.step_on)}"
 
 
 def _permit(line: PermitLine) -> list[Flowable]:
