@@ -54,6 +54,9 @@ PAGE = _Sheet((8.5, 11.0), 9.0, 112, 6, 3)
 PHONE = _Sheet((5.4, 9.6), 11.0, 56, 2, 2)
 """Half as wide in the hand as drawn, so its letters are drawn larger."""
 
+NEAR_THE_END = 0.93
+"""Share of the width from which a number stands left of its mark."""
+
 
 @dataclass(frozen=True)
 class DrawnRect:
@@ -95,6 +98,8 @@ class InsidePicture:
     lines: tuple[str, ...]
     photos: tuple[DrawnPhoto, ...]
     caution: str
+    corner: str
+    """Where its rulers begin and from where it is seen, in words."""
 
 
 def write_inside_page(picture: InsidePicture, path: Path) -> Path:
@@ -224,8 +229,8 @@ def _face(axes: Axes, picture: InsidePicture, text_pt: float) -> None:
     axes.set_xlim(0, picture.width_m / per)
     axes.set_ylim(0, picture.height_m / per)
     for number, thing in enumerate(picture.things, start=1):
-        _draw_thing(axes, number, thing, per, text_pt)
-    words = f"{picture.unit} from the lower left corner, seen from the room"
+        _draw_thing(axes, number, thing, picture, text_pt)
+    words = f"{picture.unit} from the {picture.corner}"
     axes.set_xlabel(words, color=SOFT, fontsize=text_pt * 0.9)
     axes.tick_params(labelsize=text_pt * 0.9, colors=SOFT)
     axes.grid(visible=True, lw=0.3, color=SOFT)
@@ -233,7 +238,8 @@ def _face(axes: Axes, picture: InsidePicture, text_pt: float) -> None:
         side.set(color=INK, linewidth=1.6)
 
 
-def _draw_thing(axes: Axes, number: int, thing: DrawnThing, per: float, text_pt: float) -> None:
+def _draw_thing(axes: Axes, number: int, thing: DrawnThing, picture: InsidePicture, text_pt: float) -> None:
+    per = picture.meter
     xs, ys = [x / per for x, _ in thing.path], [y / per for _, y in thing.path]
     if not xs:
         return
@@ -241,13 +247,15 @@ def _draw_thing(axes: Axes, number: int, thing: DrawnThing, per: float, text_pt:
         axes.plot(xs, ys, MARKS.get(thing.kind, "o"), color=INK, ms=7, mfc=PAPER, clip_on=False)
     else:
         axes.plot(xs, ys, linestyle=LINES.get(thing.kind, ":"), color=INK, lw=2.0)
+    is_at_the_end = xs[0] * per > NEAR_THE_END * picture.width_m  # its number would lie on the frame
     axes.annotate(
         str(number),
         (xs[0], ys[0]),
         fontsize=text_pt,
         fontweight="bold",
         color=INK,
-        xytext=(5, 5),
+        ha="right" if is_at_the_end else "left",
+        xytext=(-5 if is_at_the_end else 5, 5),
         textcoords="offset points",
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6, "alpha": 0.8},
     )

@@ -38,6 +38,10 @@ __all__ = [
     "WrittenHidden",
 ]
 FLAT = (SurfaceKind.FLOOR, SurfaceKind.CEILING, SurfaceKind.ROOF)
+UPRIGHT_CORNER = "lower left corner, seen from the room"
+FLAT_CORNER = "southwest corner, north up"
+MOST_POINTS = 3
+"""A run of more points is told by its ends; the drawing shows the rest."""
 CAUTION = (
     "Drawn from what was written down. Before drilling or cutting: look with a detector, shut off water, gas "
     "and power. Local code and licensed people decide."
@@ -98,6 +102,8 @@ class FoundInside:
     photos: tuple[InsidePhoto, ...]
     shut_offs: tuple[str, ...]
     """Where water, gas and power are shut off, anywhere in the house."""
+    corner: str = UPRIGHT_CORNER
+    """Where its rulers begin and from where it is seen."""
     covered_on: date | None = None
     """None while it stands open, or nobody said that it was covered."""
 
@@ -148,6 +154,7 @@ class InsideService:
                 tests=tuple(_tested(entry, test) for entry in entries for test in entry.tests),
                 photos=tuple(self._photo(paper) for paper in _photos(session, surface)),
                 shut_offs=tuple(_shut_offs(session)),
+                corner=FLAT_CORNER if surface.kind in FLAT else UPRIGHT_CORNER,
                 covered_on=max(
                     (one.covered_on for one in places if one.covered_on and not one.reopened_on), default=None
                 ),
@@ -194,6 +201,7 @@ class InsideService:
                 DrawnPhoto(photo.path, _caption(photo)) for photo in found.photos if photo.path is not None
             ),
             caution=CAUTION,
+            corner=found.corner,
         )
 
     def _photo(self, paper: m.Paper) -> InsidePhoto:
@@ -304,16 +312,21 @@ def _shut_offs(session: Session) -> list[str]:
 def _mark(session: Session, row: m.HiddenThing, units: Units) -> KeptMark:
     depth = f", {show(row.depth_m, Dimension.THICKNESS, units)} deep" if row.depth_m is not None else ""
     path = tuple((point[0], point[1]) for point in row.path or ())
+    surface = session.get(m.Surface, row.surface_id) if row.surface_id is not None else None
+    is_flat = surface is not None and surface.kind in FLAT
+    across, along = ("east", "north") if is_flat else ("from the left", "up")
     points = [
-        f"{show(x, Dimension.LENGTH, units)} from the left, {show(y, Dimension.LENGTH, units)} up"
+        f"{show(x, Dimension.LENGTH, units)} {across} and {show(y, Dimension.LENGTH, units)} {along}"
         for x, y in path
     ]
+    if len(points) > MOST_POINTS:
+        points = [points[0], f"{len(points) - 2} turns", points[-1]]
     entry = session.get(m.WorkEntry, row.entry_id) if row.entry_id is not None else None
     return KeptMark(
         id=row.id,
         written=WrittenHidden(row.kind, row.name, row.surface_id or 0, path, row.depth_m, row.notes),
         words=f"{row.name}{depth}",
-        where=" to ".join(points),
+        where=", then ".join(points),
         came_with=f"{entry.measure.title}, {day_text(entry.worked_on)}" if entry is not None else "",
     )
 

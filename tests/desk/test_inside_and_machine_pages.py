@@ -60,6 +60,14 @@ def choose_wall(dialog: WriteUpDialog, qtbot: QtBot) -> None:
     qtbot.keyClicks(named(dialog, "Place 1, wall, floor or ceiling"), "North wall")
 
 
+@pytest.fixture(autouse=True)
+def _bare_wall(sample_desk: Desk) -> None:
+    """What the sample's story marks in it is taken out, so that each test marks its own."""
+    service = InsideService(sample_desk.project)
+    for one in service.look(face_id(sample_desk)).marks:
+        service.take_out(one.id)
+
+
 def mark(field: MarksField, qtbot: QtBot, kind: str, name: str, *lengths: str) -> None:
     """Type one line from left to right, going on with Tab."""
     line = field.lines[-1]

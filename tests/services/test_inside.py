@@ -23,6 +23,13 @@ def a_cable(project: Project, **more: float | None) -> WrittenHidden:
     return WrittenHidden(HiddenKind.CABLE, "14 AWG to the outlets", den_north(project), path, **more)  # type: ignore[arg-type]
 
 
+@pytest.fixture(autouse=True)
+def _bare_wall(sample_project: Project) -> None:
+    """What the sample's story marks in it is taken out, so that each test marks its own."""
+    for mark in look(sample_project).marks:
+        InsideService(sample_project).take_out(mark.id)
+
+
 def look(project: Project, units: Units = Units.US) -> FoundInside:
     return InsideService(project).look(den_north(project), units)
 
@@ -50,7 +57,7 @@ def test_a_mark_is_set_right_or_taken_out_and_each_is_one_step_back(sample_proje
     service.correct(mark.id, right)
     (now,) = look(sample_project).marks
     assert (now.id, now.written) == (mark.id, right)
-    assert now.where == "0.7 ft from the left, 1.5 ft up to 14.4 ft from the left, 1.0 ft up"
+    assert now.where == "0.7 ft from the left and 1.5 ft up, then 14.4 ft from the left and 1.0 ft up"
     with pytest.raises(MarkUnclear, match=r"outside the face.*The mark stays as it was"):
         service.correct(mark.id, replace(right, path=((40.0, 0.3),)))
     assert look(sample_project).marks == (now,)

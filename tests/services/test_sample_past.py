@@ -15,6 +15,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of, zone_of
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.inside import InsideService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.past import NoSuchDay, PastService
 
@@ -138,3 +139,14 @@ def test_only_the_last_two_steps_are_the_owners_own(sample: Project) -> None:
     kinds = [line.kind for line in sample.history()]
     assert kinds[:2] == [ActionKind.DONE] * 2
     assert set(kinds[2:]) == {ActionKind.GIVEN}
+
+
+def test_what_lies_in_the_den_wall_is_known_since_it_was_opened(sample: Project) -> None:
+    def marks(day: date) -> list[str]:
+        with PastService(sample).look_at(day) as past:
+            inside = InsideService(past)
+            face = next(face for face, words in inside.faces() if words == "Den, North wall")
+            return [str(one.written.kind) for one in inside.look(face).marks]
+
+    assert marks(date(2026, 10, 30)) == []
+    assert marks(date(2026, 10, 31)).count("electrical box") == 2

@@ -38,13 +38,13 @@ class _Scale:
 
 
 def draw_inside(canvas: Canvas, found: FoundInside, units: Units) -> None:
-    """The face to scale with its rulers from the lower left corner, its openings and what lies in it."""
+    """The face to scale with its rulers, its openings and what lies in it."""
     em, area, tokens = canvas.em, canvas.area, canvas.tokens
     room = area.adjusted(em * 2.4, em * 0.8, -em * 0.8, -em * 3.2)
     px_m = min(room.width() / found.width_m, room.height() / found.height_m)
     plot = QRectF(room.left(), room.top(), found.width_m * px_m, found.height_m * px_m)
     scale = _Scale(plot, px_m)
-    _rulers(canvas, scale, units)
+    _rulers(canvas, scale, units, found.corner)
     for one in found.openings:
         corner = scale.at(one.left_m, one.bottom_m + one.height_m)
         box = QRectF(corner.x(), corner.y(), one.width_m * px_m, one.height_m * px_m)
@@ -59,7 +59,7 @@ def draw_inside(canvas: Canvas, found: FoundInside, units: Units) -> None:
         _thing(canvas, scale, number, mark.written.kind, mark.written.path)
 
 
-def _rulers(canvas: Canvas, scale: _Scale, units: Units) -> None:
+def _rulers(canvas: Canvas, scale: _Scale, units: Units, corner: str) -> None:
     em, plot, tokens = canvas.em, scale.plot, canvas.tokens
     unit_px = scale.px_m * (FOOT_M if units is Units.US else 1.0)
     step = next((one for one in STEPS if one * unit_px >= FEWEST_EM * em), STEPS[-1])
@@ -77,7 +77,7 @@ def _rulers(canvas: Canvas, scale: _Scale, units: Units) -> None:
         canvas.text(words, str(number), RIGHT | MIDDLE, color=tokens.soft_ink, scale=0.9)
     unit = "ft" if units is Units.US else "m"
     below = QRectF(canvas.area.left(), plot.bottom() + em * 1.5, canvas.area.width(), em * 1.3)
-    told = f"{unit} from the lower left corner, seen from the room"
+    told = f"{unit} from the {corner}"
     canvas.text(below, told, LEFT | TOP, color=tokens.soft_ink, scale=0.9)
 
 
