@@ -132,6 +132,7 @@ class Starter:
     def _put_on_desk(self, project: Project) -> None:
         from retrofit_desk.desk.context import Desk
         from retrofit_desk.desk.window import Window
+        from retrofit_desk.services.kept import KeptService
 
         self.leave()
         choices = self._settings.read()
@@ -148,6 +149,8 @@ class Starter:
             desk.notices.warn(READING_ONLY)
         else:
             self.window.back_up_if_due()
+            if line := desk.service(KeptService).clock_line():
+                desk.notices.warn(line)
 
     def _failed(self, error: BaseException) -> None:
         if self.window is not None:

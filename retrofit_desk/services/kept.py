@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
-from retrofit_desk.records.models import Site
+from retrofit_desk.records.models import Action, ActionKind, Site
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import zone_of
+from retrofit_desk.values.dates import day_text
+
+CLOCKS_DIFFER = timedelta(hours=1)
+"""A folder that two computers open in turn: their clocks are never quite alike."""
 
 
 class KeptService:
@@ -37,6 +41,22 @@ class KeptService:
         if self._project.is_read_only:
             parts.insert(0, "Read only")
         return " · ".join(parts)
+
+    def clock_line(self) -> str:
+        """What is wrong with the clock of this machine; empty while it runs on from the record."""
+        done = Action.kind != ActionKind.GIVEN  # a sample house is given with days of its story
+        with self._project.session() as session:
+            zone = zone_of(session)
+            last = session.scalar(select(func.max(Action.at)).where(done))
+        now = self._project.now()
+        if last is None or now >= last - CLOCKS_DIFFER:
+            return ""
+        said, known = now.astimezone(zone), last.astimezone(zone)
+        return (
+            f"This computer's clock says {day_text(said.date())}, {said:%H:%M}, but something was recorded "
+            f"on {day_text(known.date())}, {known:%H:%M}. Nothing is lost; set the clock right, for what is due "
+            "and what may go on is told by it."
+        )
 
     def back_up(self) -> str:
         """Make and verify a backup; one line about it."""

@@ -6,11 +6,13 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from retrofit_desk.exchange.calendar_file import CalendarDate, calendar_bytes
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import made_now, today_of
+from retrofit_desk.services.kept import KeptService
 from retrofit_desk.services.past import PastService
 
 
@@ -64,3 +66,22 @@ def test_an_all_day_entry_over_a_clock_change_keeps_its_days() -> None:
     assert "DTSTART;VALUE=DATE:20261030" in text
     assert "DTEND;VALUE=DATE:20261103" in text
     assert "SEQUENCE:3" in text
+
+
+def test_a_clock_set_back_is_told_and_nothing_is_lost(tmp_path: Path) -> None:
+    moments = [at(12, 0, 20, 11)]
+    with Project.create(tmp_path / "house", clock=lambda: moments[-1]) as project:
+        kept = KeptService(project)
+        assert kept.clock_line() == ""
+        with project.action("Where it stands") as work:
+            work.session.add(m.Site(name="House", time_zone="America/New_York"))
+        moments.append(at(11, 30, 20, 11))
+        assert kept.clock_line() == ""  # two computers in turn
+        moments.append(at(12, 0, 3, 5))
+        with project.action("Another day") as work:
+            work.session.scalars(select(m.Site)).one().city = "Elm"
+        assert (
+            "says May 3, 2026, 08:00, but something was recorded on Nov 20, 2026, 07:00" in kept.clock_line()
+        )
+        assert kept.name() == "House"
+        assert project.undo_title == "Another day"
