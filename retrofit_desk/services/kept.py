@@ -54,8 +54,8 @@ class KeptService:
         said, known = now.astimezone(zone), last.astimezone(zone)
         return (
             f"This computer's clock says {day_text(said.date())}, {said:%H:%M}, but something was recorded "
-            f"on {day_text(known.date())}, {known:%H:%M}. Nothing is lost; set the clock right, for what is due "
-            "and what may go on is told by it."
+            f"on {day_text(known.date())}, {known:%H:%M}. Nothing is lost; set the clock right, for what is "
+            "due and what may go on is told by it."
         )
 
     def back_up(self) -> str:

@@ -80,8 +80,7 @@ def test_a_clock_set_back_is_told_and_nothing_is_lost(tmp_path: Path) -> None:
         moments.append(at(12, 0, 3, 5))
         with project.action("Another day") as work:
             work.session.scalars(select(m.Site)).one().city = "Elm"
-        assert (
-            "says May 3, 2026, 08:00, but something was recorded on Nov 20, 2026, 07:00" in kept.clock_line()
-        )
+        told = "says May 3, 2026, 08:00, but something was recorded on Nov 20, 2026, 07:00"
+        assert told in kept.clock_line()
         assert kept.name() == "House"
         assert project.undo_title == "Another day"
