@@ -12,9 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from retrofit_desk.exchange.weather import greensboro
-from retrofit_desk.physics import sun, sun_on_house
+from retrofit_desk.physics import forcing, network, sun, sun_on_house
 from retrofit_desk.physics.engine import build_model, run_model, run_year
 from retrofit_desk.physics.results import Peak, YearResult
+from retrofit_desk.values.known import Known
 from tests.physics.houses import AIR_ONLY_FILMS, BOARD, BRICK, WOOL, box, house
 from tests.physics.weathers import FLAT, plain_year
 
@@ -246,30 +247,60 @@ def test_heat_account_closes_in_every_house(
     assert np.all(year.heating_w * year.cooling_w == 0.0)
 
 
-@settings(max_examples=10, deadline=None)
-@given(st.floats(0.02, 0.3), st.floats(0.005, 0.2))
-def test_more_insulation_never_raises_heating_without_sun(thickness: float, more: float) -> None:
+@settings(max_examples=20, deadline=None)
+@given(
+    thickness=st.floats(0.02, 0.3),
+    more=st.floats(0.005, 0.2),
+    inside=st.booleans(),
+    window_m2=st.floats(0.0, 4.0),
+    ach=st.floats(0.0, 2.0),
+    heat=st.floats(20.0, 24.0),
+    radiative=st.floats(0.0, 1.0),
+)
+def test_more_insulation_never_raises_heating_without_sun(
+    thickness: float, more: float, inside: bool, window_m2: float, ach: float, heat: float, radiative: float
+) -> None:
+    """Within or without the brick, behind glass and drafts; outdoors is never warmer than the room."""
     temp = (
         5.0 + 10.0 * np.cos(np.arange(8760) * 2 * np.pi / 8760) + 4.0 * np.cos(np.arange(8760) * np.pi / 12)
     )
     weather = plain_year("dark", temp_c=temp)
+    zone = {
+        "leakage": {"air_changes_per_h": ach},
+        "thermostat": {"heating_c": heat},
+        "heating": {"radiative_fraction": radiative},
+    }
 
     def heating(wool_m: float) -> float:
-        return run_year(
-            house(box(layers=(BRICK, {**WOOL, "thickness_m": wool_m}, BOARD))), weather
-        ).heating_kwh
+        wool = {**WOOL, "thickness_m": wool_m}
+        layers = (BRICK, wool, BOARD) if inside else (wool, BRICK, BOARD)
+        return run_year(house(box(layers=layers, window_m2=window_m2, zone=zone)), weather).heating_kwh
 
     assert heating(thickness + more) <= heating(thickness) + 1e-6
 
 
-def test_results_do_not_depend_on_the_count_of_threads() -> None:
+def test_results_do_not_depend_on_the_count_of_threads(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four houses of two fabrics at once, nothing known before: networks, modes and forcing are made anew."""
     weather = greensboro()
-    houses = [house(box(f"h{i}", window_m2=1.0 + 0.3 * i)) for i in range(4)]
-    alone = [run_year(h, weather).heating_w for h in houses]
+    houses = [
+        house(box(f"h{i}", window_m2=1.0 + i % 2, zone={"leakage": {"air_changes_per_h": 0.1 * i}}))
+        for i in range(4)
+    ]
+
+    def forget() -> None:
+        monkeypatch.setattr(network, "_networks", Known(4))
+        monkeypatch.setattr(network, "_modes", Known(4))
+        monkeypatch.setattr(forcing, "_forcings", Known(4))
+
+    forget()
+    alone = [run_year(h, weather) for h in houses]
+    forget()
     with ThreadPoolExecutor(4) as pool:
-        together = list(pool.map(lambda h: run_year(h, weather).heating_w, houses))
+        together = list(pool.map(lambda h: run_year(h, weather), houses))
     for a, b in zip(alone, together, strict=True):
-        assert np.array_equal(a, b)
+        assert np.array_equal(a.heating_w, b.heating_w)
+        assert np.array_equal(a.cooling_w, b.cooling_w)
+        assert np.array_equal(a.zones[0].air_c, b.zones[0].air_c)
 
 
 def test_change_of_controls_reuses_modes_and_forcing() -> None:
