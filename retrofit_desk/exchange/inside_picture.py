@@ -17,6 +17,8 @@ PHONE_DPI = 200
 MARGIN_IN, LINE = 0.45, 1.32  # from the edge; height of a line of words, in its letters' size
 POINTS_PER_IN = 72.0
 HIGHEST_FACE = 0.36  # of the sheet
+LEAST_FACE = 0.2
+UNDER_FACE_LINES = 3.4
 PHOTO_SHAPE, PHOTO_GAP_IN = 0.75, 0.2  # height of a photo's place to its width
 LINES: dict[str, str | tuple[int, tuple[float, ...]]] = {
     "heating pipe": "-",
@@ -55,7 +57,7 @@ PHONE = _Sheet((5.4, 9.6), 11.0, 56, 2, 2)
 """Half as wide in the hand as drawn, so its letters are drawn larger."""
 
 NEAR_THE_END = 0.93
-"""Share of the width from which a number stands left of its mark."""
+"""Share of the face from which a number stands left of its mark, or below it."""
 
 
 @dataclass(frozen=True)
@@ -122,13 +124,15 @@ def _figure(picture: InsidePicture, sheet: _Sheet) -> Figure:
     top = sheet.size_in[1] - MARGIN_IN
     title = wrap(f"Inside: {picture.title}", round(sheet.columns * 0.62))
     top = _write(figure, sheet, top, title, INK, 1.4, weight="bold") - sheet.line_in
-    top = _put_face(figure, sheet, top, picture)
     photos = picture.photos[-sheet.most_photos :]
     rows = [photos[at : at + sheet.across] for at in range(0, len(photos), sheet.across)]
     caution = wrap(picture.caution, sheet.columns)
     below = MARGIN_IN + sum(_row_high(sheet, row) for row in rows) + (len(caution) + 2) * sheet.line_in
+    lines = _lines(picture, sheet.columns)
+    left = top - below - (len(lines) + UNDER_FACE_LINES) * sheet.line_in
+    top = _put_face(figure, sheet, top, picture, left)
     most = int((top - below) / sheet.line_in)
-    top = _write(figure, sheet, top, _lines(picture, sheet.columns, most), INK) - sheet.line_in
+    top = _write(figure, sheet, top, _shortened(lines, most), INK) - sheet.line_in
     top = _write(figure, sheet, top, caution, SOFT) - sheet.line_in
     for row in rows:
         _put_photos(figure, sheet, top, row)
@@ -136,10 +140,13 @@ def _figure(picture: InsidePicture, sheet: _Sheet) -> Figure:
     return figure
 
 
-def _lines(picture: InsidePicture, columns: int, most: int) -> list[str]:
+def _lines(picture: InsidePicture, columns: int) -> list[str]:
     things = [f"{at}. {one.kind}: {one.words}" for at, one in enumerate(picture.things, start=1)]
     told = things or ["Nothing is marked on the drawing."]
-    lines = [piece for text in (*told, "", *picture.lines) for piece in (wrap(text, columns) or [""])]
+    return [piece for text in (*told, "", *picture.lines) for piece in (wrap(text, columns) or [""])]
+
+
+def _shortened(lines: list[str], most: int) -> list[str]:
     return lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} lines more"]
 
 
@@ -173,13 +180,16 @@ def _axes(figure: Figure, sheet: _Sheet, left: float, top: float, wide: float, h
     return figure.add_axes((left / across, (top - high) / up, wide / across, high / up))
 
 
-def _put_face(figure: Figure, sheet: _Sheet, top: float, picture: InsidePicture) -> float:
+def _put_face(figure: Figure, sheet: _Sheet, top: float, picture: InsidePicture, left_in: float) -> float:
+    """`left_in`: height that the words leave it; it gives way to them down to a least share."""
     ruler = sheet.line_in * 1.6  # the figures at the left
     shape = picture.height_m / picture.width_m
-    wide = min(sheet.wide_in - ruler, HIGHEST_FACE * sheet.size_in[1] / shape)
+    up = sheet.size_in[1]
+    highest = min(HIGHEST_FACE * up, max(left_in, LEAST_FACE * up))
+    wide = min(sheet.wide_in - ruler, highest / shape)
     axes = _axes(figure, sheet, MARGIN_IN + ruler, top, wide, wide * shape)
     _face(axes, picture, sheet.text_pt)
-    return top - wide * shape - 3.4 * sheet.line_in
+    return top - wide * shape - UNDER_FACE_LINES * sheet.line_in
 
 
 def _photo_wide(sheet: _Sheet) -> float:
@@ -231,7 +241,7 @@ def _face(axes: Axes, picture: InsidePicture, text_pt: float) -> None:
     for number, thing in enumerate(picture.things, start=1):
         _draw_thing(axes, number, thing, picture, text_pt)
     words = f"{picture.unit} from the {picture.corner}"
-    axes.set_xlabel(words, color=SOFT, fontsize=text_pt * 0.9)
+    axes.set_xlabel(words, color=SOFT, fontsize=text_pt * 0.9, loc="left")
     axes.tick_params(labelsize=text_pt * 0.9, colors=SOFT)
     axes.grid(visible=True, lw=0.3, color=SOFT)
     for side in axes.spines.values():
@@ -248,6 +258,7 @@ def _draw_thing(axes: Axes, number: int, thing: DrawnThing, picture: InsidePictu
     else:
         axes.plot(xs, ys, linestyle=LINES.get(thing.kind, ":"), color=INK, lw=2.0)
     is_at_the_end = xs[0] * per > NEAR_THE_END * picture.width_m  # its number would lie on the frame
+    is_at_the_top = ys[0] * per > NEAR_THE_END * picture.height_m
     axes.annotate(
         str(number),
         (xs[0], ys[0]),
@@ -255,7 +266,8 @@ def _draw_thing(axes: Axes, number: int, thing: DrawnThing, picture: InsidePictu
         fontweight="bold",
         color=INK,
         ha="right" if is_at_the_end else "left",
-        xytext=(-5 if is_at_the_end else 5, 5),
+        va="top" if is_at_the_top else "baseline",
+        xytext=(-5 if is_at_the_end else 5, -5 if is_at_the_top else 5),
         textcoords="offset points",
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6, "alpha": 0.8},
     )

@@ -14,7 +14,7 @@ from retrofit_desk.records.models.equipment import EquipmentStatus
 from retrofit_desk.records.models.permits import PermitState
 from retrofit_desk.records.models.programmes import ClaimState, ReservationState
 from retrofit_desk.records.models.quotes import QuoteState
-from retrofit_desk.records.models.tasks import TaskState
+from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.states import BillsAnswer, MeasureState
@@ -231,8 +231,10 @@ def _circuit_day(known: Known, row: m.Circuit) -> date | None:
 
 def _task_day(known: Known, row: m.Task) -> date | None:
     """A step is planned once its measure is decided; a wait is known since it began."""
+    if row.kind is TaskKind.WAIT and row.since is not None:
+        return row.since
     planned = known.moved_to(row.measure_id, MeasureState.COMMITTED)
-    return min((day for day in (row.since, row.started_on, planned) if day is not None), default=None)
+    return min((day for day in (row.started_on, planned) if day is not None), default=None)
 
 
 def _measure_turns(known: Known, row: m.Measure) -> Iterator[Turn]:
