@@ -155,6 +155,7 @@ def test_a_log_is_told_from_its_headings_and_read_in_like_any_file(
     [
         ("Start,Usage (kWh)", "readings"),
         ("Start,Usage (kWh),Outdoor (F)", "readings"),  # a meter that knows the weather
+        ("Start time,Usage (kWh),Power (kW),Outdoor (F)", "readings"),  # and its power
         ("Date,Mean (F)", "temperatures"),
         ("Name,Price", None),
     ],
