@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,6 +18,7 @@ from retrofit_desk.rules.programme_file import (
     SavingsTier,
     Version,
 )
+from retrofit_desk.values.quantity import percent_text
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,17 @@ class WorkFacts:
     state_average_kwh: Decimal | None = None
     installer: Installer | None = None
     """`ANYONE`: the owner or a firm without license or listing."""
+    products: tuple[tuple[str, bool], ...] = ()
+    """What the rule asks of a product, and whether it is so; what nobody looked at is left out."""
+    assumed: tuple[str, ...] = ()
+    """What was taken from elsewhere for a fact that the office has not told yet, in words."""
+
+    @property
+    def kinds(self) -> frozenset[str]:
+        return frozenset(item.kind for item in self.items)
+
+    def product_is(self, asks: str) -> bool | None:
+        return dict(self.products).get(asks)
 
 
 def tier_share(version: Version, facts: WorkFacts) -> tuple[Decimal | None, str]:
@@ -103,6 +115,8 @@ class RuleAmount:
     uncapped_dollars: Decimal = Decimal(0)
     binding: str = ""
     missing: str = ""
+    refusal: str = ""
+    """Why it gives nothing, where it does not."""
 
 
 def rule_amount(
@@ -155,6 +169,14 @@ def capped(caps: Sequence[Cap], raw: Sequence[tuple[WorkItem, Decimal]]) -> tupl
     return amounts, binding
 
 
+def cap_turns(caps: Sequence[Cap], years: Sequence[int | None]) -> Iterator[tuple[list[Cap], list[int]]]:
+    """Yearly caps over the works of each year, by their places; then the other caps over all of them."""
+    yearly = [cap for cap in caps if cap.each_year]
+    for year in dict.fromkeys(years):
+        yield yearly, [at for at, one in enumerate(years) if one == year]
+    yield [cap for cap in caps if not cap.each_year], list(range(len(years)))
+
+
 def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
     rule = version.amount
     if facts.savings_share is None:
@@ -162,7 +184,7 @@ def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount
     fitting = [tier for tier in rule.savings_tiers if facts.savings_share >= tier.from_savings]
     if not fitting:
         least = min(tier.from_savings for tier in rule.savings_tiers)
-        return RuleAmount(Decimal(0), binding=f"savings are below {least * 100:.0f}%")
+        return RuleAmount(Decimal(0), refusal=_too_little(facts.savings_share, least))
     low = _is_low_income(version, facts)
     if low is None:
         return RuleAmount(None, missing="household income against the area's median is not known")
@@ -175,20 +197,35 @@ def _by_savings(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount
 
 def _per_kwh(version: Version, cost: Decimal, facts: WorkFacts) -> RuleAmount:
     rule = version.amount.measured
-    if rule is None or facts.saved_kwh is None or facts.state_average_kwh is None:
-        missing = "the measured savings or the average use of the state's homes are not known"
-        return RuleAmount(None, missing=missing)
     low = _is_low_income(version, facts)
-    if facts.savings_share is None or low is None:
-        return RuleAmount(None, missing="the share saved or the household's income is not known")
+    needed = (
+        (facts.saved_kwh, "the energy saved in a year"),
+        (facts.savings_share, "the share of the energy saved"),
+        (facts.state_average_kwh, "the average use of the state's homes"),
+        (low, "household income against the area's median"),
+    )
+    missing = [words for fact, words in needed if fact is None]
+    if rule is None or facts.saved_kwh is None or facts.savings_share is None or not facts.state_average_kwh:
+        return RuleAmount(None, missing=_not_known(missing))
+    if low is None:
+        return RuleAmount(None, missing=_not_known(missing))
     if facts.savings_share < rule.from_savings:
-        return RuleAmount(Decimal(0), binding=f"savings are below {rule.from_savings * 100:.0f}%")
+        return RuleAmount(Decimal(0), refusal=_too_little(facts.savings_share, rule.from_savings))
     amount = rule.low_income_amount_dollars if low else rule.amount_dollars
     cap = (rule.low_income_cap_share if low else rule.cap_share) * cost
     paid = facts.saved_kwh * amount / (rule.of_average * facts.state_average_kwh)
     return RuleAmount(
         min(paid, cap), paid, "the share of the cost" if paid > cap else "the rate per kWh saved"
     )
+
+
+def _too_little(saved: Decimal, least: Decimal) -> str:
+    return f"savings of {percent_text(saved, 1)} are below {percent_text(least)}"
+
+
+def _not_known(missing: Sequence[str]) -> str:
+    *most, last = missing or ["the average use of the state's homes"]
+    return f"{', '.join(most)} and {last} are not known" if most else f"{last} is not known"
 
 
 def _tier_terms(tier: SavingsTier, low: bool) -> tuple[Decimal, Decimal]:

@@ -9,6 +9,7 @@ from enum import StrEnum
 from retrofit_desk.rules.programme_amounts import WorkFacts, tier_share
 from retrofit_desk.rules.programme_file import Funding, Installer, Version
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import percent_text
 
 
 class Met(StrEnum):
@@ -35,7 +36,7 @@ def checks(version: Version, facts: WorkFacts, on: date) -> tuple[RuleCheck, ...
     found = [_listed(version, facts), _dated(version, facts, on)]
     others = (_funded(version), _fuel(version, facts), _income(version, facts))
     found += [one for one in others if one is not None]
-    found += _installers(version, facts)
+    found += [*_installers(version, facts), *_products(version, facts)]
     if version.reservation is not None:
         found.append(_order(version, facts, on))
     return tuple(found)
@@ -81,11 +82,11 @@ def _income(version: Version, facts: WorkFacts) -> RuleCheck | None:
     if not version.tiers:
         return None
     top = max(tier.up_to_median for tier in version.tiers)
-    rule = f"income up to {top:.0%} of the area's median"
+    rule = f"income up to {percent_text(top)} of the area's median"
     share, missing = tier_share(version, facts)
     if missing:
         return RuleCheck(rule, Met.UNKNOWN, f"needs an answer: {missing}")
-    income = f"{facts.income_of_median:.0%}" if facts.income_of_median is not None else ""
+    income = percent_text(facts.income_of_median) if facts.income_of_median is not None else ""
     return RuleCheck(rule, Met.YES if share else Met.NO, income)
 
 
@@ -103,6 +104,17 @@ def _installers(version: Version, facts: WorkFacts) -> list[RuleCheck]:
         else:
             fits = facts.installer.suffices_for(one.who)
             found.append(RuleCheck(rule, Met.YES if fits else Met.NO, str(facts.installer)))
+    return found
+
+
+def _products(version: Version, facts: WorkFacts) -> list[RuleCheck]:
+    found = []
+    for one in version.products_asked(facts.kinds):
+        said = facts.product_is(one.asks)
+        met = Met.UNKNOWN if said is None else Met.YES if said else Met.NO
+        found.append(
+            RuleCheck(f"product: {one.asks}", met, "needs the maker's sheet" if said is None else "")
+        )
     return found
 
 

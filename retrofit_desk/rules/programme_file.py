@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -159,6 +160,8 @@ class Cap(_Part):
     dollars: Exact
     kinds: tuple[str, ...] = ()
     name: str = ""
+    each_year: bool = False
+    """It counts anew for each calendar year, by the day that the rule tests."""
 
 
 class Reservation(_Part):
@@ -174,6 +177,13 @@ class InstallerRule(_Part):
     who: Installer
     kinds: tuple[str, ...] = ()
     is_confirmed: bool = True
+
+
+class ProductRule(_Part):
+    """What the product itself must be: `asks` in the rule's words. The owner says whether it is."""
+
+    asks: str
+    kinds: tuple[str, ...] = ()
 
 
 class Document(_Part):
@@ -215,6 +225,7 @@ class Version(_Part):
     claim_within_days: int | None = None
     appeal_within_days: int | None = None
     installers: tuple[InstallerRule, ...] = ()
+    products: tuple[ProductRule, ...] = ()
     not_together_with: tuple[str, ...] = ()
     """Programmes that may not pay for the same upgrade."""
     taken_after: tuple[str, ...] = ()
@@ -224,6 +235,10 @@ class Version(_Part):
     tax: Tax = Tax()
     documents: tuple[Document, ...] = ()
     note: str = ""
+
+    def products_asked(self, kinds: Collection[str]) -> tuple[ProductRule, ...]:
+        """What it asks of the products of work of these kinds."""
+        return tuple(one for one in self.products if not one.kinds or not set(kinds).isdisjoint(one.kinds))
 
     @model_validator(mode="after")
     def _says_which_share(self) -> Version:

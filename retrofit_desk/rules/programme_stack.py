@@ -4,116 +4,23 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from retrofit_desk.money.rounding import split_cents, to_cents, whole_cents
-from retrofit_desk.rules.programme_amounts import WorkFacts, capped
-from retrofit_desk.rules.programme_file import ALL_OTHERS, Programme, Tax, Version
-from retrofit_desk.rules.programmes import ProgrammeAnswer, evaluate
+from retrofit_desk.rules.programme_amounts import cap_turns, capped
+from retrofit_desk.rules.programme_file import ALL_OTHERS, Cap, Tax, Version
+from retrofit_desk.rules.programmes import evaluate
+from retrofit_desk.rules.stack_values import UNKNOWN_CENTS, Apart, Cut, Stack, Taken, Wanted
 from retrofit_desk.values.quantity import percent_text
-from retrofit_desk.values.stated import Stated, StatedValue
+from retrofit_desk.values.stated import StatedValue
 
 if TYPE_CHECKING:
     import networkx
 
-UNKNOWN_CENTS: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """A programme that is meant to pay for one piece of work.
-
-    `work`: its name, one for all programmes of the same upgrade. `answer`: what the programme pays by itself.
-    `received_cents`: what was paid already, which no rule changes any more. `over`: of one for several
-    measures or the house, the cost in cents of each; empty for one that is for its `work` alone.
-    """
-
-    programme: Programme
-    work: str
-    facts: WorkFacts
-    answer: ProgrammeAnswer
-    received_cents: int | None = None
-    over: tuple[tuple[str, int], ...] = ()
-
-    @property
-    def costs(self) -> dict[str, int]:
-        """What it pays for, piece by piece, in cents."""
-        return dict(self.over) or {self.work: self.cost_cents}
-
-    def shares_work_with(self, other: Wanted) -> bool:
-        """Whether both pay for a piece of the same work."""
-        return not self.costs.keys().isdisjoint(other.costs)
-
-    @property
-    def at(self) -> tuple[str, str]:
-        return self.programme.key, self.work
-
-    @property
-    def cost_cents(self) -> int:
-        return sum(item.cost_cents for item in self.facts.items)
-
-
-@dataclass(frozen=True)
-class Cut:
-    """What is taken off an amount, and why. `over_works`: by a cap over several measures."""
-
-    why: str
-    cents: int
-    over_works: bool = False
-
-
-@dataclass(frozen=True)
-class Taken:
-    """One programme at its place. `alone_cents` less the `cuts` is `taken_cents`."""
-
-    programme_key: str
-    name: str
-    work: str
-    place: int
-    """1 is taken first, among the programmes of the same work."""
-    of: int
-    why: str
-    """Why it is taken at this place."""
-    alone_cents: StatedValue[int]
-    taken_cents: StatedValue[int]
-    cuts: tuple[Cut, ...]
-    tax: Tax
-
-
-@dataclass(frozen=True)
-class Apart:
-    """Programmes that may not pay for the same work. Kept is the set that pays most.
-
-    `costs_cents`: what the rule takes in all against all of them paying; none where that cannot be said.
-    """
-
-    work: str
-    kept: tuple[str, ...]
-    left_out: tuple[str, ...]
-    costs_cents: int | None
-    needs: str = ""
-    """What must be known before the better one, or the order, can be told."""
-    is_order: bool = False
-    """They wait for each other, so there is no first one."""
-
-
-@dataclass(frozen=True)
-class Stack:
-    """All programmes together. The total is unknown while one of its parts is; it never exceeds the cost."""
-
-    taken: tuple[Taken, ...]
-    apart: tuple[Apart, ...]
-    total_cents: StatedValue[int]
-    known_cents: int
-    """The parts that can be told."""
-
-    def of(self, programme_key: str, work: str) -> Taken | None:
-        return next(
-            (one for one in self.taken if (one.programme_key, one.work) == (programme_key, work)), None
-        )
+__all__ = ["Apart", "Cut", "Stack", "Taken", "Wanted", "adds_cents", "stack"]
 
 
 def stack(wanted: Sequence[Wanted], on: date) -> Stack:
@@ -341,20 +248,30 @@ def _caps_over_works(mine: Sequence[Wanted], cents: Mapping[str, int | None]) ->
 
     What came already counts against the caps and is not cut itself.
     """
-    found: dict[str, tuple[int, str]] = {}
-    open_ones = [one for one in mine if cents[one.work]]
-    for version in _versions(open_ones):
-        some = [one for one in open_ones if one.answer.version == version]
-        raw = [(one.facts.items[0], Decimal(cents[one.work] or 0) / 100) for one in some]
-        amounts, cap = capped(version.caps, raw)
-        to_come = [at for at, one in enumerate(some) if one.received_cents is None and amounts[at]]
-        room = max(to_cents(sum(amounts, Decimal(0))) - _received(some), 0)
-        if not to_come or room >= sum(cents[some[at].work] or 0 for at in to_come):
-            continue
-        parts = split_cents(room, [amounts[at] for at in to_come])
-        for at, part in zip(to_come, parts, strict=True):
-            found[some[at].work] = ((cents[some[at].work] or 0) - part, cap)
-    return {work: cut for work, cut in found.items() if cut[0]}
+    left = {work: amount for work, amount in cents.items() if amount}
+    names: dict[str, str] = {}
+    for version in _versions(one for one in mine if one.work in left):
+        some = [one for one in mine if one.work in left and one.answer.version == version]
+        years = [one.answer.tested_on.year if one.answer.tested_on else None for one in some]
+        for caps, places in cap_turns(version.caps, years):
+            names |= _one_turn(caps, [some[at] for at in places], left)
+    return {work: ((cents[work] or 0) - left[work], cap) for work, cap in names.items()}
+
+
+def _one_turn(caps: Sequence[Cap], some: Sequence[Wanted], left: dict[str, int]) -> dict[str, str]:
+    """Lowers what is `left` of each by these caps over all of them; the cap that cut, by work."""
+    raw = [(one.facts.items[0], Decimal(left[one.work]) / 100) for one in some]
+    amounts, cap = capped(caps, raw)
+    to_come = [at for at, one in enumerate(some) if one.received_cents is None and amounts[at]]
+    room = max(to_cents(sum(amounts, Decimal(0))) - _received(some), 0)
+    if not to_come or room >= sum(left[some[at].work] for at in to_come):
+        return {}
+    cut: dict[str, str] = {}
+    for at, part in zip(to_come, split_cents(room, [amounts[at] for at in to_come]), strict=True):
+        work = some[at].work
+        if part < left[work]:
+            left[work], cut[work] = part, cap
+    return cut
 
 
 def _versions(some: Iterable[Wanted]) -> list[Version]:

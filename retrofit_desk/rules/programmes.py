@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from decimal import Decimal
 from enum import StrEnum
 
 from retrofit_desk.money.rounding import to_cents
-from retrofit_desk.rules.programme_amounts import WorkFacts, rule_amount, tier_share
+from retrofit_desk.rules.programme_amounts import RuleAmount, WorkFacts, rule_amount, tier_share
 from retrofit_desk.rules.programme_file import DateTested, Funding, Installer, Programme, Version
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -69,17 +70,20 @@ def evaluate(programme: Programme, facts: WorkFacts, on: date) -> ProgrammeAnswe
         return _answer(
             programme, version, day, ProgrammeStatus.UNKNOWN, _unknown(), "", [share_reason], warnings, facts
         )
-    if share is not None and share == 0:
-        reason = "household income is above the limit"
-        return _answer(
-            programme, version, day, ProgrammeStatus.NOT_COVERED, _zero(), reason, [reason], warnings, facts
-        )
-    found = rule_amount(version, items, share, facts)
+    found = (
+        RuleAmount(Decimal(0), refusal="household income is above the limit")
+        if share == 0
+        else rule_amount(version, items, share, facts)
+    )
     if found.dollars is None:
         missing = [found.missing]
         return _answer(
             programme, version, day, ProgrammeStatus.UNKNOWN, _unknown(), "", missing, warnings, facts
         )
+    if found.refusal:
+        why = found.refusal
+        refused = ProgrammeStatus.NOT_COVERED
+        return _answer(programme, version, day, refused, _zero(), why, [why], warnings, facts)
     status, waits = _waiting(version, facts, on)
     if _asks_for_funding(version) and not _reserved(facts, on) and status is ProgrammeStatus.PAYS:
         waits = [f"funding that is {version.funding} as of {day_text(version.checked_on)}"]
@@ -134,6 +138,9 @@ def _refusal(version: Version, facts: WorkFacts) -> tuple[ProgrammeStatus, str] 
         touched = [item for item in facts.items if not rule.kinds or item.kind in rule.kinds]
         if touched and rule.is_confirmed and facts.installer and not facts.installer.suffices_for(rule.who):
             return ProgrammeStatus.NOT_COVERED, f"must be installed by a {rule.who}"
+    unfit = [one.asks for one in version.products_asked(facts.kinds) if facts.product_is(one.asks) is False]
+    if unfit:
+        return ProgrammeStatus.NOT_COVERED, f"the product is not what it asks for: {' and '.join(unfit)}"
     return None
 
 
@@ -172,6 +179,10 @@ def _warnings(version: Version, day: date, facts: WorkFacts) -> list[str]:
         ):
             sure = "" if rule.is_confirmed else " (not confirmed; ask the state's office)"
             found.append(f"may have to be installed by a {rule.who}{sure}")
+    for one in version.products_asked(facts.kinds):
+        if facts.product_is(one.asks) is None:
+            found.append(f"whether the product is what it asks for is not known: {one.asks}")
+    found += facts.assumed
     return [*found, version.note] if version.note else found
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -19,97 +18,39 @@ from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.programme_file import Version
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
+from retrofit_desk.services.modeled_savings import modeled_savings
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.services.programme_facts import GONE, SAVINGS_FACT, UNIT_FACT
+from retrofit_desk.services.programme_facts import GONE, FactName
+from retrofit_desk.services.rebate_values import (
+    RebateSheet,
+    WrittenClaim,
+    WrittenFall,
+    WrittenRebate,
+    WrittenReservation,
+)
 from retrofit_desk.services.signing import programme_name
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.stated import Stated, StatedValue
 
 NOTHING = "nothing was changed"
-UNKNOWN_CENTS: StatedValue[int] = StatedValue(None, Stated.UNKNOWN)
 _ANSWERED_NO = (ClaimState.BOUNCED, ClaimState.REFUSED)
 
 
-__all__ = ["FALLEN", "ClaimState", "ProgrammeEntryService", "ReservationState"]
+__all__ = [
+    "FALLEN",
+    "ClaimState",
+    "ProgrammeEntryService",
+    "RebateSheet",
+    "ReservationState",
+    "WrittenClaim",
+    "WrittenFall",
+    "WrittenRebate",
+    "WrittenReservation",
+]
 
 
 class RebateUnclear(DeskError):
     """Something about a rebate that cannot be recorded as it stands."""
-
-
-@dataclass(frozen=True)
-class WrittenReservation:
-    """What the office said about money set aside. Without `ends_on` the rule's days count."""
-
-    state: ReservationState
-    number: str = ""
-    asked_on: date | None = None
-    held_from: date | None = None
-    ends_on: date | None = None
-    amount_cents: StatedValue[int] = UNKNOWN_CENTS
-    paper: Path | None = None
-
-
-@dataclass(frozen=True)
-class WrittenFall:
-    """What became of a reservation that does not stand, or that it is appealed against.
-
-    `on`: the day of the office's answer, or of the appeal. Without `appeal_by` the rule's days count.
-    """
-
-    state: ReservationState
-    on: date | None
-    said: str = ""
-    appeal_by: date | None = None
-    paper: Path | None = None
-
-
-@dataclass(frozen=True)
-class WrittenClaim:
-    """How far a claim is. Without `appeal_by` the rule's days count from a refusal."""
-
-    state: ClaimState
-    number: str = ""
-    claim_by: date | None = None
-    sent_on: date | None = None
-    answered_on: date | None = None
-    appeal_by: date | None = None
-    asked_cents: StatedValue[int] = UNKNOWN_CENTS
-    paid_on: date | None = None
-    paid_cents: StatedValue[int] = UNKNOWN_CENTS
-    answer: str = ""
-    paper: Path | None = None
-
-
-@dataclass(frozen=True)
-class WrittenRebate:
-    """What the owner counts on. `measure_ids`: what it pays for; empty leaves that as it is.
-
-    `units`: tons, square feet, doors, as the rule counts. `savings_share`: of the energy, as the programme's
-    own assessor found it.
-    """
-
-    expected_cents: StatedValue[int]
-    units: float | None = None
-    savings_share: float | None = None
-    measure_ids: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True)
-class RebateSheet:
-    """One chosen programme as it stands, to be corrected in its forms."""
-
-    choice_id: int
-    programme: str
-    measure: str
-    today: date
-    written: WrittenRebate
-    measures: tuple[tuple[int, str], ...]
-    """Those that it may pay for, whether it does or not."""
-    by_savings: bool
-    """Its rule pays by the share of energy saved."""
-    reservation: WrittenReservation | None
-    claim: WrittenClaim | None
 
 
 class ProgrammeEntryService:
@@ -125,6 +66,8 @@ class ProgrammeEntryService:
             reservation = row.reservations[-1] if row.reservations else None
             claim = row.claims[-1] if row.claims else None
             version = self._version(row, today_of(session))
+            amount = version.amount if version is not None else None
+            modeled = modeled_savings(self._project)
             return RebateSheet(
                 row.id,
                 programme_name(row.programme_key, self._tables()),
@@ -132,7 +75,10 @@ class ProgrammeEntryService:
                 today_of(session),
                 _written_rebate(row),
                 _may_pay_for(session, row, version),
-                version is not None and bool(version.amount.savings_tiers),
+                amount is not None and bool(amount.savings_tiers),
+                amount is not None and amount.measured is not None,
+                _products(row, version),
+                modeled.words if modeled is not None else "",
                 _written_reservation(reservation) if reservation else None,
                 _written_claim(claim) if claim else None,
             )
@@ -175,7 +121,13 @@ class ProgrammeEntryService:
         with self._project.action("Correct a rebate") as work:
             row = _choice(work.session, choice_id)
             row.set_stated("expected_cents", written.expected_cents)
-            told = {UNIT_FACT: written.units, SAVINGS_FACT: written.savings_share}
+            told = {
+                FactName.UNITS: written.units,
+                FactName.SAVINGS_SHARE: written.savings_share,
+                FactName.SAVED_KWH: written.saved_kwh,
+                FactName.STATE_AVERAGE_KWH: written.state_average_kwh,
+                FactName.PRODUCTS: dict(written.products) or None,
+            }
             others = {key: value for key, value in row.facts.items() if key not in told}
             row.facts = others | {key: value for key, value in told.items() if value is not None}
             if written.measure_ids:
@@ -377,14 +329,26 @@ def _may_pay_for(
     )
 
 
+def _products(row: m.ProgrammeChoice, version: Version | None) -> tuple[str, ...]:
+    asked = version.products_asked({one.kind for one in row.measures}) if version is not None else ()
+    return tuple(one.asks for one in asked)
+
+
 def _written_rebate(row: m.ProgrammeChoice) -> WrittenRebate:
-    units, savings = row.facts.get(UNIT_FACT), row.facts.get(SAVINGS_FACT)
     return WrittenRebate(
         row.stated("expected_cents"),
-        None if units is None else float(units),
-        None if savings is None else float(savings),
+        _number(row, FactName.UNITS),
+        _number(row, FactName.SAVINGS_SHARE),
         tuple(one.id for one in row.measures),
+        _number(row, FactName.SAVED_KWH),
+        _number(row, FactName.STATE_AVERAGE_KWH),
+        tuple(row.facts.get(FactName.PRODUCTS, {}).items()),
     )
+
+
+def _number(row: m.ProgrammeChoice, fact: FactName) -> float | None:
+    told = row.facts.get(fact)
+    return None if told is None else float(told)
 
 
 def _written_reservation(row: m.Reservation) -> WrittenReservation:

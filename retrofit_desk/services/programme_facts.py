@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,10 +17,20 @@ from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import Installer, Programme
 from retrofit_desk.services.budget import cost_of
 
-UNIT_FACT = "units"
-"""Where a choice keeps how many units (tons, square feet) the programme counts."""
-SAVINGS_FACT = "savings_share"
-"""Where it keeps the share of energy saved that the programme's own assessor found."""
+
+class FactName(StrEnum):
+    """Where a choice keeps what only its programme asks for."""
+
+    UNITS = "units"
+    """Tons, square feet, doors, as the programme counts."""
+    SAVINGS_SHARE = "savings_share"
+    """Of the energy, as the programme's own assessor found it."""
+    SAVED_KWH = "saved_kwh"
+    STATE_AVERAGE_KWH = "state_average_kwh"
+    PRODUCTS = "products"
+    """What the rule asks of a product: whether it is so."""
+
+
 GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
 WHOLE_HOUSE = "whole_house"
 """The kind of work in a rule that pays for the house as a whole."""
@@ -38,21 +49,28 @@ def work_facts(
     Of several measures the day that counts is the last one's, and none while one of them has none.
     """
     facts = choice.facts if choice is not None else {}
-    units, savings = facts.get(UNIT_FACT), facts.get(SAVINGS_FACT)
     costs = [cost_of(session, one).value or 0 for one in measures]
     items = [WorkItem(one.kind, cost) for one, cost in zip(measures, costs, strict=True)]
     if is_whole_house:
         items = [WorkItem(WHOLE_HOUSE, sum(costs))]
+    units = _exact(facts.get(FactName.UNITS))
     if units is not None and len(items) == 1:
-        items = [replace(items[0], units=Decimal(str(units)))]
+        items = [replace(items[0], units=units)]
     return WorkFacts(
         items=tuple(items),
         dates=_dates_of_all(session, measures, choice),
         income_of_median=income_of(session),
         existing_fuel=_burnt_first(_old_fuel(session, one) for one in measures),
-        savings_share=None if savings is None else Decimal(str(savings)),
+        savings_share=_exact(facts.get(FactName.SAVINGS_SHARE)),
+        saved_kwh=_exact(facts.get(FactName.SAVED_KWH)),
+        state_average_kwh=_exact(facts.get(FactName.STATE_AVERAGE_KWH)),
+        products=tuple(facts.get(FactName.PRODUCTS, {}).items()),
         installer=_least(_installer(session, one, programme.key) for one in measures),
     )
+
+
+def _exact(told: object) -> Decimal | None:
+    return None if told is None else Decimal(str(told))
 
 
 def income_of(session: Session) -> Decimal | None:

@@ -19,6 +19,7 @@ from retrofit_desk.rules.programme_stack import Apart, Stack, Taken, Wanted, add
 from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
 from retrofit_desk.services.budget import budget_of, cost_of, rebates_of
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.modeled_savings import ModeledSavings, filled, modeled_savings
 from retrofit_desk.services.money_values import RebateRow
 from retrofit_desk.services.programme_facts import GONE, WHOLE_HOUSE, facts_of_choice, measures_of, work_facts
 from retrofit_desk.values.cents import cents_text
@@ -127,8 +128,9 @@ class ProgrammeService:
             tables = tables_in(session)
             today = today_of(session)
             rebates = {row.choice_id: row for row in rebates_of(session, today, tables)}
-            chosen = [*self._chosen(session, tables, today, rebates)]
-            others = [*self._others(session, tables, today)]
+            modeled = modeled_savings(self._project)
+            chosen = [*self._chosen(session, tables, today, rebates, modeled)]
+            others = [*self._others(session, tables, today, modeled)]
             together = stack([one.wanted for one in chosen], today)
             lines = [replace(one.line, taken=together.of(*one.wanted.at)) for one in chosen]
             return ProgrammeView(
@@ -142,7 +144,12 @@ class ProgrammeService:
             )
 
     def _chosen(
-        self, session: Session, tables: Tables, today: date, rebates: dict[int, RebateRow]
+        self,
+        session: Session,
+        tables: Tables,
+        today: date,
+        rebates: dict[int, RebateRow],
+        modeled: ModeledSavings | None,
     ) -> Iterable[_Asked]:
         for choice in session.scalars(select(m.ProgrammeChoice).order_by(m.ProgrammeChoice.id)):
             rebate = rebates.get(choice.id)
@@ -152,12 +159,14 @@ class ProgrammeService:
                 programme = tables.programme(choice.programme_key)
             except NotInTable:
                 continue  # without a rule file only what is on record can be told, as "Due back" does
-            facts = facts_of_choice(session, programme, choice)
+            facts = filled(facts_of_choice(session, programme, choice), programme, modeled)
             asked = _asked(session, programme, measures_of(choice), facts, today, rebate)
             is_one = not choice.others and not choice.is_whole_house
             yield asked if is_one else _over_several(session, asked, choice)
 
-    def _others(self, session: Session, tables: Tables, today: date) -> Iterable[_Asked]:
+    def _others(
+        self, session: Session, tables: Tables, today: date, modeled: ModeledSavings | None
+    ) -> Iterable[_Asked]:
         """Programmes of the shipped and own rule files whose list names the work, not chosen for it."""
         choices = session.scalars(
             select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
@@ -170,7 +179,7 @@ class ProgrammeService:
         for programme in tables.programmes:
             kinds = {kind for version in programme.versions for kind in version.kinds}
             if WHOLE_HOUSE in kinds and measures and programme.key not in for_house:
-                yield _whole_house(session, programme, measures, today)
+                yield _whole_house(session, programme, measures, today, modeled)
             for measure in measures:
                 if measure.kind in kinds and (programme.key, measure.id) not in taken:
                     facts = work_facts(session, [measure], programme, None)
@@ -215,10 +224,14 @@ def _over_several(session: Session, asked: _Asked, choice: m.ProgrammeChoice) ->
 
 
 def _whole_house(
-    session: Session, programme: Programme, measures: Sequence[m.Measure], today: date
+    session: Session,
+    programme: Programme,
+    measures: Sequence[m.Measure],
+    today: date,
+    modeled: ModeledSavings | None,
 ) -> _Asked:
     meant = [one for one in measures if one.in_line_up] or list(measures)
-    facts = work_facts(session, meant, programme, None, is_whole_house=True)
+    facts = filled(work_facts(session, meant, programme, None, is_whole_house=True), programme, modeled)
     answer = evaluate(programme, facts, today)
     over = tuple((str(one.id), cost_of(session, one).value or 0) for one in meant)
     wanted = Wanted(programme, WHOLE_HOUSE, facts, answer, over=over)

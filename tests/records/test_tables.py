@@ -25,6 +25,7 @@ from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
 from retrofit_desk.rules.programmes import evaluate
 from retrofit_desk.rules.schedule import only_steps, plan
+from retrofit_desk.services.programme_facts import WHOLE_HOUSE
 from retrofit_desk.values.origin import Origin
 
 TABLES = Tables()
@@ -61,6 +62,21 @@ def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
         for version in programme.versions:
             assert version.source.title, programme.key
             assert version.source.confidence, programme.key
+
+
+@pytest.mark.parametrize("table", ["step_templates", "hold_templates", "hazards", "packet_needs"])
+def test_what_a_template_is_for_is_a_kind_of_measure_that_exists(table: str) -> None:
+    text = (SHARED / f"{table}.toml").read_text(encoding="utf-8")
+    rows = [row for part in tomllib.loads(text).values() if isinstance(part, list) for row in part]
+    named = {kind for row in rows for key in ("measures", "before_measures") for kind in row.get(key, [])}
+    assert "induction_range" in named
+    assert named <= set(kinds())
+
+
+def test_every_programme_lists_work_that_can_be_recorded() -> None:
+    for programme in TABLES.programmes:
+        listed = {kind for version in programme.versions for kind in version.kinds}
+        assert listed & {*kinds(), WHOLE_HOUSE}, programme.key
 
 
 def _is_sourced(fields: Mapping[str, Any]) -> bool:

@@ -274,3 +274,14 @@ def test_one_for_the_house_and_those_for_its_parts_never_pay_more_than_the_work_
     for one in found.taken:
         assert one.taken_cents.value is not None
         assert one.taken_cents.value >= 0
+
+
+def test_a_cap_of_the_year_counts_anew_in_the_next_year() -> None:
+    # REB-1: IRS FS-2025-01 (2025-01-17): caps of 25C are for a year; 30 % of 5,000 becomes 1,200 in each
+    def sealed(year: int, work: str) -> Wanted:
+        day = date(year, 6, 1)
+        facts = WorkFacts((WorkItem("air_sealing", 500_000),), WorkDates(placed_in_service=day))
+        return wanted(TABLES.programme("federal-25c"), work=work, facts=facts)
+
+    assert stack([sealed(2024, "attic"), sealed(2025, "cellar")], TODAY).total_cents.value == 240_000
+    assert stack([sealed(2025, "attic"), sealed(2025, "cellar")], TODAY).total_cents.value == 120_000

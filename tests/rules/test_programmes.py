@@ -12,6 +12,7 @@ import pytest
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
+from retrofit_desk.rules.programme_checks import Met, checks
 from retrofit_desk.rules.programme_file import DateTested, Installer
 from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
 from retrofit_desk.values.stated import Stated
@@ -96,6 +97,55 @@ def test_measured_savings_without_the_state_average_stay_unknown() -> None:
     assert (unknown.status, unknown.amount_cents.stated) == (ProgrammeStatus.UNKNOWN, Stated.UNKNOWN)
     known = ask("federal-homes-measured", replace(facts, state_average_kwh=Decimal(24000)))
     assert known.amount_cents.value == 250_000  # 6000 x 2000 / (0.2 x 24000)
+
+
+def test_measured_savings_name_each_fact_that_is_missing() -> None:
+    # 42 USC 18795 (second-hand): share and energy saved, the state's average home, income
+    bare = WorkFacts((item("whole_house", 20000),))
+    needs = "the energy saved in a year, the share of the energy saved, the average use of the state's homes"
+    assert ask("federal-homes-measured", bare).reasons == (
+        f"{needs} and household income against the area's median are not known",
+    )
+    asked = replace(bare, savings_share=Decimal("0.25"), saved_kwh=Decimal(6000), income_of_median=Decimal(1))
+    told = ask("federal-homes-measured", asked)
+    assert told.reasons == ("the average use of the state's homes is not known",)
+
+
+@pytest.mark.parametrize(("key", "share"), [("modeled", "0.199"), ("measured", "0.149")])
+def test_savings_below_the_least_are_not_covered_and_say_so(key: str, share: str) -> None:
+    # REB-4: 20 % modeled, 15 % measured; 42 USC 18795 (second-hand)
+    facts = WorkFacts(
+        (item("whole_house", 20000),),
+        savings_share=Decimal(share),
+        saved_kwh=Decimal(6000),
+        state_average_kwh=Decimal(24000),
+        income_of_median=Decimal(1),
+    )
+    found = ask(f"federal-homes-{key}", facts)
+    assert (found.status, found.amount_cents.value) == (ProgrammeStatus.NOT_COVERED, 0)
+    least = "20%" if key == "modeled" else "15%"
+    assert found.reasons == (f"savings of {Decimal(share) * 100:.1f}% are below {least}",)
+
+
+def test_what_a_rule_asks_of_the_product_is_unknown_until_the_owner_says_it() -> None:
+    # 26 USC 25D: a battery of 3 kWh or more (from memory, as the rule file says)
+    asks = "a capacity of 3 kWh or more (from memory)"
+    done = WorkDates(installation_completed=date(2025, 5, 2))
+    battery = WorkFacts((item("battery", 12000),), done)
+    unsaid = ask("federal-25d", battery)
+    assert unsaid.amount_cents.value == 360_000
+    assert any(asks in warning for warning in unsaid.warnings)
+    assert unsaid.version is not None
+    (check,) = [one for one in checks(unsaid.version, battery, TODAY) if asks in one.rule]
+    assert check.met is Met.UNKNOWN
+    small = ask("federal-25d", replace(battery, products=((asks, False),)))
+    assert (small.status, small.amount_cents.value) == (ProgrammeStatus.NOT_COVERED, 0)
+    fits = ask("federal-25d", replace(battery, products=((asks, True),)))
+    assert fits.status is ProgrammeStatus.PAYS
+    assert not any(asks in warning for warning in fits.warnings)
+    assert not any(
+        asks in one for one in ask("federal-25d", WorkFacts((item("photovoltaics", 9),), done)).warnings
+    )
 
 
 ELECTRIC_JOB = (

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -11,9 +13,13 @@ from sqlalchemy import select
 
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
+from retrofit_desk.records.tables import Tables
+from retrofit_desk.rules.programme_amounts import WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import TaxTreatment
-from retrofit_desk.rules.programmes import ProgrammeStatus
+from retrofit_desk.rules.programmes import ProgrammeStatus, evaluate
+from retrofit_desk.services.modeled_savings import ModeledSavings, filled
 from retrofit_desk.services.programme_entry import ProgrammeEntryService
+from retrofit_desk.services.programme_facts import WHOLE_HOUSE
 from retrofit_desk.services.programmes import ProgrammeLine, ProgrammeService
 from retrofit_desk.values.stated import Stated, StatedValue
 from tests.services.test_programme_entry import lose_the_reservation
@@ -161,3 +167,47 @@ def test_the_tax_of_each_programme_is_told_or_unknown(reading: Project) -> None:
     assert line_of(reading, "federal-hear", "Induction").tax.treatment is TaxTreatment.LOWERS_PRICE
     assert line_of(reading, "federal-25c", "Air sealing").tax.treatment is TaxTreatment.CREDIT
     assert line_of(reading, "triad-warm-walls", "sheathing").tax.treatment is TaxTreatment.UNKNOWN
+
+
+def test_the_desks_own_sum_stands_in_for_the_energy_saved_and_says_so() -> None:
+    # 42 USC 18795 (second-hand): the office's assessor or meter decides; the sum is only what is expected
+    modeled = ModeledSavings(saved_kwh=12_000.0, before_kwh=30_000.0, made_on=date(2026, 11, 2))
+    house = WorkFacts((WorkItem(WHOLE_HOUSE, 4_000_000),), income_of_median=Decimal(1))
+    by_model = Tables().programme("federal-homes-modeled")
+    today = date(2026, 11, 20)
+    assert evaluate(by_model, filled(house, by_model, None), today).status is ProgrammeStatus.UNKNOWN
+    found = evaluate(by_model, filled(house, by_model, modeled), today)
+    assert found.amount_cents == StatedValue(4_000_00)  # REB-4: from 35 %
+    assert any(
+        "40%, 12,000 kWh a year, by this desk's savings sum of Nov 2, 2026" in one for one in found.warnings
+    )
+    told = replace(house, savings_share=Decimal("0.3"))
+    assert filled(told, by_model, modeled) == told  # what the assessor found is not touched
+    by_meter = Tables().programme("federal-homes-measured")
+    assert filled(told, by_meter, modeled).savings_share == Decimal("0.3")
+    lacking = evaluate(by_meter, filled(told, by_meter, modeled), today)
+    assert lacking.reasons == ("the average use of the state's homes is not known",)
+    walls = Tables().programme("triad-warm-walls")
+    assert filled(house, walls, modeled) == house
+
+
+def test_what_the_office_told_of_the_energy_saved_is_kept_with_the_choice(sample_project: Project) -> None:
+    # 6,000 kWh at $2,000 for 20 % of the state's average 24,000 kWh
+    entry, key = ProgrammeEntryService(sample_project), "federal-homes-measured"
+
+    def line() -> ProgrammeLine:
+        view = ProgrammeService(sample_project).view()
+        return next(one for one in (*view.chosen, *view.could_apply) if one.programme_key == key)
+
+    first, *others = line().measure_ids
+    choice = entry.choose(first, key, line().amount_cents, others=others, is_whole_house=True)
+    entry.set_income(StatedValue(1.0))
+    sheet = entry.sheet(choice)
+    assert (sheet.by_kwh, sheet.by_savings) == (True, False)
+    told = replace(sheet.written, savings_share=0.25, saved_kwh=6000.0, state_average_kwh=24000.0)
+    entry.correct(choice, told)
+    assert entry.sheet(choice).written == told
+    assert line().amount_cents == StatedValue(2_500_00)
+    assert not any("this desk's savings sum" in one for one in line().warnings)
+    sample_project.undo()
+    assert "average use of the state's homes" in line().needs

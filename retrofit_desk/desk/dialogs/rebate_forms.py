@@ -14,7 +14,6 @@ from retrofit_desk.desk.widgets.ticks_field import TicksField
 from retrofit_desk.services.holds import HoldEffect
 from retrofit_desk.services.programme_entry import (
     FALLEN,
-    UNKNOWN_CENTS,
     ClaimState,
     ProgrammeEntryService,
     RebateSheet,
@@ -24,9 +23,11 @@ from retrofit_desk.services.programme_entry import (
     WrittenRebate,
     WrittenReservation,
 )
+from retrofit_desk.services.rebate_values import UNKNOWN_CENTS
 from retrofit_desk.values.quantity import Dimension
 from retrofit_desk.values.stated import StatedValue
 
+_IS = {"yes": True, "no": False}
 STANDING = (ReservationState.ASKED, ReservationState.HELD, ReservationState.USED)
 
 
@@ -93,13 +94,9 @@ class ExpectedDialog(RebateForm):
         self.units = QuantityField(desk, "Units it pays by", Dimension.PLAIN, low_si=0.0)
         self.units.setToolTip("Tons, square feet, doors: as the rule counts. Empty: not known")
         self.units.set_value(written.units)
-        self.savings = QuantityField(desk, "Energy saved", Dimension.SHARE, low_si=0.0)
-        self.savings.setToolTip("As the assessor of the programme found it. Empty: not known")
-        self.savings.set_value(written.savings_share)
-        if self.rebate.by_savings:
-            self.add("Energy saved, by its assessor", "savings", self.savings)
-        else:
-            self.add("Units it pays by", "units", self.units)
+        self.add("Units it pays by", "units", self.units)
+        self._add_savings(written)
+        self._add_products(dict(written.products))
         self.measures = TicksField(
             [(str(one), title) for one, title in self.rebate.measures], map(str, written.measure_ids)
         )
@@ -117,8 +114,53 @@ class ExpectedDialog(RebateForm):
             self.entry.drop(self.rebate.choice_id)
             return
         ids = tuple(int(key) for key in self.measures.ticked())
-        told = WrittenRebate(self.expected.stated(), self.units.value(), self.savings.value(), ids)
+        told = WrittenRebate(
+            self.expected.stated(),
+            self.units.value(),
+            self.savings.value(),
+            ids,
+            self.saved_kwh.value(),
+            self.average.value(),
+            self._products_told(),
+        )
         self.entry.correct(self.rebate.choice_id, told)
+
+    def _products_told(self) -> tuple[tuple[str, bool], ...]:
+        told = {asks: box.currentText() for asks, box in self.products.items()}
+        return tuple((asks, _IS[word]) for asks, word in told.items() if word in _IS)
+
+    def _add_savings(self, written: WrittenRebate) -> None:
+        """Only where the rule pays by them; then no units are asked for."""
+        by_savings = self.rebate.by_savings or self.rebate.by_kwh
+        self.savings = self._add_energy("Energy saved, by its assessor", "savings", Dimension.SHARE)
+        self.savings.set_value(written.savings_share)
+        self.saved_kwh = self._add_energy("Saved in a year, as measured", "saved_kwh", Dimension.ENERGY)
+        self.saved_kwh.set_value(written.saved_kwh)
+        self.average = self._add_energy("Use of the state's average home", "average", Dimension.ENERGY)
+        self.average.set_value(written.state_average_kwh)
+        self.average.setToolTip("As the state's energy office publishes it. Empty: not known")
+        self.form.setRowVisible(self.units, not by_savings)
+        self.form.setRowVisible(self.savings, by_savings)
+        for field in (self.saved_kwh, self.average):
+            self.form.setRowVisible(field, self.rebate.by_kwh)
+        if by_savings and self.rebate.modeled:
+            self.body.insertWidget(1, soft_label(f"Energy saved, while not told: {self.rebate.modeled}."))
+
+    def _add_energy(self, words: str, name: str, dimension: Dimension) -> QuantityField:
+        field = QuantityField(self.desk, words, dimension, low_si=0.0)
+        field.setToolTip("As its assessor or meter found it. Empty: not known")
+        self.add(words, name, field)
+        return field
+
+    def _add_products(self, known: dict[str, bool]) -> None:
+        """What the rule asks of the product: the owner looks at the maker's sheet and says."""
+        self.products: dict[str, QComboBox] = {}
+        for asks in self.rebate.products:
+            box = QComboBox()
+            box.addItems(["not known", *_IS])
+            box.setCurrentIndex(0 if asks not in known else 1 if known[asks] else 2)
+            self.products[asks] = box
+            self.add(f"The product is {asks}", f"product {asks}", box)
 
 
 class ReservationDialog(RebateForm):
