@@ -150,3 +150,36 @@ def test_a_second_visit_answers_for_the_first(project: Project) -> None:
         )
     (hold,) = HoldService(project).blocking()
     assert hold.waits_on == (2,)
+
+
+def test_one_paper_frees_a_wall_and_a_payment_through_the_same_engine(
+    project: Project, tmp_path: Path
+) -> None:
+    # CONS-3: hold points and money gates share one engine, dependency and evidence
+    with project.action("Hold the money too") as work:
+        needs = [m.HoldNeed(kind=m.NeedKind.PAPER, text="the boards are photographed", count=1)]
+        work.session.add(
+            m.Hold(
+                key="pay-den",
+                action=HoldAction.PAY,
+                what="the second stage",
+                subject=m.HoldSubject.MEASURE,
+                subject_id=1,
+                measure_id=1,
+                needs=needs,
+            )
+        )
+    pass_inspection(project)
+    file_photo(project, tmp_path, 1)
+    assert {view.answer.hold.action for view in HoldService(project).blocking()} == {
+        HoldAction.COVER,
+        HoldAction.PAY,
+    }
+    path = tmp_path / "2.jpg"
+    path.write_bytes(b"\xff\xd8\xff2")
+    both = (Use(m.PaperSubject.HOLD_NEED, 2), Use(m.PaperSubject.HOLD_NEED, 3))
+    filed = PaperService(project).file(path, Filing(m.PaperKind.PHOTO, "Boards on", TODAY, uses=both))
+    assert len(filed.effect.frees) == 2
+    assert HoldService(project).blocking() == ()
+    project.undo()
+    assert len(HoldService(project).blocking()) == 2

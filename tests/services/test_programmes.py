@@ -211,3 +211,20 @@ def test_what_the_office_told_of_the_energy_saved_is_kept_with_the_choice(sample
     assert not any("this desk's savings sum" in one for one in line().warnings)
     sample_project.undo()
     assert "average use of the state's homes" in line().needs
+
+
+def test_every_amount_shows_its_source_its_day_and_what_bound_it(reading: Project) -> None:
+    # CONS-2: every number with source and date; the result says which cap or date bound
+    view = ProgrammeService(reading).view()
+    for line in (*view.chosen, *view.could_apply):
+        assert line.source, line.programme
+        assert line.checked_on is not None, line.programme
+        if line.amount_cents.value:
+            assert line.binding, line.programme
+        elif line.amount_cents.is_known:
+            assert any(reason for reason in line.reasons), line.programme
+        else:
+            assert line.needs, line.programme
+    ended = [line for line in view.could_apply if line.status is ProgrammeStatus.ENDED]
+    assert ended
+    assert all("the day that counts" in line.reasons[0] for line in ended)
