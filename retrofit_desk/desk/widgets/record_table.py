@@ -39,7 +39,7 @@ from retrofit_desk.desk.context import Desk
 Row = TypeVar("Row")
 Index = QModelIndex | QPersistentModelIndex
 SORT_ROLE = Qt.ItemDataRole.UserRole
-WIDEST_CHARS, LEAST_NAME, LEAST_WORDS, SHORT_CHARS = 46, 18, 12, 14
+WIDEST_CHARS, LEAST_NAME, LEAST_WORDS, SHORT_CHARS = 46, 18, 12, 20
 """How wide a column of words may be, how narrow one that names the row, or another, may become; and what is
 never cut."""
 LEAST_ROWS = 3
