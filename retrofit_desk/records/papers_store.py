@@ -53,6 +53,10 @@ class PapersStore:
     def has(self, sha256: str) -> bool:
         return self.path(sha256).is_file()
 
+    def names(self) -> frozenset[str]:
+        """All files in the folder at one look, where thousands are asked for."""
+        return frozenset(name for _folder, _below, names in os.walk(self.folder) for name in names)
+
     def put_file(self, source: Path) -> FiledContent:
         """File a copy of `source`. Raises `PaperUnreadable`, `DiskFull`, `ReadOnlyFolder`."""
         try:

@@ -40,13 +40,11 @@ def _served(
     if paper_id is not None:
         columns = columns.where(m.PaperUse.paper_id == paper_id)
     uses = [use for use in session.execute(columns) if use.subject in _PLACED]
+    wanted: defaultdict[PaperSubject, set[int]] = defaultdict(set)
+    for use in uses:
+        wanted[use.subject].add(use.subject_id)
     links = _Links(session)
-    places = {
-        subject: _places_of(
-            session, links, subject, {use.subject_id for use in uses if use.subject is subject}
-        )
-        for subject in {use.subject for use in uses}
-    }
+    places = {subject: _places_of(session, links, subject, ids) for subject, ids in wanted.items()}
     rooms: defaultdict[int, tuple[m.Room, ...]] = defaultdict(tuple)
     measures: defaultdict[int, tuple[m.Measure, ...]] = defaultdict(tuple)
     for use in uses:

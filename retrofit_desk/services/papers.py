@@ -161,7 +161,11 @@ class PaperService:
             uses = select(m.PaperUse.paper_id, func.count()).group_by(m.PaperUse.paper_id)
             used = {row[0]: row[1] for row in session.execute(uses)}
             papers = session.execute(select(*_ROW).order_by(m.Paper.on_paper.desc(), m.Paper.id.desc()))
-            return tuple(self._row(paper, used.get(paper.id, 0), rooms, measures, zone) for paper in papers)
+            kept = self._project.papers.names()
+            return tuple(
+                _row(one, used.get(one.id, 0), rooms, measures, zone, is_missing=one.sha256 not in kept)
+                for one in papers
+            )
 
     def sheet(self, paper_id: int) -> PaperSheet:
         """Raises `PaperGone` if there is no such record."""
@@ -171,12 +175,12 @@ class PaperService:
                 select(m.Paper).where(m.Paper.sha256 == paper.sha256, m.Paper.id != paper.id)
             )
             uses = (named(session, use.subject, use.subject_id) for use in paper.uses)
+            placed, zone = rooms_and_measures(session, paper_id), zone_of(session)
             path = self._project.papers.path(paper.sha256)
+            is_missing = not path.is_file()
             return PaperSheet(
-                row=self._row(
-                    paper, len(paper.uses), *rooms_and_measures(session, paper_id), zone_of(session)
-                ),
-                path=path if path.is_file() else None,
+                row=_row(paper, len(paper.uses), *placed, zone, is_missing=is_missing),
+                path=None if is_missing else path,
                 media_type=paper.media_type,
                 size_bytes=paper.size_bytes,
                 pages=paper.pages,
@@ -265,23 +269,6 @@ class PaperService:
         with self._project.session() as session:
             return today_of(session)
 
-    def _row(self, paper: Any, used: int, rooms: Names, measures: Names, zone: tzinfo) -> PaperRow:
-        return PaperRow(
-            id=paper.id,
-            kind=paper.kind,
-            title=paper.title,
-            original_name=paper.original_name,
-            on_paper=paper.on_paper,
-            filed_on=paper.filed_at.astimezone(zone).date(),
-            rooms=rooms[paper.id],
-            measures=measures[paper.id],
-            used=used,
-            is_photo=paper.kind is PaperKind.PHOTO,
-            is_private=paper.is_private,
-            is_missing=not self._project.papers.path(paper.sha256).is_file(),
-            ends_on=paper.ends_on,
-        )
-
 
 def file_in(work: Work, path: Path, filing: Filing) -> tuple[int, str | None]:
     """Inside an action: file one paper. Returns its id, and the title of an equal one filed before."""
@@ -328,6 +315,24 @@ def _damage(path: Path) -> str:
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
         return "the picture is damaged or cut off; it is kept as it is. Copy it again, or take it anew"
     return ""
+
+
+def _row(paper: Any, used: int, rooms: Names, measures: Names, zone: tzinfo, *, is_missing: bool) -> PaperRow:
+    return PaperRow(
+        id=paper.id,
+        kind=paper.kind,
+        title=paper.title,
+        original_name=paper.original_name,
+        on_paper=paper.on_paper,
+        filed_on=paper.filed_at.astimezone(zone).date(),
+        rooms=rooms[paper.id],
+        measures=measures[paper.id],
+        used=used,
+        is_photo=paper.kind is PaperKind.PHOTO,
+        is_private=paper.is_private,
+        is_missing=is_missing,
+        ends_on=paper.ends_on,
+    )
 
 
 def _tests_of(uses: Iterable[Use | m.PaperUse]) -> set[int]:

@@ -94,7 +94,8 @@ class PapersPage(Page):
         rows = self._papers.rows()
         self.table.set_rows(rows)
         self._select(chosen.id if chosen is not None else None)
-        self._show_chosen(self.table.selected())
+        if self.table.selected() is None:  # else the table said which one, as it was chosen
+            self._show_chosen(None)
 
     def show_item(self, place: Place) -> None:
         self._select(place.item)
@@ -138,8 +139,8 @@ class PapersPage(Page):
 
     def _select(self, paper_id: int | None) -> None:
         """The paper called for, else the first one."""
-        shown = self.table.shown_rows()
-        wanted = [row for row in self.table.model.rows if row.id == paper_id] or shown
+        rows = self.table.model.rows
+        wanted = [row for row in rows if row.id == paper_id] or self.table.shown_rows()
         if wanted:
             self.table.select(wanted[0])
 
