@@ -7,6 +7,7 @@ from pathlib import Path
 
 from retrofit_desk.cli.answer import Answer, open_project, progress_of
 from retrofit_desk.cli.verbs import Verbs, on_project
+from retrofit_desk.values.quantity import count_text
 
 PACKET_KINDS = ("rebate", "lender", "contractor", "inspector", "next-owner")
 
@@ -17,7 +18,7 @@ def _packet(args: argparse.Namespace) -> Answer:
     with open_project(args.project) as project:
         kind = args.kind.replace("-", " ")
         made = PacketService(project).make(kind, args.out, progress=progress_of(args))
-    lines = (f"Wrote {made.path} ({made.pages} pages)", *made.readiness_lines)
+    lines = (f"Wrote {made.path} ({count_text(made.pages, 'page')})", *made.readiness_lines)
     data = {
         "packet": args.kind,
         "path": str(made.path),

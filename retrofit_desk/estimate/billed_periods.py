@@ -13,6 +13,7 @@ from retrofit_desk.estimate.scenario import EnergyYear
 from retrofit_desk.physics.bills_cleaning import MeterSpan, usable_bills, usable_fills
 from retrofit_desk.physics.plant_machines import Fuel
 from retrofit_desk.physics.plant_results import EndUse
+from retrofit_desk.values.dates import month_text
 
 Array = NDArray[np.float64]
 PEOPLE_USES: tuple[EndUse, ...] = ("hot water", "cooking", "drying", "lights and plugs", "car")
@@ -97,7 +98,7 @@ def billed(
         periods.append(
             BilledPeriod(span.start, span.end, (span.used or 0.0) * kwh_per_unit, min(away, span.days))
         )
-    out = tuple(f"{name}, bill from {one.span.start:%b %Y}: {one.why}" for one in usable.left_out)
+    out = tuple(f"{name}, bill from {month_text(one.span.start)}: {one.why}" for one in usable.left_out)
     return FuelPeriods(name, fuel, tuple(periods), out)
 
 
@@ -111,7 +112,7 @@ def delivered(
         for span in usable.kept
         if until is None or span.end <= until
     ]
-    out = tuple(f"{name}, fill of {one.span.end:%b %Y}: {one.why}" for one in usable.left_out)
+    out = tuple(f"{name}, fill of {month_text(one.span.end)}: {one.why}" for one in usable.left_out)
     return FuelPeriods(name, fuel, tuple(periods), out, by_fills=True)
 
 

@@ -26,6 +26,7 @@ from retrofit_desk.physics.bills_savings import Avoided, MeterChange, avoided_us
 from retrofit_desk.physics.outside_temps import OutsideTemps
 from retrofit_desk.physics.weather import HOURS, WeatherYear
 from retrofit_desk.values.errors import CannotSay
+from retrofit_desk.values.quantity import count_text
 
 Floats = NDArray[np.float64]
 SHOWN_CONFIDENCE, JUDGED_CONFIDENCE = 0.90, 0.68
@@ -129,8 +130,8 @@ def _why_days(look: _Look) -> str:
     before, after = look.periods.before, look.periods.after
     passed = sum((side[-1].end - side[0].start).days for side in (before, after) if side)
     missing = passed - len(before) - len(after)
-    many = "1 day" if missing == 1 else f"{missing} days"
-    out = f"; {many} not read whole, without temperature or use, or with nobody at home left out"
+    days = count_text(missing, "day")
+    out = f"; {days} not read whole, without temperature or use, or with nobody at home left out"
     assert look.fit is not None
     return (
         f"its readings cover both sides of the work{out if missing else ''}; as days follow each other "

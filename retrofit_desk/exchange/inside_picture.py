@@ -8,6 +8,8 @@ from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from retrofit_desk.values.quantity import count_text
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
@@ -147,7 +149,8 @@ def _lines(picture: InsidePicture, columns: int) -> list[str]:
 
 
 def _shortened(lines: list[str], most: int) -> list[str]:
-    return lines if len(lines) <= most else [*lines[: most - 1], f"and {len(lines) - most + 1} lines more"]
+    more = count_text(len(lines) - most + 1, "line")
+    return lines if len(lines) <= most else [*lines[: most - 1], f"and {more} more"]
 
 
 def _write(

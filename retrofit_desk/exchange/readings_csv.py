@@ -27,6 +27,7 @@ from retrofit_desk.exchange.readings_rows import (
 )
 from retrofit_desk.exchange.table_text import number_in_cell, plain_heading, table_of
 from retrofit_desk.physics.meter_readings import HOUR_S, MeterReadings, midnight_s
+from retrofit_desk.values.quantity import count_text
 
 HEADINGS_WITHIN_ROWS = 40
 FEWEST_CLOCK_COLUMNS = 20
@@ -203,7 +204,7 @@ def _readings(
         offset = offset_of(_cell(row, at if at is not None else columns.date))
         stamped.append(Stamped(clock, offset, max(used, 0.0), fed_in + max(-used, 0.0), number))
     if missing:
-        notes.append(f"{missing:,} lines have no figure")
+        notes.append(f"{count_text(missing, 'line has', 'lines have')} no figure")
     rows, told = on_one_clock(stamped, zone)
     step = _step(path, lines, columns, dates) if columns.end is not None and not by_end else None
     if by_end:

@@ -12,6 +12,7 @@ import numpy as np
 
 from retrofit_desk.physics.meter_readings import HOUR_S, MeterReadings
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import count_text
 
 LARGEST_FILE_BYTES = 64 * 1024 * 1024
 SHORTEST_STEP_S = 300
@@ -132,9 +133,9 @@ def _about(twice: tuple[int, int]) -> tuple[str, ...]:
     alike, different = twice
     notes = []
     if alike:
-        notes.append(f"{alike:,} readings stood twice alike; one of each counts")
+        notes.append(f"{count_text(alike, 'reading')} stood twice alike; one of each counts")
     if different:
-        notes.append(f"{different:,} times stood twice with other figures; the later row counts")
+        notes.append(f"{count_text(different, 'time')} stood twice with other figures; the later row counts")
     return tuple(notes)
 
 

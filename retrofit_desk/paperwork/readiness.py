@@ -11,6 +11,7 @@ from retrofit_desk.paperwork.needs import Need, Per, When
 from retrofit_desk.paperwork.show import day
 from retrofit_desk.rules.matching import Fact, FactKind, Readiness, Reading, compare, cross_check, shown
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 _WORDS = {
     FactKind.SERIAL: "Serial number",
@@ -136,10 +137,11 @@ def _too_old(paper: FiledPaper, need: Need, today: date) -> str:
         return f"{paper.title} is of {was}; it had to be there before the work, begun {day(need.before)}"
     if need.max_age_days is None:
         return ""
+    wanted = f"not older than {count_text(need.max_age_days, 'day')} is wanted"
     if paper.dated_on is None:
-        return f"{paper.title} bears no date; not older than {need.max_age_days} days is wanted"
+        return f"{paper.title} bears no date; {wanted}"
     if paper.dated_on + timedelta(days=need.max_age_days) < today:
-        return f"{paper.title} is of {day(paper.dated_on)}; not older than {need.max_age_days} days is wanted"
+        return f"{paper.title} is of {day(paper.dated_on)}; {wanted}"
     return ""
 
 

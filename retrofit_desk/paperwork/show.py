@@ -7,6 +7,7 @@ from datetime import date
 from typing import TypeVar
 
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
 from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
 from retrofit_desk.values.stated import StatedTotal, StatedValue
@@ -30,7 +31,7 @@ def total_cents(total: StatedTotal) -> str:
 
 
 def day(value: date | None) -> str:
-    return f"{value:%b} {value.day}, {value.year}" if value else NONE
+    return day_text(value) if value else NONE
 
 
 def quantity(value: StatedValue[float], dimension: Dimension, units: Units) -> str:

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from retrofit_desk.values.quantity import count_text
+
 SHORTEST_DAYS, LONGEST_MONTHLY_DAYS, LONGEST_BIMONTHLY_DAYS = 25, 35, 70
 YEAR_DAYS, LONGEST_MISSING_DAYS = 365, 37  # a tenth of it
 
@@ -68,9 +70,9 @@ def usable_bills(
         elif span.is_estimated:
             out.append(LeftOut(span, "it was estimated and no true reading follows in time"))
         elif span.days < SHORTEST_DAYS:
-            out.append(LeftOut(span, f"it covers only {span.days} days"))
+            out.append(LeftOut(span, f"it covers only {count_text(span.days, 'day')}"))
         elif span.days > limit:
-            out.append(LeftOut(span, f"it covers {span.days} days"))
+            out.append(LeftOut(span, f"it covers {count_text(span.days, 'day')}"))
         else:
             kept.append(span)
     return UsableBills(tuple(kept), tuple(out))

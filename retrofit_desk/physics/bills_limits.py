@@ -8,6 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from retrofit_desk.values.quantity import count_text
+
 FEWEST_DAYS, FEWEST_DAYS_WITH_SPREAD, LOOSEST_CV = 330, 184, 0.20
 """BPI-2400-S-2012, 3.2.2 (second-hand)."""
 
@@ -69,7 +71,7 @@ def bills_are_enough(
     spread = any(rate > 1.2 for rate in rates) and any(rate < 0.2 for rate in rates)
     if days < FEWEST_DAYS and not (days >= FEWEST_DAYS_WITH_SPREAD and spread):
         faults.append(
-            f"only {days} days of {what}; {FEWEST_DAYS} are asked for, "
+            f"only {count_text(days, 'day')} of {what}; {FEWEST_DAYS} are asked for, "
             f"or {FEWEST_DAYS_WITH_SPREAD} with cold and mild months"
         )
     if days_since_last > 365:

@@ -327,7 +327,7 @@ def _notes(
 def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | None) -> list[str]:
     notes = []
     if water is not None and (short := water.short_w > 1.0).any():
-        notes.append(f"hot water runs short in {int(short.sum())} hours")
+        notes.append(f"hot water runs short in {_hours(short)}")
     if water is not None and water.element_w.any():
         share = float(water.element_w.sum()) / max(float(water.heat_w.sum()), 1e-9)
         if share >= LEAST_ELEMENT_SHARE:

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records.models import Change, Paper
+from retrofit_desk.values.quantity import count_text
 
 if TYPE_CHECKING:
     from retrofit_desk.records.project import Project
@@ -40,9 +41,10 @@ class FilesReport:
 
     def lines(self) -> list[str]:
         """The report in sentences."""
-        told = [f"{self.whole} papers are whole."]
+        told = [f"{count_text(self.whole, 'paper is', 'papers are')} whole."]
         if self.kept_for_history:
-            told.append(f"{self.kept_for_history} more are kept for undo and for looking back.")
+            kept = count_text(self.kept_for_history, "more is", "more are")
+            told.append(f"{kept} kept for undo and for looking back.")
         told += [f"Gone from the papers folder: {one.title} ({one.original_name})." for one in self.gone]
         told += [f"Changed since it was filed: {one.title} ({one.original_name})." for one in self.changed]
         told += [f"Known to no record: papers/{name}." for name in self.unknown]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from retrofit_desk.rules.schedule import WorkCalendar
-from retrofit_desk.values.dates import WEEKDAYS, day_text
+from retrofit_desk.values.dates import WEEKDAYS, day_text, weekday
 
 _DAY = timedelta(days=1)
 
@@ -55,7 +55,7 @@ class BookingRule:
     def does_not_fit(self, visit: date, called_at: datetime, office: WorkCalendar) -> str:
         """Why a day is not one this office usually gives; empty when it is."""
         if not self.comes_on(visit, office):
-            return f"{visit:%A}, {day_text(visit)} is not a day on which it usually comes."
+            return f"{weekday(visit)}, {day_text(visit)} is not a day on which it usually comes."
         first = self.earliest(called_at, office)
         return f"Called now, it usually comes on {day_text(first)} at the earliest." if visit < first else ""
 

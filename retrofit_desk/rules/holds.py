@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.dates import day_text, weekday
 from retrofit_desk.values.errors import DeskError
 
 
@@ -270,7 +270,7 @@ _COMING = {NeedKind.INSPECTION: "booked", NeedKind.TEST: "planned", NeedKind.PER
 def _near(day: date, on: date) -> str:
     """A weekday within the coming week, else the date; the owner reads it beside today."""
     if 0 < (day - on).days < 7:
-        return f"{day:%A}"
+        return weekday(day)
     return "today" if day == on else day_text(day)
 
 

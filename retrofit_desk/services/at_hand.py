@@ -27,8 +27,9 @@ from retrofit_desk.services.permit_sheet import PermitReader, PermitSheet, Visit
 from retrofit_desk.services.schedule import schedule_in
 from retrofit_desk.services.signing import LOST, unreserved_in
 from retrofit_desk.services.waits import Waiting, waits_in
-from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.dates import day_text, weekday
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 NO_PRESSURE_DAYS = 30
 """Where a visit stands that the schedule does not know. Common practice, no source."""
@@ -185,7 +186,7 @@ def _in_order(lines: list[ReadyLine]) -> tuple[ReadyLine, ...]:
 
 def _ask_line(step: StepRow, today: date) -> ReadyLine:
     """A wait that can begin: the sooner it is asked for, the sooner it is over."""
-    usual = f"takes {step.days:g} days"
+    usual = f"takes {count_text(step.days, 'day')}"
     if step.days_low is not None and step.days_high is not None:
         usual += f", {step.days_low:g} to {step.days_high:g}"
     parts = [step.measure, usual, f"ask by {day_text(step.start_by)}", step.presses]
@@ -258,11 +259,13 @@ def _visit_line(visit: VisitSheet, days_to_spare: int | None, is_late: bool, tod
         window = f", {visit.booked_window}" if visit.booked_window else ""
         is_past = days < 0
         title = f"Record the result: {visit.title}" if is_past else f"Be ready for: {visit.title}"
-        why = f"Booked for {visit.booked_for:%A}, {day_text(visit.booked_for)}{window}."
+        why = f"Booked for {weekday(visit.booked_for)}, {day_text(visit.booked_for)}{window}."
         return ReadyLine(title, why + ready, days_to_spare, is_past or is_late, None, visit.place, days)
     first = ""
     if visit.earliest is not None:
-        first = f" Called now, it comes on {visit.earliest:%A}, {day_text(visit.earliest)} at the earliest."
+        first = (
+            f" Called now, it comes on {weekday(visit.earliest)}, {day_text(visit.earliest)} at the earliest."
+        )
     why = f"Nothing stands in its way.{first}{ready}"
     return ReadyLine(f"Book: {visit.title}", why, days_to_spare, is_late, None, visit.place)
 

@@ -19,9 +19,9 @@ from retrofit_desk.services.endings import endings_in
 from retrofit_desk.services.holds import HoldView, holds_in
 from retrofit_desk.services.kept import KeptService
 from retrofit_desk.services.waits import waits_in
-from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.dates import MONTHS, day_of_year_text, day_text
 
-MONTHS, YEAR_DAYS = 12, 365
+YEAR_DAYS = 365
 REMARK = (
     "Planned days follow from the record as it stood that day; what is booked or agreed is marked. "
     "The program warns, it never certifies."
@@ -57,13 +57,13 @@ class AtHandYearService:
         by_month: defaultdict[tuple[int, int], list[YearLine]] = defaultdict(list)
         for line in self.lines():
             by_month[line.on.year, line.on.month].append(line)
-        months = [_month(today, number) for number in range(MONTHS)]
+        months = [_month(today, number) for number in range(12)]
         title = f"{KeptService(self._project).name()}: a year from {day_text(today)}"
         return write_year_page(
             title,
             [
                 YearMonth(
-                    f"{first:%B %Y}",
+                    f"{MONTHS[first.month - 1]} {first.year}",
                     tuple(
                         (f"{one.on.day}", one.words, one.is_fixed)
                         for one in by_month[first.year, first.month]
@@ -97,7 +97,7 @@ def _steps(schedule: ScheduleView) -> Iterator[YearLine]:
         if step.is_wait:
             yield YearLine(step.last_day, f"Comes, as planned: {step.title}{by}", False)
         else:
-            until = f", until {step.last_day:%b} {step.last_day.day}" if step.last_day > start else ""
+            until = f", until {day_of_year_text(step.last_day)}" if step.last_day > start else ""
             yield YearLine(start, f"{step.title}{by}{until}", fixed)
 
 

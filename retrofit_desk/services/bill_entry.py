@@ -15,6 +15,7 @@ from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.house import NotRecorded
 from retrofit_desk.services.meters import DELIVERED, CannotRecord
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import StatedValue
 
 __all__ = ["BillEntryService", "BillKind", "WrittenBill", "check_free", "kind_for"]
@@ -125,7 +126,9 @@ def _check(written: WrittenBill, others: Iterable[m.Bill]) -> None:
     if days <= 0:
         raise CannotRecord("it does not end after its start", where="To", do="correct the dates")
     if not 0 <= written.days_away <= days:
-        raise CannotRecord(f"the bill has {days} days", where="Days away", do="type as many or fewer")
+        raise CannotRecord(
+            f"the bill has {count_text(days, 'day')}", where="Days away", do="type as many or fewer"
+        )
     check_free(written.period_start, written.period_end, others, "Bill")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from retrofit_desk.services.money_values import Budget
 from retrofit_desk.values.cents import cents_text
-from retrofit_desk.values.quantity import percent_text
+from retrofit_desk.values.quantity import count_text, percent_text
 
 
 def contingency_words(budget: Budget) -> list[str]:
@@ -35,9 +35,8 @@ def contingency_words(budget: Budget) -> list[str]:
             else f"{coming}; what is left covers it."
         )
     if found.not_compared:
-        said.append(
-            f"Not compared, for their budget or forecast is not known: {found.not_compared} measures."
-        )
+        measures = count_text(found.not_compared, "measure")
+        said.append(f"Not compared, for their budget or forecast is not known: {measures}.")
     return said
 
 

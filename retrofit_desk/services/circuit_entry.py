@@ -15,6 +15,7 @@ from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import holds_in, pass_holds
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 CATEGORIES = ("fastened in place", "range", "dryer", "heating", "cooling", "car charger", "general")
@@ -156,7 +157,9 @@ def _check(told: WrittenCircuit, panel: m.Panel, circuit_id: int | None) -> None
     wanted = _spaces(told.spaces)
     if wanted and len(wanted) != told.poles:
         raise CircuitUnclear(
-            f"{told.poles} poles take {told.poles} spaces", where=told.spaces, do="write them as 2/4"
+            f"{count_text(told.poles, 'pole takes', 'poles take')} {count_text(told.poles, 'space')}",
+            where=told.spaces,
+            do="write them as 2/4",
         )
     for other in panel.circuits:
         if other.id != circuit_id and not other.is_spare and wanted & _spaces(other.spaces):

@@ -34,6 +34,7 @@ from retrofit_desk.services.measures import MeasureGone, move_in
 from retrofit_desk.services.metered import DatedTariff, meter_records, priced_cents, tariffs_of
 from retrofit_desk.services.outside_temps import outside_temps_in_use, told_of
 from retrofit_desk.services.weather import weather_in_use
+from retrofit_desk.values.dates import month_text
 from retrofit_desk.values.errors import CannotSay
 
 __all__ = [
@@ -279,7 +280,7 @@ def _left_out(proof: MeterProof) -> tuple[str, ...]:
     """By bill or fill; days are counted in the reason why they were taken."""
     if proof.periods.basis is Basis.DAYS:
         return ()
-    return tuple(f"{one.span.start:%b %Y}: {one.why}" for one in proof.periods.left_out)
+    return tuple(f"{month_text(one.span.start)}: {one.why}" for one in proof.periods.left_out)
 
 
 def _saved(avoided: Avoided | None) -> Saved | None:

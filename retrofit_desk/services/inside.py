@@ -26,7 +26,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import PageKey, Place
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show
 
 __all__ = [
     "FoundInside",
@@ -162,7 +162,11 @@ class InsideService:
 
     def mark(self, *things: WrittenHidden) -> None:
         """Write down where things lie. Raises `MarkUnclear` for no name, no point or one outside."""
-        name = things[0].name.strip() or str(things[0].kind) if len(things) == 1 else f"{len(things)} things"
+        name = (
+            things[0].name.strip() or str(things[0].kind)
+            if len(things) == 1
+            else count_text(len(things), "thing")
+        )
         with self._project.action(f"Mark {name} inside a face") as work:
             for written in things:
                 mark_in(work.session, written)

@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 from retrofit_desk.records.models import Action, ActionKind, Site
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.days import zone_of
-from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.dates import day_of_year_text, day_text
 
 CLOCKS_DIFFER = timedelta(hours=1)
 """A folder that two computers open in turn: their clocks are never quite alike."""
@@ -80,4 +80,4 @@ def _day_text(moment: datetime, here: datetime) -> str:
     days = (here.date() - local.date()).days
     if days == 0:
         return "today"
-    return "yesterday" if days == 1 else f"{local:%b} {local.day}"
+    return "yesterday" if days == 1 else day_of_year_text(local)

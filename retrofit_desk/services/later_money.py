@@ -21,6 +21,7 @@ from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.services.days import today_of
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 LONGEST_LIFE_YEARS = 100
@@ -104,7 +105,8 @@ class LaterMoneyService:
             kind = session.get_one(m.Measure, measure_id).kind
         rows = self._tables.renewals_of(kind, "own")
         return tuple(
-            f"{life.name}: {life.years:.0f} years ({life.years_low:.0f} to {life.years_high:.0f}), "
+            f"{life.name}: {count_text(round(life.years), 'year')} "
+            f"({life.years_low:.0f} to {life.years_high:.0f}), "
             f"{row.cost_share:.0%} of the price; {life.origin.line}"
             for row, life in _with_lives(rows, self._tables)
         )
@@ -203,7 +205,7 @@ def _due(
         return max(round(days / DAYS_A_YEAR), 0), f"due {day_text(own.instead_due_on)}: {said}"
     if installed_on is not None and life is not None:
         age = (start - installed_on).days / DAYS_A_YEAR
-        because = f"installed {day_text(installed_on)}, lasts {life.years} years"
+        because = f"installed {day_text(installed_on)}, lasts {count_text(life.years, 'year')}"
         return max(round(life.years - age), 0), because
     return 0, "counted now: nobody said when it is due"
 

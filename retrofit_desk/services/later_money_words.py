@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from retrofit_desk.estimate.later_money import upkeep_known_cents
 from retrofit_desk.services.worth_years import Lasting, LaterMoney, WorthYears
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 MOST_NAMED = 2
@@ -117,10 +118,10 @@ def later_in_short(found: WorthYears) -> list[tuple[str, str, str]]:
     years = found.outlook.years
     own, instead = ([part for one in found.later for part in parts(one)] for parts in (_own, _instead))
     lines = [
-        (f"Bought again within {years} years, with the measures", *_again(own, years)),
-        (f"Bought again within {years} years, without them", *_again(instead, years)),
+        (f"Bought again within {count_text(years, 'year')}, with the measures", *_again(own, years)),
+        (f"Bought again within {count_text(years, 'year')}, without them", *_again(instead, years)),
         (
-            f"Worth after {years} years",
+            f"Worth after {count_text(years, 'year')}",
             "What is left of the life of all that was bought, at the price of today.",
             f"{_left(own, years)} with, {_left(instead, years)} without",
         ),
@@ -167,8 +168,9 @@ def _made_power(found: WorthYears) -> list[tuple[str, str, str]]:
     costs = [one.made_dollars_kwh for one in found.lines if one.made_dollars_kwh is not None]
     if not costs:
         return []
+    study = count_text(found.outlook.years, "year")
     why = (
-        f"All that is paid for it less what is left, spread over {found.outlook.years} years (fixed charge "
-        "rate, Short et al. 1995)."
+        f"All that is paid for it less what is left, spread over {study} (fixed charge rate, Short et al. "
+        "1995)."
     )
     return [("A kilowatt-hour from the roof", why, ", ".join(f"{cost * 100:.1f} cents" for cost in costs))]

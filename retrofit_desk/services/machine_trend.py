@@ -36,7 +36,7 @@ from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.services.site_tests import reading_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, percent_text, show
+from retrofit_desk.values.quantity import Dimension, Units, count_text, in_unit, percent_text, show
 
 DIFFERENCE, TANK = "temperature_difference", "tank_temperature"
 MOST_STARTS_AN_HOUR = 6
@@ -95,10 +95,8 @@ class TrendSheet:
     @property
     def line(self) -> str:
         """The log in one line."""
-        return (
-            f"{day_text(self.first)} to {day_text(self.last)}, {self.readings:,} readings, one in "
-            f"{self.step_minutes:g} minutes"
-        )
+        readings, step = count_text(self.readings, "reading"), count_text(self.step_minutes, "minute")
+        return f"{day_text(self.first)} to {day_text(self.last)}, {readings}, one in {step}"
 
 
 @dataclass(frozen=True)
@@ -237,8 +235,9 @@ def _starts(trend: MachineTrend, ran: Bools) -> TrendPoint:
         if runs.median_minutes is None
         else f"; half of its runs last {runs.median_minutes:.0f} min or less"
     )
+    starts = f"{count_text(runs.starts, 'start')} in {count_text(round(hours), 'hour')}"
     words = (
-        f"{runs.starts} starts in {hours:,.0f} hours, most {runs.most_starts_in_hour} in one hour{length}; "
+        f"{starts}, most {runs.most_starts_in_hour} in one hour{length}; "
         f"it ran {percent_text(runs.share_of_time)} of the time. "
         f"Limit: {MOST_STARTS_AN_HOUR} an hour ({STARTS_SOURCE})."
     )

@@ -27,6 +27,7 @@ from retrofit_desk.services.fuel_rows import kwh_of, kwh_per_unit
 from retrofit_desk.services.papers import Filing, Use, file_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import CannotSay
+from retrofit_desk.values.quantity import billed_text, count_text, unit_of_many
 
 WINTER, SUMMER = (12, 1, 2), (6, 7, 8)
 
@@ -67,17 +68,18 @@ class ReadingsSummary:
     def lines(self) -> tuple[str, ...]:
         """The summary for a person, a line for each thing."""
         days = (self.last - self.first).days + 1
-        fed_in = f", {self.fed_in:,.0f} {self.unit} fed in" if self.fed_in else ""
+        fed_in = f", {billed_text(self.fed_in, self.unit)} fed in" if self.fed_in else ""
         hour = f"{self.largest_at:%I %p}".lstrip("0")
+        readings, step = count_text(self.readings, "reading"), count_text(self.step_minutes, "minute")
+        largest = f"{self.largest_in_hour:,.2f} {unit_of_many(self.unit)}"
         told = [
-            f"{self.meter}: {self.readings:,} readings of {self.step_minutes} minutes, "
-            f"{day_text(self.first)} to {day_text(self.last)} ({_many(days, 'day')}), "
-            f"{self.used:,.0f} {self.unit} used{fed_in}",
-            f"Largest hour: {self.largest_in_hour:,.2f} {self.unit} on {day_text(self.largest_at.date())}, "
-            f"from {hour}",
+            f"{self.meter}: {readings} of {step}, "
+            f"{day_text(self.first)} to {day_text(self.last)} ({count_text(days, 'day')}), "
+            f"{billed_text(self.used, self.unit)} used{fed_in}",
+            f"Largest hour: {largest} on {day_text(self.largest_at.date())}, from {hour}",
         ]
         if self.gaps:
-            told.append(f"{_many(self.gaps, 'gap')}, {self.hours_missing:,.1f} hours missing")
+            told.append(f"{count_text(self.gaps, 'gap')}, {self.hours_missing:,.1f} hours missing")
         told.extend(
             f"{day_text(day)} has {hours} hours, as the clocks changed" for day, hours in self.clock_days
         )
@@ -85,7 +87,7 @@ class ReadingsSummary:
             billed, read, bills = self.against_bills
             off = round((read / billed - 1.0) * 100.0, 1) + 0.0 if billed else 0.0  # no minus before a zero
             told.append(
-                f"{_many(bills, 'bill')} of the same days: {billed:,.0f} {self.unit}; "
+                f"{count_text(bills, 'bill')} of the same days: {billed_text(billed, self.unit)}; "
                 f"the readings say {read:,.0f} ({off:+.1f}%)".replace("-", "−")
             )
         told.extend(f"{note[:1].upper()}{note[1:]}" for note in self.notes)
@@ -291,7 +293,3 @@ def _standard_offset_h(zone: tzinfo, readings: MeterReadings) -> float:
         (first + timedelta(seconds=DAY_S * at)).astimezone(zone).utcoffset() for at in (0, 91, 182, 273)
     ]
     return min(one.total_seconds() for one in offsets if one is not None) / HOUR_S
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count:,} {what}{'' if count == 1 else 's'}"

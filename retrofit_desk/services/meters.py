@@ -17,6 +17,7 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables, tables_in
 from retrofit_desk.services.house import FactSource, NotRecorded, sources_of
 from retrofit_desk.services.written_leakage import WrittenLeakage, written_leakage
+from retrofit_desk.values.dates import month_text
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.place import Found, PageKey, Place
 from retrofit_desk.values.stated import StatedValue
@@ -217,7 +218,7 @@ def last_two_years(months: dict[Month, float]) -> tuple[YearOfMonths, ...]:
         if any(month in months for month in window):
             by_number = {month[1]: months.get(month) for month in window}
             first = date(*window[-1], 1)
-            name = f"{first:%b %Y} to {date(*ends, 1):%b %Y}"
+            name = f"{month_text(first)} to {month_text(date(*ends, 1))}"
             years.append(YearOfMonths(name, tuple(by_number[number] for number in range(1, 13))))
     return tuple(years)
 

@@ -47,11 +47,12 @@ def house_part(session: Session) -> HousePart:
         elements = _elements(session, before.house, with_measures(before, measures).house)
     except DeskError as error:
         unsaid = f". Walls and windows are left out: {error.line()}"
+    every = "the one measure" if len(measures) == 1 else f"all {len(measures)} measures"
     built = _built_words(measures)
     return HousePart(
         year_built=site.stated("year_built") if site else StatedValue(None, Stated.UNKNOWN),
         stories=_stories(session),
-        after_is=f"with all {len(measures)} measures of the line-up; {built}{unsaid}",
+        after_is=f"with {every} of the line-up; {built}{unsaid}",
         quantities=_quantities(session, site),
         elements=elements,
         machines=_machines(session, measures),

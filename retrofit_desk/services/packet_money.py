@@ -24,6 +24,7 @@ from retrofit_desk.services.packet_aims import Aim
 from retrofit_desk.services.signing import programme_name, programmes_chosen
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -167,7 +168,7 @@ def _loan_lines(session: Session, aim: Aim) -> tuple[LoanLine, ...]:
         return ()
     lender = session.get(m.Firm, loan.lender_id) if loan.lender_id else None
     rate = loan.stated("rate_percent")
-    months = f"{loan.months} months" if loan.months is not None else "length not stated"
+    months = count_text(loan.months, "month") if loan.months is not None else "length not stated"
     until = f"to be drawn by {day_text(loan.draw_by)}" if loan.draw_by else ""
     fees = loan.stated("fees_cents")
     return (

@@ -20,7 +20,7 @@ from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.worth_parts import WorthPart, worth_place
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, count_text
 
 if TYPE_CHECKING:
     from retrofit_desk.estimate.savings import SavingsLine, SavingsSum
@@ -112,7 +112,7 @@ def _made(worked: SavingsSum) -> NamedFigure:
     figure = Figure(
         made, min(low, made), max(high, made), "kg", "tables of material carbon", worked.made_at.date()
     )
-    missing = f"; {unknown} material{'' if unknown == 1 else 's'} unknown" if unknown else ""
+    missing = f"; {count_text(unknown, 'material')} unknown" if unknown else ""
     note = f"once, not by year{missing}"
     return NamedFigure("Carbon in the material", figure, Dimension.MASS, note)
 

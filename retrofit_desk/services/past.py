@@ -19,7 +19,7 @@ from retrofit_desk.services.days import today_of, zone_of
 from retrofit_desk.services.names import names_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.quantity import Units
+from retrofit_desk.values.quantity import Units, count_text
 
 NAMES = ("title", "name", "what", "programme_key", "text", "product", "quantity", "number", "key")
 """Columns by which a row is called, in this order."""
@@ -132,7 +132,11 @@ def restored(folder: Path, backup: Backup) -> str:
     """
     done = restore(folder, backup)
     lost = len(done.papers_missing)
-    missing = f" {lost} of its papers are gone from the papers folder." if lost else ""
+    missing = (
+        f" {count_text(lost, 'of its papers is', 'of its papers are')} gone from the papers folder."
+        if lost
+        else ""
+    )
     kept = f"What it replaced is kept in {done.replaced_kept_in.name}."
     return f"The record stands as in the backup {backup.name}. {kept}{missing}"
 

@@ -16,6 +16,7 @@ from retrofit_desk.services.days import now_of
 from retrofit_desk.services.papers import Filing, file_in
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import count_text
 
 Kind = Literal["bills", "readings", "temperatures", "weather", "log"]
 KINDS: tuple[Kind, ...] = ("bills", "readings", "temperatures", "weather", "log")
@@ -86,7 +87,7 @@ def look_into(
             table = read_bills(path)
             with project.session() as session:
                 name = _meter(list(session.scalars(select(m.Meter))), table.lines, meter, path).name
-            line = f"Holds {_bills_text(len(table.lines))} of {name}"
+            line = f"Holds {count_text(len(table.lines), 'bill')} of {name}"
             return ReadIn("bills", len(table.lines), line, _notes(table))
         case "readings":
             return _readings(project, path, meter, keeps=False)
@@ -139,7 +140,9 @@ def _readings(project: Project, path: Path, meter: str | None, *, keeps: bool = 
     rows = sum(one.readings for one in found)
     about = tuple(line for one in found for line in one.lines())
     names = ", ".join(one.meter for one in found)
-    return ReadIn("readings", rows, f"{'Kept' if keeps else 'Holds'} {rows:,} readings of {names}", about)
+    return ReadIn(
+        "readings", rows, f"{'Kept' if keeps else 'Holds'} {count_text(rows, 'reading')} of {names}", about
+    )
 
 
 def _log(project: Project, path: Path, machine: str | None, *, keeps: bool = True) -> ReadIn:
@@ -175,9 +178,10 @@ def _temperatures(project: Project, path: Path, *, keeps: bool = True) -> ReadIn
             filing = Filing(m.PaperKind.DAILY_TEMPERATURES, f"Daily temperatures {path.name}", last)
             file_in(work, path, filing)
     missing = (last - first).days + 1 - len(found)
-    about = (f"{missing:,} days in between are missing",) if missing else ()
+    gaps = count_text(missing, "day in between is", "days in between are")
+    about = (f"{gaps} missing",) if missing else ()
     days = f"{day_text(first)} to {day_text(last)}"
-    line = f"{'Kept' if keeps else 'Holds'} {len(found):,} daily temperatures, {days}"
+    line = f"{'Kept' if keeps else 'Holds'} {count_text(len(found), 'daily temperature')}, {days}"
     return ReadIn("temperatures", len(found), line, about)
 
 
@@ -202,7 +206,7 @@ def _bills(project: Project, path: Path, meter_name: str | None) -> ReadIn:
             bill.set_stated("cost_cents", line.cost_cents)
         name = meter.name
     about = (*_notes(table), *gave_way)
-    return ReadIn("bills", len(lines), f"Read {_bills_text(len(lines))} into {name}", about)
+    return ReadIn("bills", len(lines), f"Read {count_text(len(lines), 'bill')} into {name}", about)
 
 
 def _make_way(meter: m.Meter, lines: tuple[BillLine, ...]) -> tuple[str, ...]:
@@ -223,10 +227,6 @@ def _make_way(meter: m.Meter, lines: tuple[BillLine, ...]) -> tuple[str, ...]:
 def _notes(table: BillsTable) -> tuple[str, ...]:
     has_unit = any(line.unit for line in table.lines)
     return table.notes if has_unit else (*table.notes, "the unit is not said: taken is the meter's")
-
-
-def _bills_text(count: int) -> str:
-    return "1 bill" if count == 1 else f"{count:,} bills"
 
 
 def _meter(meters: list[m.Meter], lines: tuple[BillLine, ...], name: str | None, path: Path) -> m.Meter:

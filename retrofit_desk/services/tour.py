@@ -10,6 +10,7 @@ from retrofit_desk.services.packets import PacketService
 from retrofit_desk.services.sample import make_sample, sample_folder
 from retrofit_desk.services.worth import WorthService
 from retrofit_desk.services.worth_words import savings_lines
+from retrofit_desk.values.quantity import count_text
 
 Tell = Callable[[str], None]
 
@@ -32,7 +33,7 @@ def take_tour(tell: Tell) -> None:
         tell("")
         tell(f"The sample house: {project.path}")
         for kind, packet in zip(("rebate", "lender"), made, strict=True):
-            tell(f"Its {kind} packet: {packet.path} ({packet.pages} pages)")
+            tell(f"Its {kind} packet: {packet.path} ({count_text(packet.pages, 'page')})")
             for line in packet.readiness_lines:
                 tell(f"  {line}")
 

@@ -14,7 +14,7 @@ from retrofit_desk.records.tables import tables_in
 from retrofit_desk.rules.days_off import Holiday, kept_days
 from retrofit_desk.rules.schedule import WorkCalendar
 from retrofit_desk.services.days import today_of
-from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.dates import day_text, weekday_text
 from retrofit_desk.values.errors import DeskError
 
 YEARS_BACK, YEARS_AHEAD = 2, 8
@@ -61,7 +61,7 @@ class DaysOffService:
         with self._project.session() as session:
             today = today_of(session)
             coming = [
-                f"{day:%a} {day_text(day)}: {one.name}{', offices only' if one.only_offices else ''}"
+                f"{weekday_text(day)}: {one.name}{', offices only' if one.only_offices else ''}"
                 for day, one in kept_days(_holidays(session), today.year, today.year + 1).items()
                 if today <= day <= today + timedelta(days=LONGEST_DAYS)
             ]

@@ -16,7 +16,15 @@ from retrofit_desk.estimate.savings import (
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, number_text, show, unit_word
+from retrofit_desk.values.quantity import (
+    Dimension,
+    Units,
+    count_text,
+    number_text,
+    show,
+    unit_after,
+    unit_word,
+)
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 NOTHING_CENTS = 50.0
@@ -230,14 +238,14 @@ def _mass(figure: Figure) -> str:
 def _ranged(figure: Figure, number: Callable[[float], str], unit: str = "") -> str:
     """`1,058 therms [932 to 1,183]`; no brackets where all three read the same."""
     low, value, high = number(figure.low), number(figure.value), number(figure.high)
-    head = f"{value} {unit}".rstrip()
+    head = f"{value} {unit_after(value, unit)}".rstrip()
     return head if low == value == high else f"{head} [{low} to {high}]"
 
 
 def _payback(figure: Figure | None, words: str) -> str:
     if figure is None:
         return words
-    return f"{figure.value:.0f} years [{figure.low:.0f} to {figure.high:.0f}]"
+    return f"{count_text(round(figure.value), 'year')} [{figure.low:.0f} to {figure.high:.0f}]"
 
 
 def _total(cost: StatedTotal) -> str:

@@ -17,7 +17,7 @@ from retrofit_desk.services.worth_years import (
     WorthYears,
 )
 from retrofit_desk.values.cents import about_dollars_text, cents_text, whole_dollars_text
-from retrofit_desk.values.quantity import percent_text
+from retrofit_desk.values.quantity import count_text, percent_text
 
 MOST_NAMED = 2
 """Measures that are named after the best; the ladder shows all."""
@@ -41,11 +41,11 @@ def over_years(years: WorthYears) -> tuple[str, str]:
     figure, missing = _more_or_less(money.net_present_cents), len(years.left_out)
     if not missing:
         return figure, f"Compared with buying only what must be bought anyway, {beside}"
-    unknown = f"cannot say: the cost of {_measures(missing)} is not known"
+    unknown = f"cannot say: the cost of {count_text(missing, 'measure')} is not known"
     rest = len(years.lines) - missing
     if not rest:
         return unknown, "Enter what each measure costs on its page."
-    return unknown, f"The {_measures(rest)} of known cost: {figure}, {beside}"
+    return unknown, f"The {count_text(rest, 'measure')} of known cost: {figure}, {beside}"
 
 
 def over_years_briefly(years: WorthYears) -> tuple[str, str]:
@@ -60,10 +60,6 @@ def over_years_briefly(years: WorthYears) -> tuple[str, str]:
 
 def _more_or_less(cents: int) -> str:
     return f"{about_dollars_text(abs(cents))} {'more' if cents >= 0 else 'less'}"
-
-
-def _measures(count: int) -> str:
-    return f"{count} measure{'' if count == 1 else 's'}"
 
 
 def returning(years: WorthYears) -> tuple[str, str]:
@@ -98,7 +94,7 @@ def discounted_text(money: MoneyOverYears, years: int) -> str:
     found = money.discounted_payback_years
     if found == 0:
         return "at once"
-    return f"not within {years} years" if found is None else f"{found} years"
+    return f"not within {count_text(years, 'year')}" if found is None else count_text(found, "year")
 
 
 def falls_back_text(money: MoneyOverYears) -> str:
@@ -163,7 +159,8 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         (
             "Upkeep",
             lambda one: _upkeep_text(one, found.later),
-            f"present value over {years} years, as far as it is known; below zero: less than without",
+            f"present value over {count_text(years, 'year')}, as far as it is known; below zero: less than "
+            "without",
         ),
         (
             "Saved in the first year",
@@ -174,7 +171,7 @@ def years_figures(found: WorthYears) -> list[YearsFigure]:
         (
             "Net present value (NPV)",
             lambda one: whole(one.net_present_cents),
-            f"{years} years; {_net_present_words(found.ranges.net_present)}",
+            f"{count_text(years, 'year')}; {_net_present_words(found.ranges.net_present)}",
         ),
         ("Savings to investment (SIR)", lambda one: ratio_text(one.savings_to_investment), "1 is even"),
         ("Adjusted return (AIRR)", adjusted_text, "above inflation"),
@@ -192,7 +189,7 @@ def _left_out(found: WorthYears) -> list[YearsFigure]:
     if not found.left_out:
         return []
     note = f"cost not known; nor is what they save counted: {'; '.join(found.left_out)}"
-    return [YearsFigure("Left out", _measures(len(found.left_out)), "", note)]
+    return [YearsFigure("Left out", count_text(len(found.left_out), "measure"), "", note)]
 
 
 def _beside(money: MoneyOverYears, part: Callable[[LifeCycle], int]) -> str:

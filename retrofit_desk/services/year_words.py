@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from retrofit_desk.physics.description import House
 from retrofit_desk.values.cents import whole_dollars_text
-from retrofit_desk.values.quantity import Dimension, Units, show, show_about
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show, show_about
 
 if TYPE_CHECKING:
     from retrofit_desk.physics.plant_results import PlantYear
@@ -124,7 +124,7 @@ def taken_data(house: House) -> list[dict[str, Any]]:
 
 def _taken_lines(house: House) -> list[str]:
     count = sum(one["count"] for one in taken_data(house))
-    words = "1 usual value" if count == 1 else f"{count} usual values"
+    words = count_text(count, "usual value")
     return (
         [f"  taken as usual      {words} that the description does not state; --json lists them"]
         if count

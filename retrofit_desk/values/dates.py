@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
+from retrofit_desk.values.quantity import count_text
+
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
@@ -13,12 +15,31 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 
 def day_text(day: date | None) -> str:
     """`Mar 4, 2026`; a missing date is said, not left blank."""
-    return "no date" if day is None else f"{day:%b} {day.day}, {day.year}"
+    return "no date" if day is None else f"{day_of_year_text(day)}, {day.year}"
+
+
+def day_of_year_text(day: date) -> str:
+    """`Mar 4`, where the year is plain."""
+    # not by strftime: it would speak the language of the machine in the middle of English
+    return f"{short_month(day)} {day.day}"
 
 
 def month_text(day: date) -> str:
     """`Mar 2026`."""
-    return f"{day:%b %Y}"
+    return f"{short_month(day)} {day.year}"
+
+
+def short_month(day: date) -> str:
+    return MONTHS[day.month - 1][:3]
+
+
+def weekday_text(day: date) -> str:
+    """`Wed Mar 4, 2026`."""
+    return f"{weekday(day)[:3]} {day_text(day)}"
+
+
+def weekday(day: date) -> str:
+    return WEEKDAYS[day.weekday()]
 
 
 def months_text(first: int, last: int) -> str:
@@ -30,5 +51,5 @@ def days_text(days: int) -> str:
     """`today`, `in 3 days`, `2 days ago`."""
     if days == 0:
         return "today"
-    count = f"{abs(days)} day{'' if abs(days) == 1 else 's'}"
+    count = count_text(abs(days), "day")
     return f"in {count}" if days > 0 else f"{count} ago"

@@ -14,6 +14,7 @@ from retrofit_desk.values.units import (
     EXAMPLES,
     FOOT_M,
     INCH_M,
+    ONE_OF,
     SHOWN,
     SMALL,
     UNITS,
@@ -29,12 +30,16 @@ __all__ = [
     "Quantity",
     "UnitNotKnown",
     "Units",
+    "billed_text",
+    "count_text",
     "heading",
     "in_unit",
     "number_text",
     "parse",
     "percent_text",
     "show",
+    "unit_after",
+    "unit_of_many",
     "unit_word",
     "units_understood",
 ]
@@ -140,7 +145,7 @@ def show(value_si: float, dimension: Dimension, units: Units, *, decimals: int |
         return f"R-{number}"
     if name in ("°", "%", ""):
         return f"{number}{name}"
-    return f"{number} {name}"
+    return f"{number} {unit_after(number, name)}"
 
 
 def show_about(value_si: float, dimension: Dimension, units: Units) -> str:
@@ -153,6 +158,29 @@ def show_about(value_si: float, dimension: Dimension, units: Units) -> str:
 def to_three_digits(value: float) -> float:
     """Rounded to three significant digits."""
     return float(f"{value:.3g}")
+
+
+def count_text(number: float, thing: str, things: str = "") -> str:
+    """How many: `1 day`, `2.5 days`, `1,200 papers`; `things` where an s does not make it."""
+    shown = (f"{number:,}" if isinstance(number, int) else f"{number:,g}").replace("-", "−")
+    return f"{shown} {thing if _is_one(shown) else things or f'{thing}s'}"
+
+
+def billed_text(amount: float, unit: str) -> str:
+    """What a meter counted, in whole units: `1 therm`, `412 therms`, `850 kWh`."""
+    shown = f"{amount:,.0f}".replace("-", "−")
+    return f"{shown} {unit_after(shown, unit)}"
+
+
+def unit_after(number: str, unit: str) -> str:
+    """A unit after a written number: one therm, many therms; a sign stays as it is."""
+    many = unit_of_many(unit)
+    return ONE_OF.get(many, many) if _is_one(number) else many
+
+
+def unit_of_many(unit: str) -> str:
+    """A unit that is a word, as it stands over a column or after a number: "therms" for "therm"."""
+    return next((many for many, one in ONE_OF.items() if one == unit), unit)
 
 
 def percent_text(share: float | Decimal, decimals: int = 0) -> str:
@@ -247,6 +275,10 @@ def _shown_unit(dimension: Dimension, units: Units) -> Unit:
 
 def _unit_called(name: str, dimension: Dimension) -> Unit:
     return next(unit for unit in UNITS[dimension] if unit.names[0] == name)
+
+
+def _is_one(number: str) -> bool:
+    return number in ("1", "−1")
 
 
 def _three_digits(value: float) -> int:

@@ -294,6 +294,9 @@ SHOWN: dict[Dimension, tuple[str, str]] = {
 SMALL: dict[Dimension, str] = {Dimension.ELECTRIC_POWER: "W"}
 """The unit in which less than one of the usual unit is shown: a pump takes 90 W."""
 # Digits that mean something to a builder, where three significant ones are not it.
+ONE_OF = {"therms": "therm", "cords": "cord"}
+"""Units that are words: how one of them is called."""
+
 DECIMALS: dict[str, int] = {
     "ft": 1,
     "in": 2,

@@ -14,6 +14,8 @@ from retrofit_desk.values.quantity import (
     NotANumber,
     UnitNotKnown,
     Units,
+    billed_text,
+    count_text,
     heading,
     in_unit,
     number_text,
@@ -250,3 +252,38 @@ def test_what_a_model_works_out_is_told_to_three_digits() -> None:
     assert show_about(7_926.0, Dimension.POWER, Units.SI) == "7.93 kW"
     assert show_about(-12.0, Dimension.TEMPERATURE, Units.US) == "10 °F"
     assert show_about(0.0, Dimension.MASS, Units.US) == show(0.0, Dimension.MASS, Units.US)
+
+
+def test_one_is_told_in_the_singular() -> None:
+    assert count_text(1, "day") == "1 day"
+    assert count_text(0, "day") == "0 days"
+    assert count_text(-1, "day") == "−1 day"
+    assert count_text(1.0, "day") == "1 day"
+    assert count_text(1.5, "day") == "1.5 days"
+    assert count_text(1_200, "paper is", "papers are") == "1,200 papers are"
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "told"),
+    [
+        (1.2, "therm", "1 therm"),
+        (0.4, "therm", "0 therms"),
+        (-1.0, "therm", "−1 therm"),
+        (412.4, "therm", "412 therms"),
+        (3.0, "cord", "3 cords"),
+        (1.0, "kWh", "1 kWh"),
+        (2.0, "gal", "2 gal"),
+    ],
+)
+def test_what_a_meter_counted_takes_its_unit_by_the_number_written(
+    amount: float, unit: str, told: str
+) -> None:
+    assert billed_text(amount, unit) == told
+
+
+def test_one_therm_is_no_therms() -> None:
+    one = parse("1 therm", Dimension.GAS, Units.US).value_si
+    assert show(one, Dimension.GAS, Units.US, decimals=0) == "1 therm"
+    assert show(1.4 * one, Dimension.GAS, Units.US, decimals=0) == "1 therm"
+    assert show(2 * one, Dimension.GAS, Units.US, decimals=0) == "2 therms"
+    assert show(one, Dimension.GAS, Units.US) == "1.00 therms"

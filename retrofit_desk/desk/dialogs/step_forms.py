@@ -15,7 +15,7 @@ from retrofit_desk.services.people import PeopleService
 from retrofit_desk.services.schedule import ScheduleService, Slip
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, count_text
 
 
 class AgreeDayDialog(FormDialog):
@@ -154,9 +154,12 @@ class SlipDialog(FactsForm):
         with self.desk.notices.caught():
             slip = self.desk.service(ScheduleService).slip(self._task_id, counted(self.more))
             end = f"The plan then ends on {day_text(slip.ends_on)}"
-            later = f", {slip.ends_later_by} days later." if slip.ends_later_by else ", as before."
+            later = (
+                f", {count_text(slip.ends_later_by, 'day')} later." if slip.ends_later_by else ", as before."
+            )
             moved = "\n".join(
-                f"{one.title}: {day_text(one.before)} → {day_text(one.after)}, {one.days} days later"
+                f"{one.title}: {day_text(one.before)} → {day_text(one.after)}, "
+                f"{count_text(one.days, 'day')} later"
                 for one in slip.moved
             )
             self.told.setText(f"{end}{later}\n\n{_gap_words(slip)}\n\n{moved or 'No other step moves.'}")

@@ -11,7 +11,7 @@ from retrofit_desk.services.endings import LOOK_AHEAD_DAYS, EndingLine
 from retrofit_desk.services.heat_watch import GapWarning
 from retrofit_desk.services.waits import Waiting
 from retrofit_desk.values.dates import day_text, days_text
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, count_text, in_unit, show, unit_word
 
 
 def spare_words(days: int | None) -> str:
@@ -20,7 +20,7 @@ def spare_words(days: int | None) -> str:
         return ""
     if days == 0:
         return "no day to spare"
-    count = f"{abs(days)} day{'' if abs(days) == 1 else 's'}"
+    count = count_text(abs(days), "day")
     return f"{count} to spare" if days > 0 else f"{count} late"
 
 

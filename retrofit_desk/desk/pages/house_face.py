@@ -37,7 +37,7 @@ from retrofit_desk.services.house_taking_out import HouseTakingOutService
 from retrofit_desk.services.materials import materials
 from retrofit_desk.services.thermal_bridges import BridgeRow, ThermalBridgeService
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show
 
 RULERS = {Units.US: (0.0254, "inches"), Units.SI: (0.01, "centimeters")}
 FAMILIES = {
@@ -230,7 +230,7 @@ class FacePart(QWidget):
         if sheet.facts.exposed_perimeter_m is not None:
             about.append(f"exposed edge {show(sheet.facts.exposed_perimeter_m, Dimension.LENGTH, units)}")
         if sheet.shared_by > 1:
-            about.append(f"{sheet.shared_by} faces are made this way")
+            about.append(f"{count_text(sheet.shared_by, 'face is', 'faces are')} made this way")
         lines.append("; ".join(about) + ".")
         known = certainty_line(sheet.sources)
         source = f"Layers: {sheet.construction_source}." if sheet.construction_source else ""

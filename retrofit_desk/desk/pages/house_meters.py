@@ -25,6 +25,7 @@ from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import billed_text, count_text
 
 FILES = "Tables and exchange files (*.csv *.txt *.xml)"
 
@@ -193,8 +194,8 @@ def _about(sheet: MeterSheet) -> str:
     if sheet.last_year is not None:
         year = sheet.last_year
         cost = cents_text(year.cost_cents)
-        used = f"{year.quantity:,.0f} {_many(year.quantity, sheet)}"
-        parts.append(f"The bills of the last {year.days} days: {used} for {cost}.")
+        used = billed_text(year.quantity, sheet.unit)
+        parts.append(f"The bills of the last {count_text(year.days, 'day')}: {used} for {cost}.")
     known = certainty_line(sheet.sources)
     return " ".join([*parts, known]) if known else " ".join(parts)
 
@@ -209,12 +210,6 @@ def _about_model(model: ModeledYear | None) -> str:
     )
 
 
-def _many(quantity: float, sheet: MeterSheet) -> str:
-    """The unit after a number: a word takes an s, a sign does not."""
-    is_word = sheet.unit in ("therm", "cord")
-    return f"{sheet.unit}s" if is_word and round(quantity) != 1 else str(sheet.unit)
-
-
 def _told(one: MonthSeries, sheet: MeterSheet) -> str:
     known = [value for value in one.values if value is not None]
-    return f"{one.name}: {sum(known):,.0f} {_many(sum(known), sheet)} in {len(known)} months"
+    return f"{one.name}: {billed_text(sum(known), sheet.unit)} in {count_text(len(known), 'month')}"

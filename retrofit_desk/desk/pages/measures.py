@@ -18,6 +18,7 @@ from retrofit_desk.services.hazards import HazardLine
 from retrofit_desk.services.holds import HoldEffect, HoldService, HoldView
 from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 REGISTER, SCHEDULE = 0, 1
 
@@ -190,7 +191,9 @@ class MeasuresPage(Page):
             return
         dialog = UsualHoldsDialog(self.desk, self, sheet.row.id, sheet.row.title)
         if dialog.exec():
-            self.desk.notices.tell(f"{dialog.made} holds recorded. Undo takes them back.")
+            self.desk.notices.tell(
+                f"{count_text(dialog.made, 'hold')} recorded. Undo takes back what was recorded."
+            )
 
     def write_hold(self) -> None:
         """A hold in the owner's own words on the chosen measure."""

@@ -31,6 +31,7 @@ from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 LEGEND = "Heavy: may not slip. The thin line behind a bar: its days to spare. Dotted: waits for others."
 
@@ -140,7 +141,7 @@ class SchedulePane(QWidget):
             lambda canvas: draw_schedule(canvas, bars, view.today),
             lines=height_in_lines(bars),
             columns=48,
-            told=". ".join(bar.told() for bar in bars if bar.is_critical),
+            told=". ".join(bar.told for bar in bars if bar.is_critical),
         )
         self.picture.setVisible(bool(bars))
         self.ahead.set_lines([self._day_line(one) for one in view.look_ahead])
@@ -265,7 +266,7 @@ def _details(step: StepRow) -> str:
     if step.agreed_on is not None:
         parts.append(f"agreed for {day_text(step.agreed_on)}")
     if step.slipped_days:
-        parts.append(f"{step.slipped_days} days behind that")
+        parts.append(f"{count_text(step.slipped_days, 'day')} behind that")
     if not step.is_done:
         parts.append(f"begin by {day_text(step.start_by)}")
     if step.must_end_by is not None:
@@ -278,7 +279,7 @@ def _details(step: StepRow) -> str:
 
 def _days(step: StepRow) -> str:
     counted = "calendar" if step.is_wait else "working"
-    days = f"{step.days:g} {counted} day{'' if step.days == 1 else 's'}"
+    days = count_text(step.days, f"{counted} day")
     if step.days_low is not None and step.days_high is not None:
         return f"{days} ({step.days_low:g} to {step.days_high:g})"
     return days

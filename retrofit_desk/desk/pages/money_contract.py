@@ -25,6 +25,7 @@ from retrofit_desk.services.money_values import (
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 if TYPE_CHECKING:
     from retrofit_desk.desk.pages.money import MoneyPage
@@ -130,8 +131,8 @@ class ContractPane(SheetPane):
 
     def _change(self, row: ChangeRow) -> StackedLine:
         sign = "+" if row.change_cents >= 0 else ""
-        plural = "" if abs(row.change_days) == 1 else "s"
-        days = f", {row.change_days:+d} day{plural}" if row.change_days else ""
+        later = "+" if row.change_days > 0 else ""
+        days = f", {later}{count_text(row.change_days, 'day')}" if row.change_days else ""
         title = f"No. {row.number}, {day_text(row.on)}: {sign}{cents_text(row.change_cents)}{days}"
         signed = [
             f"Signed by you {day_text(row.signed_by_owner_on)}"

@@ -19,6 +19,7 @@ from retrofit_desk.services.money_values import Budget, DrawRow, LoanSheet, Meas
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import StatedTotal, StatedValue
 
 
@@ -119,7 +120,7 @@ def _budget_words(budget: Budget) -> str:
     not_signed = sum(1 for line in budget.lines if line.money.committed_cents.value is None)
     committed = f"committed {cents_text(all_.committed.known)}"
     if not_signed:
-        committed += f" ({not_signed} measures not signed yet)"
+        committed += f" ({count_text(not_signed, 'measure')} not signed yet)"
     first = [
         f"Budget {_sum(all_.budget)}",
         committed,

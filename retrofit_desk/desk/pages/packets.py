@@ -21,6 +21,7 @@ from retrofit_desk.desk.widgets.text import SectionHeading
 from retrofit_desk.paperwork.contents import PacketKind
 from retrofit_desk.services.packets import MadePacket, PacketEntry, PacketService, PacketState, SentRow
 from retrofit_desk.values.place import PageKey, Place
+from retrofit_desk.values.quantity import count_text
 
 
 @dataclass(frozen=True)
@@ -132,9 +133,13 @@ class PacketsPage(Page):
 
     def _is_made(self, made: MadePacket) -> None:
         open_count = len(made.readiness_lines)
-        lacks = f"; {open_count} things it needs are not ready" if open_count else ""
+        lacks = (
+            f"; {count_text(open_count, 'thing it needs is', 'things it needs are')} not ready"
+            if open_count
+            else ""
+        )
         self.desk.notices.tell(
-            f"Made {made.path.name}, {made.pages} pages{lacks}. It lies in {made.path.parent}."
+            f"Made {made.path.name}, {count_text(made.pages, 'page')}{lacks}. It lies in {made.path.parent}."
         )
         self.refresh()
 

@@ -28,6 +28,7 @@ from retrofit_desk.paperwork.contents import ReadinessLine
 from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.packets import PacketEntry, PacketState, SentRow
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import count_text
 
 if TYPE_CHECKING:
     from retrofit_desk.desk.pages.packets import PacketsPage
@@ -179,9 +180,8 @@ class PacketSheetPane(QWidget):
 
 def _for_words(state: PacketState) -> str:
     due = f"; due {day_text(state.subject.due_on)}" if state.subject.due_on is not None else ""
-    return (
-        f"For {state.subject.reader}{due}. It needs {len(state.lines)} things: {counts_words(state.ready)}."
-    )
+    things = count_text(len(state.lines), "thing")
+    return f"For {state.subject.reader}{due}. It needs {things}: {counts_words(state.ready)}."
 
 
 def _line(line: ReadinessLine) -> StackedLine:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from retrofit_desk.rules.matching import Readiness
 from retrofit_desk.services.packets import SentRow
 from retrofit_desk.values.dates import day_text
+from retrofit_desk.values.quantity import count_text
 
 
 def counts_words(ready: Mapping[Readiness, int]) -> str:
@@ -16,10 +17,9 @@ def counts_words(ready: Mapping[Readiness, int]) -> str:
 
 
 def made_words(row: SentRow) -> str:
-    pages = "1 page" if row.pages == 1 else f"{row.pages} pages"
     lacked = len(row.readiness.splitlines())
     open_words = f", {lacked} not ready then" if lacked else ""
-    return f"made {day_text(row.made_at.date())}, {pages}{open_words}"
+    return f"made {day_text(row.made_at.date())}, {count_text(row.pages, 'page')}{open_words}"
 
 
 def sent_words(row: SentRow) -> str:

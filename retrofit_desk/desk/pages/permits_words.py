@@ -8,7 +8,8 @@ from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.permit_dates import EXPIRED
 from retrofit_desk.services.permit_sheet import AuthorityPermits, PermitSheet, VisitSheet
 from retrofit_desk.values.cents import cents_text
-from retrofit_desk.values.dates import day_text, days_text
+from retrofit_desk.values.dates import day_text, days_text, weekday_text
+from retrofit_desk.values.quantity import count_text
 
 
 def office_words(office: AuthorityPermits) -> str:
@@ -27,7 +28,7 @@ def permit_pick(sheet: PermitSheet) -> PickLine:
         parts.append(f"{visit.title} on {day_text(visit.booked_for)}")
     corrections = sum(len(one.open_corrections) for one in sheet.visits)
     if corrections:
-        parts.append("1 correction open" if corrections == 1 else f"{corrections} corrections open")
+        parts.append(f"{count_text(corrections, 'correction')} open")
     is_soon = sheet.runs_out is not None and sheet.runs_out.urgency is not Urgency.LATER
     if sheet.runs_out is not None and is_soon and not sheet.has_lapsed:
         parts.append(f"runs out {days_text(sheet.runs_out.days_left)}")
@@ -78,7 +79,7 @@ def visit_aside(visit: VisitSheet) -> str:
     """The result and its day."""
     if visit.result is InspectionResult.BOOKED and visit.booked_for is not None:
         window = f", {visit.booked_window}" if visit.booked_window else ""
-        return f"booked for {visit.booked_for:%a} {day_text(visit.booked_for)}{window}"
+        return f"booked for {weekday_text(visit.booked_for)}{window}"
     if visit.visited_on is not None:
         return f"{visit.result} {day_text(visit.visited_on)}"
     return "not asked for" if visit.result is InspectionResult.CANCELLED else str(visit.result)
@@ -87,7 +88,7 @@ def visit_aside(visit: VisitSheet) -> str:
 def _bookable(visit: VisitSheet) -> str:
     if visit.earliest is None:
         return "May be booked."
-    first = f"{visit.earliest:%a} {day_text(visit.earliest)}"
+    first = weekday_text(visit.earliest)
     return f"May be booked; called now, it comes on {first} at the earliest."
 
 

@@ -11,7 +11,7 @@ from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.quote_values import LineRow, QuoteSheet, RequestSheet
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -163,7 +163,7 @@ def _firm_load(quote: QuoteSheet, units: Units) -> str:
 
 
 def _years(value: StatedValue[float]) -> str:
-    return str(value.stated) if value.value is None else f"{value.value:g} years"
+    return str(value.stated) if value.value is None else count_text(value.value, "year")
 
 
 def _yes_no(value: bool | None) -> str:

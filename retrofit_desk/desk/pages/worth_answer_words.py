@@ -17,7 +17,7 @@ from retrofit_desk.services.worth_years_words import moves_text, over_years_brie
 from retrofit_desk.values.cents import about_dollars_text, whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, show_about
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show_about
 
 
 @dataclass(frozen=True)
@@ -45,8 +45,9 @@ def headline(found: SavingsSum, units: Units) -> str:
     fuel = f"burns {left} of fuel a year instead of {burned}"
     if after.fuel_kwh() < 0.5:
         fuel = f"burns nothing instead of {burned} a year"
+    measures = "its one measure" if len(found.lines) == 1 else f"all {len(found.lines)} measures"
     return (
-        f"With all {len(found.lines)} measures the house {fuel}, and its bills go from "
+        f"With {measures} the house {fuel}, and its bills go from "
         f"{whole_dollars_text(before.total_cents)} to {whole_dollars_text(after.total_cents)} a year."
     )
 
@@ -58,7 +59,7 @@ def answer_lines(found: SavingsSum, years: WorthYears, rooms: Names, units: Unit
         _electricity(found),
         _bills(found),
         _payback(found),
-        AnswerLine(f"Over {years.outlook.years} years", *over_years_briefly(years), WorthPart.MONEY),
+        AnswerLine(f"Over {count_text(years.outlook.years, 'year')}", *over_years_briefly(years), WorthPart.MONEY),
         _carbon(found, units),
         *_comfort(found, rooms),
         AnswerLine("Still to do, best first", *returning(years), WorthView.LADDER),
@@ -114,7 +115,9 @@ def _payback(found: SavingsSum) -> AnswerLine:
         why = f"{likely} years, for {extra} beyond what must be bought anyway"
     left_out = whole.cost.unknown + whole.cost.not_stated
     why += f", and {left_out} more whose cost is not known." if left_out else "."
-    figure = whole.payback_words if whole.payback is None else f"after {whole.payback.value:.0f} years"
+    figure = whole.payback_words
+    if whole.payback is not None:
+        figure = f"after {count_text(round(whole.payback.value), 'year')}"
     return AnswerLine("Pays back", figure, why, WorthView.FIGURES)
 
 

@@ -17,7 +17,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_years import STAGES, CarbonOverYears
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, show_about, unit_word
+from retrofit_desk.values.quantity import Dimension, Units, count_text, in_unit, show_about, unit_word
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
     return [
         StackedLine("Saved in use, first year", fall, words.ranged(whole.carbon_saved, mass)),
         StackedLine(
-            f"Saved in use, {years} years",
+            f"Saved in use, {count_text(years, 'year')}",
             f"The last of them: {mass(carbon.saved_kg[-1])}.",
             mass(sum(carbon.saved_kg)),
         ),

@@ -18,6 +18,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.did_it_work import JUDGED_BY, DidItWorkService, MeterAnswer, WorkAnswer
 from retrofit_desk.values.errors import DeskError
+from retrofit_desk.values.quantity import unit_of_many
 
 NOTHING = "No measure is in service yet: there is nothing to ask the bills about."
 METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
@@ -156,7 +157,7 @@ class DidItWork(WorthPane):
         ]
         told = f"{meter.name}: {words.meter_saved(meter)}"
         self.months.set_drawing(
-            lambda canvas: draw_month_bars(canvas, series, words.units_of(meter)),
+            lambda canvas: draw_month_bars(canvas, series, unit_of_many(meter.unit)),
             lines=13,
             columns=60,
             told=told,

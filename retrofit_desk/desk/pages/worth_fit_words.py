@@ -5,7 +5,15 @@ from __future__ import annotations
 from retrofit_desk.desk.pictures.month_bars import MonthSeries
 from retrofit_desk.services.bills_fit import Errors, FittedTrait, FitToBills, FuelFit, year_of_bills
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, percent_text, show, unit_word
+from retrofit_desk.values.quantity import (
+    Dimension,
+    Units,
+    count_text,
+    in_unit,
+    percent_text,
+    show,
+    unit_word,
+)
 from retrofit_desk.values.units import fuel_dimension
 
 LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15%, bias (NMBE) 5%."
@@ -50,8 +58,9 @@ def basis(found: FitToBills) -> str:
 
 
 def meter_why(fuel: FuelFit) -> str:
-    count, days = len(fuel.periods), sum((one.end - one.start).days for one in fuel.periods)
-    return f"{count} billed periods, {days} days. As described: {errors_text(fuel.described)}."
+    periods = count_text(len(fuel.periods), "billed period")
+    days = count_text(sum((one.end - one.start).days for one in fuel.periods), "day")
+    return f"{periods}, {days}. As described: {errors_text(fuel.described)}."
 
 
 def errors_text(errors: Errors) -> str:

@@ -15,7 +15,7 @@ from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.storage import Choice, Shift, StorageService, StoreCompared, StoresCompared
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Units
+from retrofit_desk.values.quantity import Units, count_text
 
 TITLE = "Heat kept or power kept"
 NOT_YET = "The store was not compared with a battery yet. It takes some seconds."
@@ -187,7 +187,7 @@ def _cost(choice: Choice) -> str:
 
 
 def _life(choice: Choice) -> str:
-    return f"{choice.years:.0f} years ({choice.years_low:.0f} to {choice.years_high:.0f})"
+    return f"{count_text(round(choice.years), 'year')} ({choice.years_low:.0f} to {choice.years_high:.0f})"
 
 
 def _per_kwh(choice: Choice) -> str:

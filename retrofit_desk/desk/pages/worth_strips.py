@@ -18,7 +18,7 @@ from retrofit_desk.services.strip_heat import (
     nearest_element_kw,
 )
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, count_text, show
 
 MAY_ELSE_BE = (
     "An indication, no proof. The same signs come from a car charged or water heated by an element on cold "
@@ -67,14 +67,15 @@ class StripsSection(QWidget):
             lambda canvas: draw_bars(canvas, groups, series, "kWh a night, by the night's temperature from"),
             lines=11,
             columns=60,
-            told=f"{len(sign.bins)} bands of temperature; {sign.answer}",
+            told=f"{count_text(len(sign.bins), 'band')} of temperature; {sign.answer}",
         )
 
 
 def answer_line(found: StripHeat, sign: StripSign, units: Units) -> StackedLine:
     """The answer with its reasons, and what the nights took beyond a heat pump's own fall."""
     since = f" since {day_text(found.since)}" if found.since is not None else ""
-    why = f"{found.meter}, {sign.days} nights of heating{since}. {_slope(sign, units)} {_steps(sign, units)}"
+    nights = f"{count_text(sign.days, 'night')} of heating{since}"
+    why = f"{found.meter}, {nights}. {_slope(sign, units)} {_steps(sign, units)}"
     beyond = f"{sign.beyond_kwh:,.0f} kWh in the nights" if sign.beyond_kwh >= 1 and sign.is_steep else ""
     title = f"{found.machine}: {sign.answer}"
     return StackedLine(title, why, beyond, needs_owner=sign.answer is not StripAnswer.NO_SIGN)

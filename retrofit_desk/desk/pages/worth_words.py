@@ -15,7 +15,17 @@ from retrofit_desk.services.worth import NEVER_YEARS, Gain, SavingsLine, Savings
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.figure import Figure
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, show, to_three_digits, unit_word
+from retrofit_desk.values.quantity import (
+    Dimension,
+    Units,
+    billed_text,
+    count_text,
+    in_unit,
+    show,
+    to_three_digits,
+    unit_of_many,
+    unit_word,
+)
 
 
 class Shown(StrEnum):
@@ -49,7 +59,8 @@ def payback_text(figure: Figure | None, words: str) -> str:
     """`47 years (likely 36 to 63)`, or why there is none."""
     if figure is None:
         return words
-    return f"{figure.value:.0f} years (likely {years_text(figure.low)} to {years_text(figure.high)})"
+    likely = f"(likely {years_text(figure.low)} to {years_text(figure.high)})"
+    return f"{count_text(round(figure.value), 'year')} {likely}"
 
 
 def brief_payback(figure: Figure | None, words: str) -> str:
@@ -236,21 +247,16 @@ def periods_text(basis: Basis, periods: int, days: int) -> str:
     if not periods:
         return "none"
     if basis is Basis.DAYS:
-        return f"{periods} days read"
-    return f"{periods} {'bills' if basis is Basis.BILLS else 'fills'} over {days} days"
+        return f"{count_text(periods, 'day')} read"
+    return f"{count_text(periods, 'bill' if basis is Basis.BILLS else 'fill')} over {count_text(days, 'day')}"
 
 
 def metered(meter: MeterAnswer, pick: Callable[[Saved], float]) -> str:
-    return "cannot say" if meter.saved is None else f"{pick(meter.saved):,.0f} {units_of(meter)}"
+    return "cannot say" if meter.saved is None else billed_text(pick(meter.saved), meter.unit)
 
 
 def meter_saved(meter: MeterAnswer) -> str:
-    return "cannot say" if meter.saved is None else _saved_text(meter.saved, units_of(meter))
-
-
-def units_of(meter: MeterAnswer) -> str:
-    """The meter's unit after an amount."""
-    return {"therm": "therms", "cord": "cords"}.get(meter.unit, meter.unit)
+    return "cannot say" if meter.saved is None else _saved_text(meter.saved, meter.unit)
 
 
 def grounds(work: WorkAnswer) -> str:
@@ -266,21 +272,18 @@ def grounds(work: WorkAnswer) -> str:
 def _ground(meter: MeterAnswer) -> str:
     told = f"{meter.name}: by {meter.basis}; {meter.why}."
     if meter.cv is not None:
-        told += f" Model of before: {meter.shape}, {_many(meter.parameters)}, CV(RMSE) {meter.cv:.1%}."
+        fitted = count_text(meter.parameters, "parameter")
+        told += f" Model of before: {meter.shape}, {fitted}, CV(RMSE) {meter.cv:.1%}."
     if meter.left_out:
         told += f" Left out: {'; '.join(meter.left_out)}."
     return told
 
 
-def _many(parameters: int) -> str:
-    return "1 parameter" if parameters == 1 else f"{parameters} parameters"
-
-
 def _saved_text(saved: Saved, unit: str) -> str:
-    amount = f"{saved.saved:,.0f}".replace("-", "−")
     if saved.half_width is None:
-        return f"{amount} {unit}"
-    return f"{amount} ± {saved.half_width:,.0f} {unit}"
+        return billed_text(saved.saved, unit)
+    amount = f"{saved.saved:,.0f}".replace("-", "−")
+    return f"{amount} ± {saved.half_width:,.0f} {unit_of_many(unit)}"
 
 
 def _sentence(clause: str) -> str:

@@ -43,15 +43,24 @@ class Hot:
 
 
 class Canvas:
-    """A painter and the theme; sizes follow the font, so a drawing scales with the owner's text size."""
+    """A painter and the theme; sizes follow the font, so a drawing scales with the owner's text size.
 
-    def __init__(self, painter: QPainter, area: QRectF, tokens: Tokens) -> None:
+    `seen`: the part of the area that is wanted now; a long drawing leaves out the rest.
+    """
+
+    def __init__(
+        self, painter: QPainter, area: QRectF, tokens: Tokens, *, seen: QRectF | None = None
+    ) -> None:
         self.painter, self.area, self.tokens = painter, area, tokens
+        self._seen = area if seen is None else seen
         self.hot: list[Hot] = []
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.font = QFont(painter.font())
         self.metrics = QFontMetricsF(self.font)
         self.em = self.metrics.height()
+
+    def is_seen(self, part: QRectF) -> bool:
+        return self._seen.intersects(part)
 
     def pen(self, color: str, weight: float = THIN, *, dashed: bool = False) -> None:
         style = Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine
@@ -114,6 +123,8 @@ class Canvas:
             self.text(area, words, wrap, scale=0.82, elide=False)
 
     def width_of(self, words: str, *, strong: bool = False, scale: float = 1.0) -> float:
+        if not strong and scale == 1.0:
+            return self.metrics.horizontalAdvance(words)
         font = QFont(self.font)
         font.setPointSizeF(self.font.pointSizeF() * scale)
         if strong:
@@ -150,12 +161,13 @@ class Picture(QWidget):
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:
         if self._draw is None:
             return
         painter = QPainter(self)
         painter.setFont(self.font())
-        canvas = Canvas(painter, QRectF(self.rect()).adjusted(1, 1, -1, -1), self._tokens_of())
+        whole, seen = QRectF(self.rect()).adjusted(1, 1, -1, -1), QRectF(event.rect())
+        canvas = Canvas(painter, whole, self._tokens_of(), seen=seen)
         self._draw(canvas)
         self.hot = canvas.hot
         painter.end()

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 
 from PySide6.QtCore import QRectF
 
 from retrofit_desk.desk.pictures.canvas import HAIR, HEAVY, LEFT, MIDDLE, RIGHT, THIN, TOP, Canvas, Hot
 from retrofit_desk.desk.pictures.hatch import Hatch
 from retrofit_desk.desk.widgets.notch import Notch
+from retrofit_desk.values.dates import day_of_year_text, month_text, short_month
+from retrofit_desk.values.quantity import count_text
 
 ROW_EM = 1.5
 
@@ -29,9 +32,13 @@ class ScheduleBar:
     is_done: bool = False
     needs_owner: bool = False
 
+    @cached_property
     def told(self) -> str:
-        spare = "on the critical path" if self.is_critical else f"{self.spare_days} days to spare"
-        return f"{self.name}, {self.start:%b} {self.start.day} to {self.end:%b} {self.end.day}, {spare}"
+        """The bar in words; once, for it is asked for at every look."""
+        spare = (
+            "on the critical path" if self.is_critical else f"{count_text(self.spare_days, 'day')} to spare"
+        )
+        return f"{self.name}, {day_of_year_text(self.start)} to {day_of_year_text(self.end)}, {spare}"
 
 
 def height_in_lines(bars: Sequence[ScheduleBar]) -> float:
@@ -58,21 +65,11 @@ def draw_schedule(canvas: Canvas, bars: Sequence[ScheduleBar], today: date) -> N
     for number, bar in enumerate(bars):
         y = plot.top() + number * em * ROW_EM
         row = QRectF(area.left(), y, area.width(), em * ROW_EM)
-        _draw_bar(
-            canvas,
-            bar,
-            QRectF(at(bar.start), y, at(bar.end) + px_per_day - at(bar.start), em * ROW_EM),
-            px_per_day,
-        )
-        indent = em * 1.2 if bar.needs_owner else 0.0
-        if bar.needs_owner:
-            Notch.draw(
-                canvas.painter, QRectF(area.left(), y + em * 0.35, em * 0.75, em * 0.75), canvas.tokens
-            )
-        words = QRectF(area.left() + indent, y, names - em * 0.6 - indent, em * ROW_EM)
-        color = canvas.tokens.copper if bar.needs_owner else canvas.tokens.soft_ink if bar.is_done else ""
-        canvas.text(words, bar.name, LEFT | MIDDLE, strong=bar.is_critical, color=color)
-        canvas.hot.append(Hot(row, bar.key, bar.told()))
+        canvas.hot.append(Hot(row, bar.key, bar.told))
+        if canvas.is_seen(row):
+            body = QRectF(at(bar.start), y, at(bar.end) + px_per_day - at(bar.start), em * ROW_EM)
+            _draw_bar(canvas, bar, body, px_per_day)
+            _draw_name(canvas, bar, QRectF(area.left(), y, names - em * 0.6, em * ROW_EM))
     canvas.pen(canvas.tokens.ink, THIN, dashed=True)
     canvas.line(at(today), plot.top() - em * 0.4, at(today), plot.bottom())
     tag = QRectF(at(today) - em * 4, area.top() + em * 0.9, em * 3.8, em)
@@ -92,7 +89,7 @@ def _draw_months(canvas: Canvas, plot: QRectF, first: date, last: date, px_per_d
         if x >= plot.left() - 1:
             canvas.pen(tokens.line, HAIR)
             canvas.line(x, plot.top() - em * 0.4, x, plot.bottom())
-        words = f"{day:%b %Y}" if day.month == 1 or shown_to < 0 else f"{day:%b}"
+        words = month_text(day) if day.month == 1 or shown_to < 0 else short_month(day)
         left = max(x, plot.left())
         if left > shown_to:
             width = canvas.width_of(words, scale=0.9) + em * 0.5
@@ -105,6 +102,16 @@ def _draw_months(canvas: Canvas, plot: QRectF, first: date, last: date, px_per_d
             )
             shown_to = left + width
         day = (day + timedelta(days=32)).replace(day=1)
+
+
+def _draw_name(canvas: Canvas, bar: ScheduleBar, area: QRectF) -> None:
+    em, tokens = canvas.em, canvas.tokens
+    indent = em * 1.2 if bar.needs_owner else 0.0
+    if bar.needs_owner:
+        Notch.draw(canvas.painter, QRectF(area.left(), area.top() + em * 0.35, em * 0.75, em * 0.75), tokens)
+    color = tokens.copper if bar.needs_owner else tokens.soft_ink if bar.is_done else ""
+    words = area.adjusted(indent, 0, 0, 0)
+    canvas.text(words, bar.name, LEFT | MIDDLE, strong=bar.is_critical, color=color)
 
 
 def _draw_bar(canvas: Canvas, bar: ScheduleBar, area: QRectF, px_per_day: float) -> None:

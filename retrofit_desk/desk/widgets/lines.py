@@ -24,6 +24,7 @@ from retrofit_desk.desk.widgets.notch import Notch
 from retrofit_desk.desk.widgets.stacked_row import StackedRow
 from retrofit_desk.desk.widgets.text import soft_label, wrap
 from retrofit_desk.values.place import Place
+from retrofit_desk.values.quantity import count_text
 
 WORDS_NEED = 36
 """Characters a line's words need beside its buttons."""
@@ -59,7 +60,8 @@ class LineRow(StackedRow):
     def __init__(self, desk: Desk, line: StackedLine) -> None:
         super().__init__(desk, is_pickable=line.place is not None)
         self._line = line
-        self.setAccessibleName(". ".join(part for part in (line.title, line.why, line.aside) if part))
+        parts = (part.rstrip(".") for part in (line.title, line.why, line.aside) if part)
+        self.setAccessibleName(". ".join(parts))
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self._whole = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._whole.setContentsMargins(8, 5, 8, 5)
@@ -200,8 +202,8 @@ class RunsOutBar(QWidget):
     def __init__(self, desk: Desk, item: RunsOut) -> None:
         super().__init__()
         self._desk, self._item = desk, item
-        left = f"{item.days_left} days left" if item.days_left != 1 else "1 day left"
-        self._left = left if item.days_left >= 0 else f"ran out {-item.days_left} days ago"
+        days = count_text(abs(item.days_left), "day")
+        self._left = f"{days} left" if item.days_left >= 0 else f"ran out {days} ago"
         self.setAccessibleName(f"{item.what}, {item.when}, {self._left}")
         self.setAccessibleDescription(item.why)
         self.setToolTip(f"{item.what}: {item.when}, {self._left}. {item.why}".strip())
