@@ -18,7 +18,7 @@ CHOICES = (
     (
         "oil sample",
         "Open the oil house",
-        "Another invented house, at the beginning: cold, two storeys, an oil boiler with radiators.",
+        "Another invented house, at the beginning: cold, two stories, an oil boiler with radiators.",
     ),
     ("new", "Describe a new house", "Floor area, year, bills and a few choices give a first savings sum."),
     ("open", "Open a project", "A folder whose name ends in .retrofit."),

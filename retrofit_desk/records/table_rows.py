@@ -118,6 +118,15 @@ class HoldTemplate:
 
 
 @dataclass(frozen=True)
+class UsualScope:
+    """Lines that every firm is usually asked for with these kinds of work; `measures` empty: with any."""
+
+    measures: tuple[str, ...]
+    lines: tuple[str, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True)
 class StepOrder:
     """A step of these measures waits for a step of other ones, where both are planned; keys of templates."""
 
@@ -338,6 +347,10 @@ def step_template(row: Row, origin: Origin) -> StepTemplate:
         tuple(After(key) for key in row.words("after")),
     )
     return StepTemplate(step, row.words("measures"), row.maybe("hold"), origin)
+
+
+def usual_scope(row: Row) -> UsualScope:
+    return UsualScope(row.words("measures"), row.words("lines"), row.origin)
 
 
 def holiday_of(row: Row) -> Holiday:

@@ -36,6 +36,7 @@ from retrofit_desk.records.table_rows import (
     StepOrder,
     StepTemplate,
     TableDamaged,
+    UsualScope,
     WindowFrame,
     gas_parts,
     hazard_of,
@@ -46,6 +47,7 @@ from retrofit_desk.records.table_rows import (
     step_template,
     test_kind_of,
     toml_file,
+    usual_scope,
 )
 from retrofit_desk.records.tariff_files import read_tariff
 from retrofit_desk.rules.days_off import Holiday
@@ -367,6 +369,10 @@ class Tables:
     def step_templates(self) -> tuple[StepTemplate, ...]:
         head = Row("step_templates.toml", toml_file(self._place("step_templates.toml")))
         return tuple(step_template(row, head.origin) for row in self._toml("step_templates.toml", "step"))
+
+    @cached_property
+    def usual_scopes(self) -> tuple[UsualScope, ...]:
+        return tuple(usual_scope(row) for row in self._toml("scope_templates.toml", "scope"))
 
     @cached_property
     def holidays(self) -> tuple[Holiday, ...]:

@@ -66,6 +66,9 @@ class TaxTreatment(StrEnum):
     UNKNOWN = "unknown"
 
 
+INVENTED = "invented"
+"""How the confidence begins of a rule that no office made."""
+
 ALL_OTHERS = "all others"
 """In `taken_after`: every programme that does not say the same of itself."""
 
@@ -262,6 +265,11 @@ class Programme(_Part):
             if self.key in (*one.taken_after, *one.not_together_with):
                 raise ValueError(f"“{self.key}” cannot come after itself or be kept apart from itself")
         return self
+
+    @property
+    def is_invented(self) -> bool:
+        """Made up for a sample house: its source says so."""
+        return any(one.source.confidence.startswith(INVENTED) for one in self.versions)
 
     def version_on(self, day: date) -> Version | None:
         """The version that covers the day, the later one where two do."""

@@ -45,7 +45,10 @@ def meant_words(budget: Budget) -> list[str]:
     meant, left = budget.meant_cents.value, budget.contingency.left_cents
     if meant is None:
         return []
-    room = meant - budget.project.forecast.known - max(left.value or 0, 0)
+    forecast = budget.project.forecast
+    room = meant - forecast.known - max(left.value or 0, 0)
     with_left = "forecast with what is left set aside" if left.value else "forecast"
     over = f"{cents_text(-room)} above it" if room < 0 else f"{cents_text(room)} below it"
-    return [f"You mean to spend {cents_text(meant)} in all; the {with_left} is {over}."]
+    missing = forecast.unknown + forecast.not_stated
+    unsaid = f", {count_text(missing, 'measure')} of unknown cost not counted" if missing else ""
+    return [f"You mean to spend {cents_text(meant)} in all; the {with_left} is {over}{unsaid}."]

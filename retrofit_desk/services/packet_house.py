@@ -30,7 +30,7 @@ from retrofit_desk.services.changed_house import (
 from retrofit_desk.services.written_leakage import written_leakage
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.errors import DeskError
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, count_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 UNKNOWN: StatedValue[float] = StatedValue(None, Stated.UNKNOWN)
@@ -64,13 +64,15 @@ def _built_words(measures: Sequence[m.Measure]) -> str:
     built = sum(1 for measure in measures if measure.placed_in_service_on is not None)
     if built == len(measures):
         return "every one is in place today"
+    if not built:
+        return "none is in place today, all are as planned"
     return f"{built} {'is' if built == 1 else 'are'} in place today, the others as planned"
 
 
 def _stories(session: Session) -> str:
     storeys = session.scalars(select(m.Storey).order_by(m.Storey.position, m.Storey.id)).all()
     rooms = [room for storey in storeys for room in storey.rooms if room.is_heated]
-    return f"{', '.join(storey.name for storey in storeys)}; {len(rooms)} heated rooms"
+    return f"{', '.join(storey.name for storey in storeys)}; {count_text(len(rooms), 'heated room')}"
 
 
 def _quantities(session: Session, site: m.Site | None) -> tuple[QuantityLine, ...]:

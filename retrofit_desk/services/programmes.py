@@ -167,16 +167,21 @@ class ProgrammeService:
     def _others(
         self, session: Session, tables: Tables, today: date, modeled: ModeledSavings | None
     ) -> Iterable[_Asked]:
-        """Programmes of the shipped and own rule files whose list names the work, not chosen for it."""
-        choices = session.scalars(
-            select(m.ProgrammeChoice).where(m.ProgrammeChoice.is_dropped.is_(False))
-        ).all()
+        """Programmes of the shipped and own rule files whose list names the work, not chosen for it.
+
+        One that was invented for a sample house is offered there alone, where it was chosen before.
+        """
+        on_record = session.scalars(select(m.ProgrammeChoice)).all()
+        here = {one.programme_key for one in on_record}
+        choices = [one for one in on_record if not one.is_dropped]
         taken = {(one.programme_key, measure.id) for one in choices for measure in one.measures}
         for_house = {one.programme_key for one in choices if one.is_whole_house}
         measures = session.scalars(
             select(m.Measure).where(m.Measure.state.not_in(GONE)).order_by(m.Measure.position, m.Measure.id)
         ).all()
         for programme in tables.programmes:
+            if programme.is_invented and programme.key not in here:
+                continue
             kinds = {kind for version in programme.versions for kind in version.kinds}
             if WHOLE_HOUSE in kinds and measures and programme.key not in for_house:
                 yield _whole_house(session, programme, measures, today, modeled)

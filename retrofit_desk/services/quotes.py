@@ -68,6 +68,13 @@ class QuoteService:
                 today_of(session),
             )
 
+    def usual_lines(self, measure_id: int) -> tuple[str, ...]:
+        """What this kind of work usually takes, so that no price is low by leaving a line out."""
+        with self._project.session() as session:
+            kind = session.get_one(m.Measure, measure_id).kind
+        scopes = [one for one in self._tables().usual_scopes if not one.measures or kind in one.measures]
+        return tuple(line for one in scopes for line in one.lines)
+
     def record_request(self, written: WrittenRequest, request_id: int | None = None) -> int:
         """Write a new request down, or change one. Lines that answers refer to are never dropped.
 

@@ -46,6 +46,9 @@ class RequestDialog(FormDialog):
         self.scope = RowsField(
             "Scope", ("Asked for", "Your guess", "Where the guess comes from"), widths=(6, 2, 3)
         )
+        self._usual = QPushButton("Put in the lines that this work usually takes")
+        self._usual.setAutoDefault(False)
+        self._usual.clicked.connect(self._put_usual)
         self.notes = QPlainTextEdit()
         self.notes.setTabChangesFocus(True)
         self.notes.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
@@ -63,16 +66,15 @@ class RequestDialog(FormDialog):
             self.add(words, name, widget)
             if widget is self.load:
                 self.form.addRow("", self._work_out)
+            if widget is self.scope:
+                self.form.addRow("", self._usual)
         self.resize(self.fontMetrics().averageCharWidth() * 105, self.fontMetrics().lineSpacing() * 32)
         self.body.addStretch(1)
         self.begin()
 
     def record(self) -> None:
-        measure_id: int | None = self.measure.currentData()
-        if measure_id is None:
-            raise QuoteUnclear("no measure is chosen", where="Measure", kept=KEPT, do="choose what it is for")
         written = WrittenRequest(
-            measure_id=measure_id,
+            measure_id=self._measure_id(),
             title=self.title.text(),
             asked_on=self.asked_on.value(),
             answer_by=self.answer_by.value(),
@@ -89,6 +91,20 @@ class RequestDialog(FormDialog):
             name = next(words for row_id, words in self._quotes.choices().loads if row_id == load_id)
             self.load.addItem(name, load_id)
             self.load.setCurrentIndex(self.load.count() - 1)
+
+    def _put_usual(self) -> None:
+        """Below what is typed; a line that does not fit this house is emptied again."""
+        with self.desk.notices.caught():
+            typed = {row[0] for row in self.scope.rows()}
+            for line in self._quotes.usual_lines(self._measure_id()):
+                if line not in typed:
+                    self.scope.add_row((line,))
+
+    def _measure_id(self) -> int:
+        measure_id: int | None = self.measure.currentData()
+        if measure_id is None:
+            raise QuoteUnclear("no measure is chosen", where="Measure", kept=KEPT, do="choose what it is for")
+        return measure_id
 
     def _put(self, sheet: RequestSheet) -> None:
         self.measure.setCurrentIndex(self.measure.findData(sheet.row.measure_id))

@@ -11,6 +11,7 @@ from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, QuantityField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.dated_steps import ScheduleView, StepRow
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.people import PeopleService
 from retrofit_desk.services.schedule import ScheduleService, Slip
 from retrofit_desk.services.steps import KINDS, StepService, WrittenStep
@@ -77,8 +78,8 @@ class AddStepDialog(FactsForm):
         )
         self.add("At least", "low", self.low)
         self.add("At most", "high", self.high)
-        measures = {one.measure_id: one.measure for one in view.steps if one.measure_id is not None}
-        self.measure = choice_box(sorted(measures.items(), key=lambda one: one[1]), "no measure")
+        measures = [(one.id, one.title) for one in desk.service(MeasureService).rows()]
+        self.measure = choice_box(measures, "no measure")
         self.add("Measure", "measure", self.measure)
         self.after = choice_box([(one.id, one.title) for one in view.open_steps], "nothing")
         self.add("Must wait for", "after", self.after)

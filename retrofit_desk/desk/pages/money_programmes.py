@@ -171,7 +171,9 @@ def _sums(view: ProgrammeView) -> list[str]:
     together = view.together_cents.value
     part = f" ({cents_text(view.known_cents)} of it can be told)" if view.known_cents else ""
     words = f"cannot be said yet{part}" if together is None else cents_text(together)
-    said = [f"The chosen programmes pay together, in their order and with all caps: {words}."]
+    said = []
+    if view.chosen:
+        said.append(f"The chosen programmes pay together, in their order and with all caps: {words}.")
     said += [f"{text}." for text in view.between_them]
     said += [
         f"{one.programme}, {one.measure}, is not reserved: the project costs {cents_text(one.with_it_cents)} "

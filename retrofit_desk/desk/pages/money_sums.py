@@ -12,7 +12,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.scroll_pane import ScrollPane
 from retrofit_desk.desk.widgets.sheet_pane import scrolling_column
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label, wrap
-from retrofit_desk.money.ledger import CashMonth, CashMove
+from retrofit_desk.money.ledger import CashMonth, CashMove, ProjectMoney
 from retrofit_desk.services.budget_words import contingency_words, meant_words
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import Budget, DrawRow, LoanSheet, MeasureLine, RebateRow
@@ -28,8 +28,21 @@ def _money(value: StatedValue[int]) -> str:
 
 
 def _sum(total: StatedTotal) -> str:
+    return f"{cents_text(total.known)}{_not_known(total)}"
+
+
+def _not_known(total: StatedTotal) -> str:
+    """What stands behind every sum that lacks something: the unknown is not zero."""
     missing = total.unknown + total.not_stated
-    return cents_text(total.known) + (f" and {missing} not known" if missing else "")
+    return f" and {missing} not known" if missing else ""
+
+
+def _net(cents: int, all_: ProjectMoney, *, of_all: bool = True) -> str:
+    """The forecast less rebates, with what is lacking on either side."""
+    hoped = all_.rebates_expected
+    missing = hoped.unknown + hoped.not_stated if of_all else 0
+    rebates = f", rebates of {count_text(missing, 'measure')} not known" if missing else ""
+    return f"{cents_text(cents)}{_not_known(all_.forecast)}{rebates}"
 
 
 def _columns() -> tuple[Column[MeasureLine], ...]:
@@ -127,14 +140,13 @@ def _budget_words(budget: Budget) -> str:
         f"paid {cents_text(all_.paid_cents)}",
         f"still owed {cents_text(all_.owed_cents)}",
     ]
-    room = budget.could_be_cents - all_.forecast.known
-    second = [
-        f"Forecast {_sum(all_.forecast)}",
-        f"could become {cents_text(budget.could_be_cents)}: keep {cents_text(room)} ready for it",
-    ]
+    second = [f"Forecast {_sum(all_.forecast)}"]
+    if budget.may_come_cents:
+        could_be = f"could become {cents_text(budget.could_be_cents)}{_not_known(all_.forecast)}"
+        second.append(f"{could_be}: keep {cents_text(budget.may_come_cents)} ready for it")
     third = [
-        f"Less every rebate hoped for: {cents_text(all_.net_with_all_cents)}",
-        f"less only what is reserved or received: {cents_text(all_.net_with_reserved_cents)}",
+        f"Less every rebate hoped for: {_net(all_.net_with_all_cents, all_)}",
+        f"less only what is reserved or received: {_net(all_.net_with_reserved_cents, all_, of_all=False)}",
     ]
     return "\n".join(" · ".join(parts) for parts in (first, second, third))
 
@@ -164,9 +176,9 @@ class RebatesPane(QScrollArea):
         rows = service.rebates()
         budget = service.budget().project
         unreserved = [row for row in rows if not row.is_reserved and not row.received_cents.is_known]
-        parts = [f"Forecast with every rebate {cents_text(budget.net_with_all_cents)}"]
-        parts.append(f"without those not reserved {cents_text(budget.net_with_reserved_cents)}")
-        parts.append(f"without any {cents_text(budget.forecast.known)}")
+        parts = [f"Forecast with every rebate {_net(budget.net_with_all_cents, budget)}"]
+        sure = _net(budget.net_with_reserved_cents, budget, of_all=False)
+        parts += [f"without those not reserved {sure}", f"without any {_sum(budget.forecast)}"]
         words = " · ".join(parts) + "."
         if unreserved:
             names = ", ".join(f"{row.programme} for {row.measure}" for row in unreserved)

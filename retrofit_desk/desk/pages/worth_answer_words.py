@@ -59,7 +59,9 @@ def answer_lines(found: SavingsSum, years: WorthYears, rooms: Names, units: Unit
         _electricity(found),
         _bills(found),
         _payback(found),
-        AnswerLine(f"Over {count_text(years.outlook.years, 'year')}", *over_years_briefly(years), WorthPart.MONEY),
+        AnswerLine(
+            f"Over {count_text(years.outlook.years, 'year')}", *over_years_briefly(years), WorthPart.MONEY
+        ),
         _carbon(found, units),
         *_comfort(found, rooms),
         AnswerLine("Still to do, best first", *returning(years), WorthView.LADDER),

@@ -144,7 +144,10 @@ class QuantityField(TypedField[float]):
         return f"type {low} to {high}"
 
     def _words(self, value: float) -> str:
-        return show(value, self._dimension, self.desk.units, decimals=self._decimals)
+        shown = show(value, self._dimension, self.desk.units, decimals=self._decimals)
+        if self._dimension is Dimension.PLAIN and "." in shown:
+            shown = shown.rstrip("0").rstrip(".")  # 3 people, 1.5 days: as it is typed
+        return shown
 
 
 class DateField(TypedField[date]):
