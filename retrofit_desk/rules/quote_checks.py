@@ -89,13 +89,16 @@ class ScopeFact:
 def scope_points(lines: Iterable[ScopeFact]) -> tuple[Point, ...]:
     """What the firm leaves out or leaves open."""
     found: list[Point] = []
+    unguessed: list[str] = []
     for line in lines:
         if line.answer is ScopeAnswer.NOT_STATED:
             ask = f"Is this in the price: {line.text}? If not, what does it cost?"
             found.append(Point(Matter.SCOPE, f"Not stated: {line.text}.", question=ask))
         if line.answer in (ScopeAnswer.NOT_STATED, ScopeAnswer.EXCLUDED) and not line.has_guess:
-            text = f"No guess of yours for {line.text}: the like-for-like price is only a lower bound."
-            found.append(Point(Matter.SCOPE, text, needs_owner=True))
+            unguessed.append(line.text)
+    if unguessed:
+        text = f"No guess of yours for {'; '.join(unguessed)}: the like-for-like price is only a lower bound."
+        found.append(Point(Matter.SCOPE, text, needs_owner=True))
     return tuple(found)
 
 

@@ -81,8 +81,14 @@ def _paid(session: Session, contract: m.Contract) -> Iterator[Paid]:
 
 
 def stage_retained(contract: m.Contract, stage: m.StagedPayment) -> int:
-    """What is held back of a stage without a bill: nothing of a deposit, nothing of the last payment."""
-    return 0 if stage.is_deposit or stage.is_final else retained_cents(stage.amount_cents, share_of(contract))
+    """What is held back of a stage without a bill."""
+    return held_back(contract, stage, stage.amount_cents)
+
+
+def held_back(contract: m.Contract, stage: m.StagedPayment | None, amount_cents: int) -> int:
+    """By the contract, of an amount: nothing of a deposit, nothing of the last payment."""
+    is_free = stage is not None and (stage.is_deposit or stage.is_final)
+    return 0 if is_free else retained_cents(amount_cents, share_of(contract))
 
 
 def row_of(session: Session, contract: m.Contract) -> ContractRow:
@@ -285,7 +291,6 @@ def _invoices(contract: m.Contract) -> Iterator[InvoiceRow]:
     before = 0
     for one in sorted(contract.invoices, key=lambda row: (row.on, row.id)):
         stage = stages.get(one.stage_id or 0)
-        is_free = stage is not None and (stage.is_deposit or stage.is_final)
         parts = (one.stated("equipment_cents"), one.stated("labor_cents"))
         facts = BillFacts(
             amount_cents=one.amount_cents,
@@ -295,7 +300,7 @@ def _invoices(contract: m.Contract) -> Iterator[InvoiceRow]:
             signed_changes_cents=changes,
             contract_cents=contract.price_cents + changes,
             billed_before_cents=before,
-            retainage_cents=0 if is_free else retained_cents(one.amount_cents, share_of(contract)),
+            retainage_cents=held_back(contract, stage, one.amount_cents),
         )
         yield _invoice(one, stage.title if stage else "", invoice_points(facts))
         before += one.amount_cents

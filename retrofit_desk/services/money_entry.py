@@ -14,6 +14,7 @@ from retrofit_desk.records.models.papers import PaperKind, PaperSubject
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.services.contract_entry import check_stages, file_contract, new_key, put_stages
+from retrofit_desk.services.contract_sheet import held_back
 from retrofit_desk.services.measures import advance
 from retrofit_desk.services.money_values import (
     MoneyGone,
@@ -59,9 +60,10 @@ def put_invoice(work: Work, written: WrittenInvoice) -> int:
     session = work.session
     if written.amount_cents <= 0:
         raise PaymentUnclear("a bill must be more than zero", where="Amount", do="type the amount")
-    if not 0 <= written.retained_cents <= written.amount_cents:
-        raise PaymentUnclear("more is held back than is billed", where="Held back", do="check the amount")
     contract = session.get(m.Contract, written.contract_id) if written.contract_id else None
+    retained = _held_back(session, written, contract)
+    if not 0 <= retained <= written.amount_cents:
+        raise PaymentUnclear("more is held back than is billed", where="Held back", do="check the amount")
     firm_id = written.firm_id or (contract.firm_id if contract else None)
     if firm_id is None:
         raise PaymentUnclear("nobody sent it", where="Firm", do="choose who sent the bill")
@@ -77,7 +79,7 @@ def put_invoice(work: Work, written: WrittenInvoice) -> int:
         on=written.on,
         due_on=written.due_on,
         amount_cents=written.amount_cents,
-        retained_cents=written.retained_cents,
+        retained_cents=retained,
     )
     for name in ("equipment_cents", "labor_cents", "tax_cents"):
         invoice.set_stated(name, getattr(written, name))
@@ -91,6 +93,16 @@ def put_invoice(work: Work, written: WrittenInvoice) -> int:
     if measure_id is not None:
         advance(session, session.get_one(m.Measure, measure_id))
     return invoice.id
+
+
+def _held_back(session: Session, written: WrittenInvoice, contract: m.Contract | None) -> int:
+    """As it was written; where nothing was, as the contract says."""
+    if written.retained_cents is not None:
+        return written.retained_cents
+    if contract is None:
+        return 0
+    stage = session.get(m.StagedPayment, written.stage_id) if written.stage_id else None
+    return held_back(contract, stage, written.amount_cents)
 
 
 def put_waiver(work: Work, contract: m.Contract, written: WrittenWaiver) -> int:

@@ -331,7 +331,8 @@ class WrittenInvoice:
     measure_id: int | None = None
     number: str = ""
     due_on: date | None = None
-    retained_cents: int = 0
+    retained_cents: int | None = 0
+    """None: what the contract lets the owner hold back."""
     equipment_cents: StatedValue[int] = NOT_STATED_CENTS
     labor_cents: StatedValue[int] = NOT_STATED_CENTS
     tax_cents: StatedValue[int] = NOT_STATED_CENTS

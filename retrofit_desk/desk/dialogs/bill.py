@@ -36,6 +36,7 @@ class BillDialog(FormDialog):
             DateField(desk, "Due", choices.today),
         )
         self.amount, self.retained = MoneyField(desk, "Amount"), MoneyField(desk, "Held back of it")
+        self.retained.setPlaceholderText("empty: as the contract says")
         self.equipment = StatedField(MoneyField(desk, "Equipment in it"))
         self.labor = StatedField(MoneyField(desk, "Labor in it"))
         self.tax = StatedField(MoneyField(desk, "Tax in it"))
@@ -78,7 +79,7 @@ class BillDialog(FormDialog):
             measure_id=self.measure.currentData(),
             number=self.number.text(),
             due_on=self.due_on.value(),
-            retained_cents=self.retained.value() or 0,
+            retained_cents=self.retained.value(),
             equipment_cents=self.equipment.stated(),
             labor_cents=self.labor.stated(),
             tax_cents=self.tax.stated(),

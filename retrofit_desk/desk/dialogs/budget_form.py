@@ -12,7 +12,7 @@ from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import Budget, WrittenBudget
 from retrofit_desk.values.cents import cents_text
-from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.quantity import Dimension, count_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 REMARK = (
@@ -27,7 +27,9 @@ class BudgetDialog(FormDialog):
 
     def __init__(self, desk: Desk, parent: QWidget | None, budget: Budget) -> None:
         super().__init__(desk, parent, "budget", "Budget and contingency")
-        base = f"The measures are budgeted at {cents_text(budget.contingency.base_cents)}."
+        missing = budget.project.budget.unknown + budget.project.budget.not_stated
+        unsaid = f"; the costing of {count_text(missing, 'measure')} is not known" if missing else ""
+        base = f"The measures are budgeted at {cents_text(budget.contingency.base_cents)}{unsaid}."
         self.body.insertWidget(0, soft_label(f"{base} {REMARK}"))
         self.meant = StatedField(MoneyField(desk, "Mean to spend in all"), WORDS)
         self.meant.set_stated(budget.meant_cents)
