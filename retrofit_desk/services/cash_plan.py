@@ -24,8 +24,7 @@ def cash_of(session: Session, on: date, tables: Tables) -> CashView:
     """Every month from the first payment to the last planned one, at most a year ahead."""
     moves = [
         *_payments(session),
-        *_stages(session),
-        *_held_back(session),
+        *_contracts(session),
         *_bills(session),
         *_draws(session),
         *_loan_payments(session, on),
@@ -44,20 +43,24 @@ def _payments(session: Session) -> Iterator[CashMove]:
         yield CashMove(one.on, -one.amount_cents, f"paid to {firm.name}")
 
 
-def _stages(session: Session) -> Iterator[CashMove]:
-    """What is still due of each stage, on the day its bill or contract names."""
-    for contract in session.scalars(select(m.Contract).where(m.Contract.state == ContractState.SIGNED)):
-        for stage in contract.stages:
-            row = stage_row(session, contract, stage, [])
-            if not row.is_paid and row.due_cents > 0:
-                yield CashMove(row.due_on, -row.due_cents, f"{contract.title}: {stage.title}", False)
+def _contracts(session: Session) -> Iterator[CashMove]:
+    """All that is left to pay under each contract, to the cent.
 
-
-def _held_back(session: Session) -> Iterator[CashMove]:
+    Stages on the day that their bill or the contract names; below them what is or will be held back, and
+    what no stage speaks of, such as a change order.
+    """
     for contract in session.scalars(select(m.Contract).where(m.Contract.state == ContractState.SIGNED)):
-        held = account_of(session, contract).held_back_cents
+        account = account_of(session, contract)
+        rows = [stage_row(session, contract, stage, []) for stage in contract.stages]
+        due = [row for row in rows if not row.is_paid and row.due_cents > 0]
+        for row in due:
+            yield CashMove(row.due_on, -row.due_cents, f"{contract.title}: {row.title}", False)
+        held = account.held_back_cents + sum(row.retained_cents for row in due)
         if held > 0:
             yield CashMove(None, -held, f"{contract.title}: held back", False)
+        rest = account.left_cents - sum(row.due_cents for row in due) - held
+        if rest:
+            yield CashMove(None, -rest, f"{contract.title}: in no stage yet", False)
 
 
 def _bills(session: Session) -> Iterator[CashMove]:

@@ -49,6 +49,7 @@ def test_every_row_names_its_source_its_day_and_how_sure_it_is() -> None:
         *TABLES.tariffs,
         *TABLES.permit_templates,
         *TABLES.hold_templates,
+        *TABLES.usual_scopes,
         *TABLES.test_kinds,
         *TABLES.hazards,
     ]
@@ -185,6 +186,16 @@ def test_each_state_has_a_grid_of_its_own() -> None:
     assert (found["NC"], found["ME"], found["WA"], found["TX"]) == ("SRVC", "NEWE", "NWPP", "ERCT")
     with pytest.raises(NotInTable, match="no grid subregion of 'ZZ'"):
         TABLES.grid_of_state("ZZ")
+
+
+def test_every_kind_of_work_that_firms_are_asked_for_has_its_usual_lines() -> None:
+    known = set(kinds())
+    named = {kind for one in TABLES.usual_scopes for kind in one.measures}
+    assert named <= known
+    own_work = {"own_figures", "heating_controls"}
+    assert known - named <= own_work
+    assert all(one.lines for one in TABLES.usual_scopes)
+    assert any("Permits" in line for one in TABLES.usual_scopes if not one.measures for line in one.lines)
 
 
 def test_hold_templates_speak_the_words_of_the_engine() -> None:

@@ -328,6 +328,56 @@ def test_months_of_cash_close_with_all_that_moved(sample_project: Project) -> No
     assert any("Retainage" in move.what for move in view.plan.undated)
 
 
+def test_a_bill_that_says_nothing_holds_back_what_the_contract_lets(sample_project: Project) -> None:
+    # 5 % of 8,370.05 is 418.5025, half up; of the last stage and of a sum written down nothing is worked out
+    service = MoneyService(sample_project)
+    sheet = service.sheet(next(row.id for row in service.contracts() if row.firm.startswith("Sorrel")))
+    by_title = {stage.title: stage.id for stage in sheet.stages}
+
+    def held(stage: str, written: int | None) -> int:
+        bill = WrittenInvoice(
+            firm_id=None,
+            on=date(2026, 11, 20),
+            amount_cents=837_005,
+            contract_id=sheet.row.id,
+            stage_id=by_title[stage],
+            retained_cents=written,
+        )
+        bill_id = service.record_invoice(bill)
+        return next(one.retained_cents for one in service.sheet(sheet.row.id).invoices if one.id == bill_id)
+
+    assert held("Tested and running", None) == 41_850
+    assert held("Tested and running", 0) == 0
+    assert held("Retainage", None) == 0
+
+
+def test_cash_to_come_is_all_that_is_left_of_a_contract_to_the_cent(sample_project: Project) -> None:
+    # by hand: 42,270.00 with the change, less 18,499.12 paid, less 11,927.25 due on the day of bill SR-1241
+    title = "Ground-source heat pump and bores"
+    assert _to_come(sample_project, title) == 4_227_000 - 1_849_912 - 1_192_725
+    contract_id = next(row.id for row in MoneyService(sample_project).contracts() if row.title == title)
+    today = date(2026, 11, 20)
+    for cents, reason in ((33_333, "One bore more"), (-50_000, "Shorter trench")):
+        before = _to_come(sample_project, title)
+        MoneyService(sample_project).record_change(
+            contract_id,
+            WrittenChange(
+                on=today,
+                reason=reason,
+                change_cents=cents,
+                signed_by_owner_on=today,
+                signed_by_firm_on=today,
+            ),
+        )
+        assert _to_come(sample_project, title) == before + cents
+
+
+def _to_come(project: Project, title: str) -> int:
+    """What is still to be paid under a contract, of the moves without a date."""
+    undated = MoneyService(project).cash().plan.undated
+    return -sum(move.amount_cents for move in undated if move.what.startswith(title))
+
+
 def test_the_loan_tells_its_level_payment_and_its_yearly_rate(sample_project: Project) -> None:
     # FIN-11: own worked example, arithmetic checked; the equation of 12 CFR 1026, Appendix J. 120 level
     # payments give 7.057 %; the true last payment, 76 cents higher, moves it to 7.058 %.

@@ -228,3 +228,16 @@ def test_every_amount_shows_its_source_its_day_and_what_bound_it(reading: Projec
     ended = [line for line in view.could_apply if line.status is ProgrammeStatus.ENDED]
     assert ended
     assert all("the day that counts" in line.reasons[0] for line in ended)
+
+
+def test_a_programme_invented_for_one_sample_house_is_offered_in_no_other(
+    reading: Project, oil_folder: Path
+) -> None:
+    invented = {"carraway-ground-heat", "carraway-water-heating", "triad-warm-walls"}
+    here = ProgrammeService(reading).view()
+    assert {one.programme_key for one in here.chosen} == invented
+    assert "triad-warm-walls" in {one.programme_key for one in here.could_apply}
+    with Project.open(oil_folder) as elsewhere:
+        offered = {one.programme_key for one in ProgrammeService(elsewhere).view().could_apply}
+    assert offered
+    assert not offered & invented
