@@ -174,12 +174,13 @@ def stage_row(
     amount = invoice.amount_cents if invoice else stage.amount_cents
     retained = invoice.retained_cents if invoice else stage_retained(contract, stage)
     mine = [one for one in holds if (one.subject, one.subject_id) in _subjects(contract, stage)]
-    is_paid = bool(payments)
+    due = amount - retained - sum(one.amount_cents for one in payments)
+    is_paid = bool(payments) and due <= 0
     return StageRow(
         id=stage.id,
         title=stage.title,
         amount_cents=stage.amount_cents,
-        due_cents=amount - retained - sum(one.amount_cents for one in payments),
+        due_cents=due,
         retained_cents=retained,
         waits_for=stage.waits_for,
         due_on=(invoice.due_on if invoice else None) or stage.due_on,

@@ -74,7 +74,8 @@ class StageRow:
 
     @property
     def is_paid(self) -> bool:
-        return self.paid_on is not None
+        """All of it; after a part of it the rest is still due."""
+        return self.paid_on is not None and self.due_cents <= 0
 
     @property
     def may_be_paid(self) -> bool:

@@ -351,6 +351,17 @@ def test_a_bill_that_says_nothing_holds_back_what_the_contract_lets(sample_proje
     assert held("Retainage", None) == 0
 
 
+def test_a_part_payment_leaves_the_rest_of_a_stage_due(sample_project: Project) -> None:
+    service = MoneyService(sample_project)
+    stage = stage_named(sheet_named(sample_project, "Ground-source"), "Machine")
+    assert stage.due_cents == 1_192_725
+    for part, left in ((1_000_000, 192_725), (192_725, 0)):
+        reason = WrittenPayment(amount_cents=part, on=date(2026, 11, 20), how="check", reason="They ask")
+        service.pay_stage(stage.id, reason)
+        after = stage_named(sheet_named(sample_project, "Ground-source"), "Machine")
+        assert (after.due_cents, after.is_paid) == (left, left == 0)
+
+
 def test_cash_to_come_is_all_that_is_left_of_a_contract_to_the_cent(sample_project: Project) -> None:
     # by hand: 42,270.00 with the change, less 18,499.12 paid, less 11,927.25 due on the day of bill SR-1241
     title = "Ground-source heat pump and bores"

@@ -13,6 +13,7 @@ from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.measures import MeasureService, MeasureSheet
 from retrofit_desk.services.step_plan import OfferedStep, StepPlanService
 from retrofit_desk.services.usual_holds import UsualHoldService
+from retrofit_desk.values.quantity import count_text
 from retrofit_desk.values.stated import StatedValue
 
 
@@ -107,8 +108,7 @@ class PlanStepsDialog(FormDialog):
 
 
 def _in_words(step: OfferedStep) -> str:
-    unit = "calendar days" if step.kind == "wait" else "working days"
-    span = f"{step.days:g} {unit}"
+    span = count_text(step.days, "calendar day" if step.kind == "wait" else "working day")
     if step.days_low is not None and step.days_high is not None:
         span += f" ({step.days_low:g} to {step.days_high:g})"
     return f"{step.title}: {'planned already' if step.is_planned else span}"

@@ -112,6 +112,8 @@ class ContractPane(SheetPane):
         lines += list(stage.holds)
         if stage.waivers:
             lines.append(f"Not yet: don't pay until {' and '.join(stage.waivers)}.")
+        if stage.paid_on is not None:
+            lines.append(f"{cents_text(stage.paid_cents)} of it was paid {day_text(stage.paid_on)}.")
         bill = f"bill {stage.invoice_number}" if stage.invoice_number else "no bill yet"
         held = f", {cents_text(stage.retained_cents)} held back" if stage.retained_cents else ""
         lines.append(f"{cents_text(stage.amount_cents)} agreed, {bill}{held}.")
