@@ -138,11 +138,15 @@ class StepOrder:
 
 @dataclass(frozen=True)
 class StepTemplate:
-    """One step of the usual order. `measures` empty: whatever is done. `hold`: key of a hold template."""
+    """One step of the usual order. `measures` empty: whatever is done. `hold`: key of a hold template.
+
+    `with_whom`: of a wait; empty where the table does not say.
+    """
 
     step: Step
     measures: tuple[str, ...]
     hold: str
+    with_whom: str
     origin: Origin
 
 
@@ -346,7 +350,7 @@ def step_template(row: Row, origin: Origin) -> StepTemplate:
         row.maybe_number("days_high"),
         tuple(After(key) for key in row.words("after")),
     )
-    return StepTemplate(step, row.words("measures"), row.maybe("hold"), origin)
+    return StepTemplate(step, row.words("measures"), row.maybe("hold"), row.maybe("with_whom"), origin)
 
 
 def usual_scope(row: Row) -> UsualScope:

@@ -34,6 +34,9 @@ from retrofit_desk.values.quantity import count_text
 NO_PRESSURE_DAYS = 30
 """Where a visit stands that the schedule does not know. Common practice, no source."""
 
+NOBODY = frozenset({"the weather", "time"})
+"""With whom a wait is that nobody can be asked about."""
+
 PUT_RIGHT = "Ask whoever wrote it for a corrected one, or correct the record."
 
 
@@ -191,7 +194,8 @@ def _ask_line(step: StepRow, today: date) -> ReadyLine:
         usual += f", {step.days_low:g} to {step.days_high:g}"
     parts = [step.measure, usual, f"ask by {day_text(step.start_by)}", step.presses]
     why = ", ".join(part for part in parts if part)
-    title = f"Ask {step.with_whom}: {step.title}"
+    asks = step.with_whom.casefold() not in NOBODY
+    title = f"Ask {step.with_whom}: {step.title}" if asks else f"Begin to count: {step.title}"
     late = _is_late(step, today)
     return ReadyLine(title, why, step.days_to_spare, late, None, step.place, asks_task_id=step.id)
 

@@ -13,11 +13,13 @@ from retrofit_desk.records.models.tasks import TaskKind, TaskState
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import StepOrder, StepTemplate
 from retrofit_desk.records.tables import Tables, tables_of
+from retrofit_desk.rules.holds import HoldAction
 from retrofit_desk.rules.schedule import Step, StepKind, only_steps, plan
 from retrofit_desk.services.dated_steps import steps_of, tasks_in
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.measures import MeasureGone
 from retrofit_desk.services.signing import programmes_chosen
+from retrofit_desk.services.usual_holds import take_usual
 from retrofit_desk.values.errors import DeskError
 
 FOR_THE_HOUSE = frozenset({"hazard_survey"})
@@ -94,6 +96,9 @@ class StepPlanService:
                 raise NothingToPlan(
                     "there is no step left to plan", where=measure.title, kept="nothing was changed"
                 )
+            # the house must never be without heat: what takes the old heating out comes with its hold
+            removing = {one.key for one in self._tables.hold_templates if one.action == HoldAction.REMOVE}
+            take_usual(session, self._tables, measure, {one.hold for one in new} & removing)
             rows = {one.step.key: _row(session, measure, one) for one in new}
             session.add_all(rows.values())
             session.flush()
@@ -152,14 +157,14 @@ def _row(session: Session, measure: m.Measure, template: StepTemplate) -> m.Task
         days=step.days,
         days_low=step.days_low,
         days_high=step.days_high,
-        with_whom=_whom(step),
+        with_whom=_whom(template),
         hold_id=_hold(session, measure, template.hold),
     )
 
 
-def _whom(step: Step) -> str:
+def _whom(template: StepTemplate) -> str:
     """A wait is with somebody even before the owner says who."""
-    return "the office" if step.kind is StepKind.WAIT else ""
+    return (template.with_whom or "the office") if template.step.kind is StepKind.WAIT else ""
 
 
 def _hold(session: Session, measure: m.Measure, template_key: str) -> int | None:

@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from retrofit_desk.records import models as m
+from retrofit_desk.records.models.equipment import EquipmentKind
 from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import HoldNeedTemplate, HoldTemplate
@@ -25,6 +26,11 @@ from retrofit_desk.values.errors import DeskError
 BURNS_THAT_FUEL = "burns that fuel"
 """In a template: every machine in the house that burns the fuel of the measure's account."""
 _BURNED = (m.Fuel.GAS, m.Fuel.OIL, m.Fuel.PROPANE, m.Fuel.WOOD)
+_OLD_KINDS = {
+    "remove_old_heat": (EquipmentKind.FURNACE, EquipmentKind.BOILER),
+    "remove_old_water_heater": (EquipmentKind.WATER_HEATER,),
+}
+"""What a template that takes a machine out means where the measure does not name it."""
 
 
 class NothingUsual(DeskError):
@@ -215,8 +221,11 @@ def _faces(session: Session, measure: m.Measure) -> Sequence[m.Surface]:
 
 def _machines(session: Session, template: HoldTemplate, measure: m.Measure) -> list[_Thing]:
     query = select(m.Equipment).where(m.Equipment.status != m.EquipmentStatus.REMOVED)
-    if template.action == HoldAction.REMOVE:
-        query = query.where(m.Equipment.key.in_(_keys(measure, "replaces")))
+    if template.action == HoldAction.REMOVE and (replaced := _keys(measure, "replaces")):
+        query = query.where(m.Equipment.key.in_(replaced))
+    elif template.action == HoldAction.REMOVE:  # what it replaces is not said: whatever did the same so far
+        old = m.Equipment.measure_id.is_distinct_from(measure.id)
+        query = query.where(m.Equipment.kind.in_(_OLD_KINDS.get(template.key, ())), old)
     else:
         query = query.where(m.Equipment.fuel.in_(_BURNED))
     rows = session.scalars(query.order_by(m.Equipment.id))

@@ -10,6 +10,7 @@ from retrofit_desk.estimate.from_records import case_of
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import Tables
 from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.house import Certainty, HouseService, Tint
 from retrofit_desk.services.house_eras import NoSuchEra
 from retrofit_desk.services.house_faces import FaceService
@@ -25,7 +26,10 @@ from retrofit_desk.services.new_house import (
     describe_new_house,
 )
 from retrofit_desk.services.panel import PanelEntry, PanelService, Stage
+from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.step_plan import StepPlanService
 from retrofit_desk.services.worth import WorthService
+from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 25)
@@ -190,3 +194,24 @@ def test_unknown_bills_are_no_reason_to_refuse(tmp_path: Path) -> None:
         assert isinstance(project, Project)
         (electric,) = MeterService(project).meters()
         assert electric.last_year is None
+
+
+@pytest.mark.parametrize("heating", [Heating.GAS, Heating.OIL])
+def test_the_steps_of_a_heat_pump_keep_the_old_heat_until_the_new_one_has_proven_itself(
+    tmp_path: Path, heating: Heating
+) -> None:
+    # NEED-13: by the usual order alone, with nothing said of what the heat pump replaces
+    with describe_new_house(tmp_path / "new", answers(heating=heating), TODAY) as project:
+        pump = next(
+            one.id for one in MeasureService(project).rows() if one.title.startswith("Air-source heat pump")
+        )
+        StepPlanService(project).plan(pump)
+        steps = {one.title: one for one in ScheduleService(project).view().steps}
+        out = steps["Remove the old heating"]
+        assert out.hold is not None
+        assert out.hold.sentence.startswith("Not yet: don't remove the old heating (")
+        assert "has carried the house through cold nights" in out.hold.sentence
+        assert steps["New heat carries the house through cold nights"].with_whom == "the weather"
+        told = HeatWatchService(project).look()
+        assert told.gaps == ()
+        assert f"until it goes on {day_text(out.start)}" in told.heat
