@@ -54,14 +54,13 @@ def headline(found: SavingsSum, units: Units) -> str:
 
 def answer_lines(found: SavingsSum, years: WorthYears, rooms: Names, units: Units) -> tuple[AnswerLine, ...]:
     """What the sum says, in the order of the story; what more there is to say stands in the parts."""
+    over = f"Over {count_text(years.outlook.years, 'year')}"
     return (
         _fuel(found, units),
         _electricity(found),
         _bills(found),
         _payback(found),
-        AnswerLine(
-            f"Over {count_text(years.outlook.years, 'year')}", *over_years_briefly(years), WorthPart.MONEY
-        ),
+        AnswerLine(over, *over_years_briefly(years), WorthPart.MONEY),
         _carbon(found, units),
         *_comfort(found, rooms),
         AnswerLine("Still to do, best first", *returning(years), WorthView.LADDER),
