@@ -26,11 +26,14 @@ class Films:
 
 
 def films_of(surface: m.Surface) -> Films:
-    """Design films of a surface by its tilt; indoor ones on both sides where another space lies behind.
+    """Design films of a surface by its tilt: indoor ones on both sides where another space lies behind, none
+    towards the ground.
 
     Source: ISO 6946:2017, design values of surface resistances.
     """
     inside = DESIGN_R_SI_M2K_W[heat_flow_through(surface.tilt_deg)]
+    if surface.boundary is m.Boundary.GROUND:
+        return Films(inside, 0.0)
     is_inner = surface.boundary in (m.Boundary.ROOM, m.Boundary.UNHEATED, m.Boundary.SAME)
     return Films(inside, inside if is_inner else DESIGN_R_SE_M2K_W)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from retrofit_desk.services.quote_values import RequestSheet
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, show, show_about
 
 CAPACITY = "capacity at the design temperature, and the load you sized for, with its method"
 _TO_STATE = (
@@ -33,7 +33,7 @@ def request_message(sheet: RequestSheet) -> str:
     lines += [f"{number}. {item.text}" for number, item in enumerate(sheet.scope, start=1)]
     if sheet.load is not None:
         both = [
-            f"{show(sheet.load.heating_w, Dimension.POWER, units)} at "
+            f"{show_about(sheet.load.heating_w, Dimension.POWER, units)} at "
             f"{show(sheet.load.at_heating_c, Dimension.TEMPERATURE, units)}"
             for units in (Units.US, Units.SI)
         ]

@@ -89,7 +89,7 @@ def test_mom_03_a_leak_or_a_drill_finds_the_wall_its_lines_and_the_shut_off_on_t
     )
     found = inside.look(den)
     assert found.photos
-    assert [thing.words for thing in found.things] == ["Supply to the hose"]
+    assert "Supply to the hose" in [thing.words for thing in found.things]
     assert "Water main" in found.shut_offs[0]
     with Image.open(inside.write_phone(den, tmp_path / "den.png")) as picture:
         assert picture.size == (1080, 1920)

@@ -30,7 +30,7 @@ from retrofit_desk.services.quote_values import (
     WrittenStage,
 )
 from retrofit_desk.services.quotes import QuoteService
-from retrofit_desk.values.quantity import Dimension, Units, show
+from retrofit_desk.values.quantity import Dimension, Units, show_about
 from retrofit_desk.values.stated import Stated, StatedValue
 
 TODAY = date(2026, 11, 20)
@@ -253,7 +253,7 @@ def test_every_firm_gets_the_same_words_with_the_load_in_both_units(sample_proje
     assert all(item.text in words for item in sheet.scope)
     assert sheet.load is not None
     for units in (Units.US, Units.SI):
-        assert show(sheet.load.heating_w, Dimension.POWER, units) in words
+        assert show_about(sheet.load.heating_w, Dimension.POWER, units) in words
 
 
 def test_a_capacity_is_asked_for_only_where_a_load_is_given(sample_project: Project) -> None:

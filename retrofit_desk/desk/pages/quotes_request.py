@@ -29,7 +29,7 @@ from retrofit_desk.services.quote_values import QuestionRow, QuoteSheet, Request
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.place import PageKey, Place
-from retrofit_desk.values.quantity import Dimension, show
+from retrofit_desk.values.quantity import Dimension, show, show_about
 
 if TYPE_CHECKING:
     from retrofit_desk.desk.pages.quotes import QuotesPage
@@ -116,7 +116,7 @@ class RequestPane(SheetPane):
             lines.append(f"Not answered yet: {', '.join(waiting)}.")
         if sheet.load is not None:
             units = self._desk.units
-            load = show(sheet.load.heating_w, Dimension.POWER, units)
+            load = show_about(sheet.load.heating_w, Dimension.POWER, units)
             at = show(sheet.load.at_heating_c, Dimension.TEMPERATURE, units)
             method = f" ({sheet.load.method})" if sheet.load.method else ""
             made = day_text(sheet.load.made_on)
