@@ -531,9 +531,10 @@ def test_a_file_that_holds_no_bills_is_one_line(
 
 
 def test_a_file_of_an_unknown_kind_is_not_guessed_at(desk: Desk, sample_copy: Path, tmp_path: Path) -> None:
-    path = tmp_path / "bills.txt"
-    path.write_text(BILLS, encoding="utf-8")
+    path = tmp_path / "notes.txt"
+    path.write_text("walls and roofs", encoding="utf-8")
     assert "--kind" in desk.refusal("read-in", sample_copy, path)
+    path.write_text(BILLS, encoding="utf-8")
     assert desk.data("read-in", sample_copy, path, "--kind", "bills")["rows"] == 1
 
 

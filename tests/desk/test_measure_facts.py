@@ -43,6 +43,11 @@ def rounded(value: Any) -> Any:
 
 def test_every_kind_goes_through_its_form_unchanged(sample_desk: Desk, qtbot: QtBot) -> None:
     service = sample_desk.service(MeasureInputsService)
+    with sample_desk.project.action("Tanks to be given up") as work:
+        work.session.add_all(
+            m.Meter(key=f"{fuel}-tank", name=f"Tank, {fuel}", fuel=fuel, unit=m.EnergyUnit.GALLON)
+            for fuel in (m.Fuel.OIL, m.Fuel.PROPANE)
+        )
     for key, facts in INPUTS.items():
         measure_id = new(sample_desk, key)
         model = kinds()[key].inputs

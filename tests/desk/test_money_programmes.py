@@ -72,7 +72,7 @@ def test_what_ended_or_changed_says_so_by_date(part: ProgrammesPart) -> None:
 def test_an_amount_that_cannot_be_told_says_what_it_needs(part: ProgrammesPart) -> None:
     name = told(part.could_apply, "modeled savings")
     assert "unknown" in name
-    assert "Cannot say, needs an answer: the modeled savings are not known" in name
+    assert "Cannot say, needs an answer: household income against the area's median is not known" in name
 
 
 def test_a_reservation_that_is_lost_needs_the_owner_and_changes_the_sums(
@@ -185,7 +185,7 @@ def test_a_rebate_for_the_house_is_chosen_and_its_measures_are_ticked_in_its_for
     press(part, part.could_apply, "Choose", beside="modeled savings (42 USC 18795), The house as a whole")
     told_ = told(part.chosen, "The house as a whole")
     assert "It pays for: " in told_
-    assert "modeled savings are not known" in told_
+    assert "household income against the area's median is not known" in told_
     line = next(one for one in ProgrammeService(part._desk.project).view().chosen if one.measure_id is None)
     assert line.rebate is not None
     dialog = ExpectedDialog(part._desk, part, line.rebate.choice_id)

@@ -22,7 +22,7 @@ def test_it_is_seen_only_while_something_changed_and_starts_the_work_anew(
     assert not line.isHidden()
     told = line.rows[0].accessibleName()
     assert told.startswith("This sum is out of date.")
-    assert told.endswith("Since then: fact 1 was changed.")
+    assert told.endswith("Since then: fact 1 was changed")
     (again,) = line.rows[0].findChildren(QPushButton)
     again.click()
     assert started == [True]
@@ -51,6 +51,6 @@ def test_where_there_is_little_room_the_facts_are_told_when_asked(empty_desk: De
     line.tell(["the equipment was changed (Pump: from 90 W to 100 W)"])
     line.resize(400, 200)
     line.show()
-    assert line.rows[0].accessibleName().endswith("Since then: the equipment was changed.")
+    assert line.rows[0].accessibleName().endswith("Since then: the equipment was changed")
     tell_all(line)
     assert "from 90 W to 100 W" in line.rows[0].accessibleName()

@@ -308,7 +308,7 @@ def test_strips_are_to_one_scale_of_money() -> None:
 
 def test_a_task_on_the_critical_path_is_told_so() -> None:
     assert TASKS[0].told == "Rough electrical, Nov 2 to Nov 13, on the critical path"
-    assert TASKS[1].told() == "Utility, Nov 1 to Dec 20, 14 days to spare"
+    assert TASKS[1].told == "Utility, Nov 1 to Dec 20, 14 days to spare"
 
 
 def test_hatches_differ_in_gray_so_that_color_is_never_needed(qapp: QApplication) -> None:

@@ -231,8 +231,8 @@ def test_gaps_duplicates_and_empty_cells_are_counted_and_said(read: Read) -> Non
     ((_, missing),) = found.gaps
     assert missing == 4  # 4:00 to 7:00, of which 7:00 stands there without a figure
     told = " ".join(found.notes)
-    assert "1 readings stood twice alike" in told
-    assert "1 times stood twice with other figures; the later row counts" in told
+    assert "1 reading stood twice alike" in told
+    assert "1 time stood twice with other figures; the later row counts" in told
     assert "1 lines have no figure" in told
 
 

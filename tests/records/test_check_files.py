@@ -15,7 +15,7 @@ def test_a_sound_folder_says_so(project: Project) -> None:
         file_a_paper(work)
     report = check_files(project)
     assert report.is_sound
-    assert report.lines() == ["1 papers are whole."]
+    assert report.lines() == ["1 paper is whole."]
 
 
 def test_gone_changed_and_unknown_files_are_named(project: Project) -> None:

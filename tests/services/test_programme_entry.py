@@ -288,7 +288,7 @@ def test_a_rebate_for_the_house_is_chosen_told_with_its_measures_and_counted_onc
     told = chosen(sample_project, choice)
     assert told.measure == "The house as a whole"
     assert len(told.covers) == len(line.measure_ids) > 3
-    assert told.needs == "the modeled savings are not known"
+    assert told.needs == "household income against the area's median is not known"  # the sum stands in
     left = ProgrammeService(sample_project).view().could_apply
     assert line.programme_key not in {one.programme_key for one in left}
     entry.set_income(StatedValue(1.0))
