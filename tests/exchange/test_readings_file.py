@@ -233,7 +233,7 @@ def test_gaps_duplicates_and_empty_cells_are_counted_and_said(read: Read) -> Non
     told = " ".join(found.notes)
     assert "1 reading stood twice alike" in told
     assert "1 time stood twice with other figures; the later row counts" in told
-    assert "1 lines have no figure" in told
+    assert "1 line has no figure" in told
 
 
 @pytest.mark.parametrize(
