@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, ParamSpec
+from inspect import signature
+from typing import Any, ParamSpec, cast
 
 import numpy as np
 
@@ -17,20 +18,20 @@ def over_arrays(formula: Callable[P, float]) -> Callable[P, float]:
     Numbers give a number as before; an element that cannot be is refused as that number would be.
     """
 
+    asked = signature(formula)
+
     @wraps(formula)
     def each(*args: P.args, **named: P.kwargs) -> Any:
-        arrays = [one for one in (*args, *named.values()) if isinstance(one, np.ndarray)]
+        given = asked.bind(*args, **named).arguments
+        arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
         if not arrays:
             return formula(*args, **named)
-        found = np.empty(np.broadcast_shapes(*(one.shape for one in arrays)))
+        rest = {name: value for name, value in given.items() if name not in arrays}
+        plain = cast(Callable[..., float], formula)
 
-        def at(value: Any, place: tuple[int, ...]) -> Any:
-            is_array = isinstance(value, np.ndarray)
-            return np.broadcast_to(value, found.shape)[place].item() if is_array else value
+        def one(*values: float) -> float:
+            return plain(**rest, **dict(zip(arrays, values, strict=True)))
 
-        for place in np.ndindex(found.shape):
-            here = [at(one, place) for one in args]
-            found[place] = formula(*here, **{name: at(one, place) for name, one in named.items()})
-        return found
+        return np.vectorize(one, otypes=[float])(*arrays.values())
 
     return each

@@ -15,7 +15,7 @@ from retrofit_desk.physics.window_u import (
 from retrofit_desk.records.models import Certainty
 from retrofit_desk.records.project import Project
 from retrofit_desk.records.table_rows import NotInTable, WindowFrame
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import Tables, tables_of
 from retrofit_desk.services.house_facts import Because
 from retrofit_desk.values.errors import CannotSay, DeskError
 
@@ -66,11 +66,11 @@ class WindowByPartsService:
 
     def frames(self) -> tuple[str, ...]:
         """The frames that the table knows."""
-        return tuple(one.frame for one in Tables(self._project.own_tables).window_frames)
+        return tuple(one.frame for one in tables_of(self._project).window_frames)
 
     def work_out(self, parts: WindowByParts) -> WorkedOutU:
         """Raises `CannotSay`, `NoSuchWindow`, `ImpossibleValue`."""
-        return worked_out_u(parts, Tables(self._project.own_tables))
+        return worked_out_u(parts, tables_of(self._project))
 
 
 def worked_out_u(parts: WindowByParts, tables: Tables) -> WorkedOutU:
