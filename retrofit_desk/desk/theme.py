@@ -19,6 +19,7 @@ FONT_FILES = (
 FONT_FAMILY = "Source Sans Pro"
 BASE_POINT_SIZE = 10.5
 TITLE_POINT_SIZE = 17.0
+MARK_PX = 14  # a box to tick, the arrow of a list to open
 
 
 class Tone(StrEnum):
@@ -139,7 +140,9 @@ def palette(tokens: Tokens) -> QPalette:
 def stylesheet(tokens: Tokens, scale: float = 1.0) -> str:
     """The few rules a palette cannot say: line weights, the frame, headings by their `role` property."""
     colors = {name: getattr(tokens, name) for name in tokens.__dataclass_fields__}
-    return _STYLE.format(**colors, title_pt=TITLE_POINT_SIZE * scale)
+    icons = (shipped_folder("assets") / "icons").as_posix()
+    sizes = {"title_pt": TITLE_POINT_SIZE * scale, "mark_px": round(MARK_PX * scale)}
+    return _STYLE.format(**colors, **sizes, icons=icons)
 
 
 def dress(app: QApplication, tokens: Tokens, scale: float = 1.0) -> None:
@@ -179,6 +182,14 @@ QLineEdit, QTextEdit, QPlainTextEdit, QComboBox, QSpinBox, QDateEdit {{
   selection-background-color: {selection}; selection-color: {ink}; }}
 QLineEdit:focus, QTextEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QSpinBox:focus {{
   border: 2px solid {spruce}; padding: 2px 4px; }}
+QComboBox::drop-down {{ border: none; width: {mark_px}px; padding-right: 4px; }}
+QComboBox::down-arrow {{ image: url("{icons}/down_{tone}.svg"); width: {mark_px}px; height: {mark_px}px; }}
+QCheckBox::indicator, QAbstractItemView::indicator {{ background: {sheet}; border: 1px solid {hatch};
+  width: {mark_px}px; height: {mark_px}px; }}
+QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+  image: url("{icons}/tick_{tone}.svg"); }}
+QCheckBox::indicator:focus {{ border: 2px solid {spruce}; }}
+QCheckBox::indicator:disabled {{ border-color: {line}; }}
 QLineEdit[trouble="true"] {{ border: 2px solid {copper}; padding: 2px 4px; }}
 QTableView, QListView, QTreeView {{ background: {sheet}; border: 1px solid {line}; gridline-color: {line};
   selection-background-color: {selection}; selection-color: {ink}; outline: 0; }}

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtGui import QColor, QFontDatabase, QRawFont
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QCheckBox
 
 from retrofit_desk.desk.icons import icon_pixmap
-from retrofit_desk.desk.theme import DARK, FONT_FAMILY, FONT_FILES, LIGHT, Tokens, load_fonts
+from retrofit_desk.desk.theme import DARK, FONT_FAMILY, FONT_FILES, LIGHT, Tokens, dress, load_fonts
 from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.values.place import PageKey
 
@@ -98,6 +98,25 @@ def test_icons_of_packets_and_papers_do_not_look_alike(qapp: QApplication) -> No
         for picture in pictures
     ]
     assert len(drawn[0] & drawn[1]) / len(drawn[0] | drawn[1]) < 0.4
+
+
+@pytest.mark.parametrize("tokens", [LIGHT, DARK], ids=["light", "dark"])
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+def test_a_box_to_tick_is_seen_and_grows_with_the_text(
+    qapp: QApplication, tokens: Tokens, scale: float
+) -> None:
+    dress(qapp, tokens, scale)
+    box = QCheckBox("Pulled by the homeowner")
+    inks = []
+    for ticked in (False, True):
+        box.setChecked(ticked)
+        image = box.grab().toImage()
+        left = image.copy(0, 0, round(14 * scale) + 2, image.height())
+        inks.append([left.pixelColor(x, y).name() for x in range(left.width()) for y in range(left.height())])
+    empty, full = inks
+    assert empty.count(tokens.hatch) >= 4 * 13 * scale  # four sides
+    assert empty.count(tokens.ink) == 0 < full.count(tokens.ink)
+    dress(qapp, LIGHT)
 
 
 def test_no_color_stands_outside_the_one_table() -> None:

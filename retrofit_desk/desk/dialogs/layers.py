@@ -30,6 +30,7 @@ from retrofit_desk.values.quantity import Dimension
 
 NO_MATERIAL = "none of the table"
 HEADINGS = ("Thickness", "Conductivity", "or R-value", "Framing, share", "Framing of")
+SHARES = (4, 3, 2, 3, 3)  # of the width, by heading
 
 
 class LayersDialog(FactsForm):
@@ -156,12 +157,12 @@ class _LayerLine(QWidget):
         grid.addWidget(self.material, 0, 4)
         grid.addWidget(self.out, 0, 5)
         fields = (self.thickness, self.conductivity, self.resistance, self.framing, self.framing_of)
-        for column, (words, field) in enumerate(zip(HEADINGS, fields, strict=True), start=1):
+        for column, (words, share, field) in enumerate(zip(HEADINGS, SHARES, fields, strict=True), start=1):
             label = QLabel(words)
             label.setProperty("role", "soft")
             grid.addWidget(label, 1, column)
             grid.addWidget(field, 2, column)
-            grid.setColumnStretch(column, 1)
+            grid.setColumnStretch(column, share)
 
     def fill(self, facts: LayerFacts) -> None:
         self.name.setText(facts.name)

@@ -94,6 +94,7 @@ class TypedField(QLineEdit, Generic[Value]):
     def _show_value(self) -> None:
         self._settled_text = self._value_text()
         self.setText(self._settled_text)
+        self.setCursorPosition(0)  # a narrow field shows the first digits, not the unit
 
     def _mark(self, trouble: str) -> None:
         self.trouble = trouble
