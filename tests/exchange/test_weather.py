@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from importlib import resources
 from pathlib import Path
@@ -91,6 +92,13 @@ def written(tmp_path: Path, lines: list[str]) -> Path:
     path = tmp_path / "year.csv"
     path.write_text("".join(lines))
     return path
+
+
+def test_a_year_is_the_same_on_a_processor_that_rounds_otherwise() -> None:
+    year = greensboro()
+    last_bits = replace(year, ir_sky_w_m2=np.nextafter(year.ir_sky_w_m2, np.inf))
+    other = replace(year, ir_sky_w_m2=year.ir_sky_w_m2 + 0.01)
+    assert last_bits.fingerprint == year.fingerprint != other.fingerprint
 
 
 def test_year_with_a_missing_hour_is_refused_by_its_row(tmp_path: Path, lines: list[str]) -> None:
