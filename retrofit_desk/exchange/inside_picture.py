@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -44,6 +44,8 @@ class _Sheet:
     columns: int
     most_photos: int
     across: int
+    may_grow: bool = False
+    """A picture may be as high as its words ask for; a printed page may not."""
 
     @property
     def line_in(self) -> float:
@@ -55,7 +57,7 @@ class _Sheet:
 
 
 PAGE = _Sheet((8.5, 11.0), 9.0, 112, 6, 3)
-PHONE = _Sheet((5.4, 9.6), 11.0, 56, 2, 2)
+PHONE = _Sheet((5.4, 9.6), 11.0, 56, 2, 2, may_grow=True)
 """Half as wide in the hand as drawn, so its letters are drawn larger."""
 
 NEAR_THE_END = 0.93
@@ -113,33 +115,56 @@ def write_inside_page(picture: InsidePicture, path: Path) -> Path:
 
 
 def write_inside_phone(picture: InsidePicture, path: Path) -> Path:
-    """1080 by 1920 points, PNG."""
+    """1080 by 1920 points, or higher where its words ask for it, PNG."""
     _figure(picture, PHONE).savefig(path, format="png", dpi=PHONE_DPI)
     return path
 
 
 def _figure(picture: InsidePicture, sheet: _Sheet) -> Figure:
-    """The face, what is in it as far as there is room, and its newest photos, each right below the other."""
+    """The face, what is in it, and its newest photos, each right below the other."""
     from matplotlib.figure import Figure
+
+    title = wrap(f"Inside: {picture.title}", round(sheet.columns * 0.62))
+    caution = wrap(picture.caution, sheet.columns)
+    lines = _lines(picture, sheet.columns)
+    around = 2 * MARGIN_IN + (1.4 * len(title) + len(caution) + 3) * sheet.line_in
+    words = (len(lines) + UNDER_FACE_LINES) * sheet.line_in
+    sheet, rows = _room_for_words(sheet, _photo_rows(picture, sheet), around + words)
+    below = sum(_row_high(sheet, row) for row in rows)
+    face = sheet.size_in[1] - around - below - words
 
     figure = Figure(figsize=sheet.size_in, facecolor=PAPER)
     top = sheet.size_in[1] - MARGIN_IN
-    title = wrap(f"Inside: {picture.title}", round(sheet.columns * 0.62))
     top = _write(figure, sheet, top, title, INK, 1.4, weight="bold") - sheet.line_in
-    photos = picture.photos[-sheet.most_photos :]
-    rows = [photos[at : at + sheet.across] for at in range(0, len(photos), sheet.across)]
-    caution = wrap(picture.caution, sheet.columns)
-    below = MARGIN_IN + sum(_row_high(sheet, row) for row in rows) + (len(caution) + 2) * sheet.line_in
-    lines = _lines(picture, sheet.columns)
-    left = top - below - (len(lines) + UNDER_FACE_LINES) * sheet.line_in
-    top = _put_face(figure, sheet, top, picture, left)
-    most = int((top - below) / sheet.line_in)
+    top = _put_face(figure, sheet, top, picture, face)
+    most = int((top - MARGIN_IN - below - (len(caution) + 2) * sheet.line_in) / sheet.line_in + 1e-6)
     top = _write(figure, sheet, top, _shortened(lines, most), INK) - sheet.line_in
     top = _write(figure, sheet, top, caution, SOFT) - sheet.line_in
     for row in rows:
         _put_photos(figure, sheet, top, row)
         top -= _row_high(sheet, row)
     return figure
+
+
+def _photo_rows(picture: InsidePicture, sheet: _Sheet) -> list[Sequence[DrawnPhoto]]:
+    photos = picture.photos[-sheet.most_photos :]
+    return [photos[at : at + sheet.across] for at in range(0, len(photos), sheet.across)]
+
+
+def _room_for_words(
+    sheet: _Sheet, rows: list[Sequence[DrawnPhoto]], words_in: float
+) -> tuple[_Sheet, list[Sequence[DrawnPhoto]]]:
+    """Nothing told is cut: a picture grows, and on a page the oldest photos give way."""
+    across, up = sheet.size_in
+
+    def needed() -> float:
+        return (words_in + sum(_row_high(sheet, row) for row in rows)) / (1 - LEAST_FACE)
+
+    if sheet.may_grow:
+        return replace(sheet, size_in=(across, max(up, needed()))), rows
+    while rows and needed() > up:
+        rows = rows[1:]
+    return sheet, rows
 
 
 def _lines(picture: InsidePicture, columns: int) -> list[str]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+from matplotlib.figure import Figure
 from PIL import Image
 from pypdf import PdfReader
 
@@ -136,3 +138,47 @@ def test_a_broken_photo_leaves_the_page_whole_and_says_so(sample_project: Projec
     photo.path.write_bytes(b"\xff\xd8\xff no picture any more")
     page = InsideService(sample_project).write_page(den_north(sample_project), tmp_path / "den.pdf")
     assert "the photo cannot be read" in PdfReader(page).pages[0].extract_text()
+
+
+def phone_words(project: Project, things: int, tmp_path: Path) -> tuple[list[str], tuple[int, int]]:
+    """What the phone's picture writes, and its size, with so many more things in the wall."""
+    wall = den_north(project)
+    InsideService(project).mark(
+        *(
+            WrittenHidden(HiddenKind.BOX, f"Outlet {number}", wall, ((0.2 * number, 0.3),))
+            for number in range(1, things + 1)
+        )
+    )
+    written: list[str] = []
+    draw = Figure.text
+
+    def note(figure: Figure, x: float, y: float, words: str, **how: Any) -> Any:
+        written.extend(words.splitlines())
+        return draw(figure, x, y, words, **how)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Figure, "text", note)
+        with Image.open(InsideService(project).write_phone(wall, tmp_path / "den.png")) as picture:
+            return written, picture.size
+
+
+def test_the_phone_picture_grows_so_that_nothing_told_is_cut(sample_project: Project, tmp_path: Path) -> None:
+    lines, (wide, high) = phone_words(sample_project, 18, tmp_path)
+    assert sum("Outlet" in line for line in lines) == 18
+    assert not any(line.startswith("and ") and line.endswith("more") for line in lines)
+    assert wide == 1080
+    assert high > 1920
+
+
+def test_on_the_printed_page_photos_give_way_to_words(sample_project: Project, tmp_path: Path) -> None:
+    wall = den_north(sample_project)
+    InsideService(sample_project).mark(
+        *(
+            WrittenHidden(HiddenKind.BOX, f"Outlet {number}", wall, ((0.12 * number, 0.3),))
+            for number in range(1, 31)
+        )
+    )
+    (page,) = PdfReader(InsideService(sample_project).write_page(wall, tmp_path / "den.pdf")).pages
+    words = page.extract_text()
+    assert "Outlet 30" in words
+    assert " more\n" not in words
