@@ -7,6 +7,7 @@ from datetime import date, datetime, time, timedelta
 
 from retrofit_desk.rules.schedule import WorkCalendar
 from retrofit_desk.values.dates import WEEKDAYS, day_text, weekday
+from retrofit_desk.values.typed_time import clock_text
 
 _DAY = timedelta(days=1)
 
@@ -43,14 +44,17 @@ class BookingRule:
         return self._comes_from(called, office)
 
     def sentence(self) -> str:
-        """`Comes Monday to Friday, 8 to 10 or 10 to 12; call by 15:00 the working day before.`"""
+        """The parts of the day are those of the visit, the hour after them the last one to call.
+
+        `Visits Monday to Friday, 8 to 10 or 1 to 4. To book, call by 3 p.m. the working day before.`
+        """
         parts = f", {' or '.join(self.slots)}" if self.slots else ""
-        by = f" by {self.call_by:%H:%M}" if self.call_by is not None else ""
+        by = f" by {clock_text(self.call_by)}" if self.call_by is not None else ""
         before = {0: "the same day", 1: "the working day before"}.get(
             self.lead_days, f"{self.lead_days} working days before"
         )
         words = f" {self.words}" if self.words else ""
-        return f"Comes {_weekdays_text(self.weekdays)}{parts}; call{by} {before}.{words}"
+        return f"Visits {_weekdays_text(self.weekdays)}{parts}. To book, call{by} {before}.{words}"
 
     def does_not_fit(self, visit: date, called_at: datetime, office: WorkCalendar) -> str:
         """Why a day is not one this office usually gives; empty when it is."""

@@ -1,4 +1,4 @@
-"""Times of day as the owner types them."""
+"""Times of day as the owner types them, and as an office says them."""
 
 from __future__ import annotations
 
@@ -15,9 +15,21 @@ class NoTimeOfDay(DeskError):
     """The text typed is no time of day."""
 
 
+def clock_text(clock: time) -> str:
+    """`3 p.m.`, `7:30 a.m.`, `noon`: a time of day as an office in the US says it."""
+    if clock == time(HALF_DAY_H):
+        return "noon"
+    hour = clock.hour % HALF_DAY_H or HALF_DAY_H
+    minutes = f":{clock.minute:02}" if clock.minute else ""
+    return f"{hour}{minutes} {'a' if clock.hour < HALF_DAY_H else 'p'}.m."
+
+
 def parse_time(text: str, *, where: str = "", kept: str = "") -> time:
-    """`9:05`, `0905`, `3:40 pm`, `15:40`, `9`. Raises `NoTimeOfDay`."""
-    found = _CLOCK.match(text.strip().casefold())
+    """`9:05`, `0905`, `3:40 pm`, `15:40`, `9`, `noon`. Raises `NoTimeOfDay`."""
+    typed = text.strip().casefold()
+    if typed == "noon":
+        return time(HALF_DAY_H)
+    found = _CLOCK.match(typed)
     if found is not None:
         hour, minute, half = int(found[1]), int(found[2] or 0), found[3]
         fits = 1 <= hour <= HALF_DAY_H if half else hour < 2 * HALF_DAY_H

@@ -70,6 +70,26 @@ def test_permits_stand_under_their_offices(page: PermitsPage) -> None:
     assert "runs out in 41 days" in pick(page, "Bore permit").line.remark
 
 
+def test_work_without_its_permit_stands_below_the_offices_and_brings_the_form_along(
+    page: PermitsPage, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    def fill(dialog: AddPermitDialog) -> int:
+        qtbot.addWidget(dialog)
+        assert [box.text() for _id, box in dialog.measures if box.isChecked()] == [row_title]
+        dialog.kind.setCurrentText("plumbing")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(AddPermitDialog, "exec", fill)
+    (row,) = page.list.findChildren(LineRow)
+    assert "Offices usually ask for: electrical and plumbing" in row.accessibleName()
+    row_title = row.accessibleName().split(".")[0]
+    row.findChildren(QPushButton)[0].click()
+    page.refresh()
+    assert not page.list.findChildren(LineRow)
+    assert pick(page, row_title).line.remark == "needed"
+
+
 def test_a_visit_that_must_wait_cannot_be_booked_and_says_why(page: PermitsPage) -> None:
     pick(page, "sheathing, den walls")
     row = line(page, "Framing, den walls")
@@ -246,12 +266,13 @@ def test_an_office_is_told_once_how_it_gives_its_visits(
     def tell(dialog: OfficeBookingDialog) -> int:
         qtbot.addWidget(dialog)
         dialog.lead.set_value(2.0)
+        assert dialog.call_by.text() == "3 p.m."
+        dialog.call_by.setText("before lunch")
+        assert "no time of day" in dialog.told.text()
         dialog.call_by.setText("noon")
-        assert "no time of the day" in dialog.told.text()
-        dialog.call_by.setText("12:00")
         dialog.days[4].setChecked(False)
         assert dialog.told.text().startswith(
-            "Comes Monday to Thursday, 8 to 12 or 1 to 4; call by 12:00 2 work"
+            "Visits Monday to Thursday, 8 to 12 or 1 to 4. To book, call by noon 2 work"
         )
         dialog.accept()
         return dialog.result()

@@ -37,7 +37,7 @@ def test_an_office_that_comes_on_two_days_of_the_week() -> None:
     county = BookingRule(3, None, frozenset({1, 3}))
     assert county.earliest(datetime(2026, 11, 16, 9), OFFICE.offices) == date(2026, 11, 19)
     assert county.earliest(datetime(2026, 11, 17, 9), OFFICE.offices) == date(2026, 11, 24)
-    assert county.sentence() == "Comes Tuesday and Thursday; call 3 working days before."
+    assert county.sentence() == "Visits Tuesday and Thursday. To book, call 3 working days before."
 
 
 def test_the_hour_is_that_of_the_clock_at_the_house_on_the_day_it_changes() -> None:
@@ -54,9 +54,10 @@ def test_the_hour_is_that_of_the_clock_at_the_house_on_the_day_it_changes() -> N
 
 def test_the_rule_reads_as_the_office_says_it() -> None:
     assert RULE.sentence() == (
-        "Comes Monday to Friday, 8 to 10 or 10 to 12; call by 15:00 the working day before."
+        "Visits Monday to Friday, 8 to 10 or 10 to 12. To book, call by 3 p.m. the working day before."
     )
-    assert BookingRule(0, time(7, 30)).sentence() == "Comes Monday to Friday; call by 07:30 the same day."
+    early = BookingRule(0, time(7, 30))
+    assert early.sentence() == "Visits Monday to Friday. To book, call by 7:30 a.m. the same day."
 
 
 def test_a_day_that_does_not_fit_is_told_and_why() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from retrofit_desk.values.cents import NotASum, cents_text, parse_cents, whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.typed_date import NotADate, parse_date
-from retrofit_desk.values.typed_time import NoTimeOfDay, parse_time
+from retrofit_desk.values.typed_time import NoTimeOfDay, clock_text, parse_time
 
 FRIDAY = date(2026, 11, 20)
 
@@ -93,13 +93,29 @@ def test_a_date_shown_can_be_typed_again(day: date) -> None:
         ("12:30pm", time(12, 30)),
         ("15:40", time(15, 40)),
         ("9", time(9)),
+        ("noon", time(12)),
     ],
 )
 def test_a_time_of_day_is_read(typed: str, clock: time) -> None:
     assert parse_time(typed) == clock
 
 
-@pytest.mark.parametrize("typed", ["", "noon", "24:00", "13 pm", "0 am", "9:60", "9:5", "-3", "9:05 p"])
+@pytest.mark.parametrize(
+    ("clock", "told"),
+    [
+        (time(15), "3 p.m."),
+        (time(7, 5), "7:05 a.m."),
+        (time(0, 30), "12:30 a.m."),
+        (time(12), "noon"),
+        (time(12, 30), "12:30 p.m."),
+    ],
+)
+def test_a_time_of_day_is_told_as_it_can_be_typed_again(clock: time, told: str) -> None:
+    assert clock_text(clock) == told
+    assert parse_time(told) == clock
+
+
+@pytest.mark.parametrize("typed", ["", "at noon", "24:00", "13 pm", "0 am", "9:60", "9:5", "-3", "9:05 p"])
 def test_what_is_no_time_of_day_is_refused_with_an_example(typed: str) -> None:
     with pytest.raises(NoTimeOfDay, match=r"Type e\.g\. 3:40 pm"):
         parse_time(typed)

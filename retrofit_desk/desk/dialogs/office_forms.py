@@ -16,6 +16,7 @@ from retrofit_desk.services.booking import BookingService
 from retrofit_desk.values.dates import WEEKDAYS
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import Dimension
+from retrofit_desk.values.typed_time import clock_text, parse_time
 
 ASK = "Ask the office once; the first day it can come then stands beside every visit."
 
@@ -35,8 +36,9 @@ class OfficeBookingDialog(FormDialog):
         self.lead.set_value(float(rule.lead_days))
         self.lead.setToolTip("Working days of the office from the call to the visit; 0: the same day")
         self.add("Working days before", "lead", self.lead)
-        self.call_by = QLineEdit(f"{rule.call_by:%H:%M}" if rule.call_by is not None else "")
-        self.call_by.setPlaceholderText("15:00; empty: any time")
+        self.call_by = QLineEdit(clock_text(rule.call_by) if rule.call_by is not None else "")
+        self.call_by.setPlaceholderText("3 p.m.; empty: any time")
+        self.call_by.setToolTip("The last hour at which a call counts for that day")
         self.add("Call by", "call_by", self.call_by)
         self.days = [QCheckBox(name[:3]) for name in WEEKDAYS]
         row = QHBoxLayout()
@@ -50,7 +52,7 @@ class OfficeBookingDialog(FormDialog):
         self.form.addRow(QLabel("Comes on"), row)
         self.slots = QLineEdit("; ".join(rule.slots))
         self.slots.setPlaceholderText("8 to 10; 10 to 12; 1 to 4")
-        self.add("Parts of the day", "slots", self.slots)
+        self.add("Hours of the visit", "slots", self.slots)
         self.words = QPlainTextEdit(rule.words)
         self.words.setTabChangesFocus(True)
         self.words.setFixedHeight(self.fontMetrics().lineSpacing() * 3)
@@ -84,14 +86,8 @@ class OfficeBookingDialog(FormDialog):
             raise FieldEmpty("this cannot be left empty", where="Comes on", do="tick a weekday")
         slots = tuple(part.strip() for part in self.slots.text().split(";") if part.strip())
         words = self.words.toPlainText().strip()
-        return BookingRule(counted(self.lead), _clock(self.call_by.text()), weekdays, slots, words)
+        return BookingRule(counted(self.lead), self._call_by(), weekdays, slots, words)
 
-
-def _clock(typed: str) -> time | None:
-    if not typed.strip():
-        return None
-    try:
-        hours, _, minutes = typed.strip().partition(":")
-        return time(int(hours), int(minutes or 0))
-    except ValueError:
-        raise FieldEmpty("this is no time of the day", where="Call by", do="type it as 15:00") from None
+    def _call_by(self) -> time | None:
+        typed = self.call_by.text()
+        return parse_time(typed, where="Call by") if typed.strip() else None
