@@ -70,6 +70,14 @@ class ReadinessLine:
     place: Place | None = None
     """Where in the window it is dealt with."""
 
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What was seen and what to do, to be read below one another; what is open ends in a period."""
+        found = f"{self.found[:1].upper()}{self.found[1:]}"
+        if found and self.word is not Readiness.HAVE and not found.endswith("."):
+            found += "."
+        return tuple(part for part in (found, self.do) if part)
+
 
 @dataclass(frozen=True)
 class QuantityLine:

@@ -52,6 +52,13 @@ def test_what_is_not_ready_stands_first_and_goes_to_where_it_is_dealt_with(
     assert went.args[0].page is PageKey.MEASURES
 
 
+def test_what_was_seen_is_told_in_sentences(page: PacketsPage) -> None:
+    told = [row.accessibleName() for row in page.sheet.open_lines.rows]
+    serial = next(one for one in told if one.startswith("Serial number"))
+    assert "The record says" in serial
+    assert "look alike (character 9)." in serial
+
+
 def test_another_kind_and_another_visit_are_chosen_with_the_keyboard(page: PacketsPage, qtbot: QtBot) -> None:
     qtbot.keyClick(page.picker.rows[3], Qt.Key.Key_Return)
     assert page.picker.rows[3].is_chosen

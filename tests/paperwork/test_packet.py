@@ -477,7 +477,7 @@ def test_long_words_and_long_cells_are_wrapped_not_cut(tmp_path):
     lines = (ReadinessLine(serial, Readiness.HAVE, "word " * 900, ""),)
     made = make_packet(replace(contents, readiness=lines, papers=()), tmp_path / "x.pdf")
     words = text_of(made.path)
-    assert words.count("word") >= 900
+    assert words.casefold().count("word") >= 900
     assert "".join(words.split()).count("X" * 90) == 1
 
 

@@ -185,6 +185,7 @@ def _for_words(state: PacketState) -> str:
 
 
 def _line(line: ReadinessLine) -> StackedLine:
-    why = "\n".join(part for part in (line.found, line.do) if part)
     needs_owner = line.word is not Readiness.HAVE
-    return StackedLine(line.need, why, str(line.word), place=line.place, needs_owner=needs_owner)
+    return StackedLine(
+        line.need, "\n".join(line.told), str(line.word), place=line.place, needs_owner=needs_owner
+    )

@@ -24,5 +24,5 @@ def readiness_table(lines: tuple[ReadinessLine, ...]) -> Flowable:
 
 
 def _row(line: ReadinessLine) -> list[Cell]:
-    seen = [part for part in (line.found, line.do) if part]
-    return [line.need, ReadinessMark(line.word, BOLD, 8.5), [text(part, CELL) for part in seen] or "–"]
+    told = [text(part, CELL) for part in line.told]
+    return [line.need, ReadinessMark(line.word, BOLD, 8.5), told or "–"]
