@@ -274,6 +274,7 @@ def permit_template(row: Row) -> PermitTemplate:
         ),
         row.maybe("caution"),
         row.origin,
+        row.words("measures"),
     )
 
 

@@ -44,6 +44,7 @@ class PermitTemplate:
     """The visits of one kind of permit in their usual order; the local list takes its place.
 
     `activity`: what the idle days are counted from, with the source's words in `activity_words`.
+    `measures`: kinds of work for which offices usually ask it.
     """
 
     key: str
@@ -55,6 +56,7 @@ class PermitTemplate:
     inspections: tuple[InspectionRule, ...]
     caution: str
     origin: Origin
+    measures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

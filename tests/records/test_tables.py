@@ -207,6 +207,12 @@ def test_hold_templates_speak_the_words_of_the_engine() -> None:
             assert need.count >= 1
 
 
+def test_permits_name_kinds_of_work_that_there_are() -> None:
+    named = {kind for one in TABLES.permit_templates for kind in one.measures}
+    assert named <= set(kinds())
+    assert {"photovoltaics", "panel_work", "ground_source_heat_pump"} <= named
+
+
 def test_work_that_can_hurt_carries_its_caution() -> None:
     risky = {"energize_circuit", "energize_solar", "close_gas_account", "remove_old_heat", "lead_safe_start"}
     assert all(one.caution for one in TABLES.hold_templates if one.key in risky)

@@ -16,6 +16,7 @@ from retrofit_desk.rules.holds import HoldAction, NotYet
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.at_hand import AtHandService
 from retrofit_desk.services.holds import HoldService, HoldView
+from retrofit_desk.services.no_permit_yet import NoPermitYetService
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet, VisitSheet
 from retrofit_desk.services.permits import NewPermit, PermitDay, PermitService, ResultUnclear
@@ -258,6 +259,39 @@ def test_a_new_permit_brings_the_usual_visits_and_its_measure_now_needs_one(samp
         measure = session.get(m.Measure, tank)
         assert measure is not None
         assert measure.needs_permit
+
+
+def lacking(project: Project) -> list[str]:
+    return [one.title.split()[0] for one in NoPermitYetService(project).measures()]
+
+
+def test_work_that_usually_needs_a_permit_and_has_none_is_told_until_it_has_one(
+    sample_project: Project,
+) -> None:
+    (tank,) = NoPermitYetService(sample_project).measures()
+    assert tank.title.startswith("Thermal storage tank")
+    assert tank.usual == (PermitKind.ELECTRICAL, PermitKind.PLUMBING)
+    assert not tank.is_begun
+    PermitService(sample_project).add(
+        NewPermit(PermitKind.PLUMBING, "Plumbing permit, tank", None, (tank.measure_id,))
+    )
+    assert lacking(sample_project) == []
+
+
+def test_a_permit_given_back_covers_nothing_and_what_is_begun_is_told_first(sample_project: Project) -> None:
+    sheet = permit(sample_project, "radiant floors")
+    PermitEndService(sample_project).withdraw(sheet.id, "Given to the firm")
+    assert lacking(sample_project) == ["Radiant", "Thermal"]
+    assert NoPermitYetService(sample_project).measures()[0].is_begun
+
+
+def test_work_noted_as_needing_a_permit_is_told_whatever_its_kind(sample_project: Project) -> None:
+    with sample_project.action("Note it") as work:
+        for row in work.session.query(m.Measure).filter(m.Measure.kind == "thermal_storage"):
+            row.kind = "heating_controls"
+        assert row.needs_permit
+    (told,) = NoPermitYetService(sample_project).measures()
+    assert told.usual == ()
 
 
 def test_the_report_is_filed_once_for_visit_and_permit(sample_project: Project, tmp_path: Path) -> None:

@@ -7,12 +7,13 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.facts_form import FieldEmpty, counted
 from retrofit_desk.desk.dialogs.form import FormDialog
-from retrofit_desk.desk.pages.permits_words import final_words
+from retrofit_desk.desk.pages.permits_words import final_words, permit_title
 from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField, QuantityField
 from retrofit_desk.desk.widgets.file_field import FileField
 from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.no_permit_yet import NoPermitYet
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import PermitSheet
 from retrofit_desk.services.permits import KINDS, NewPermit, PermitDay, PermitService
@@ -110,8 +111,10 @@ class ClosePermitDialog(FormDialog):
 class AddPermitDialog(FormDialog):
     """A permit that the work needs; its visits come from the usual list of its kind."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None) -> None:
-        super().__init__(desk, parent, "permit:new", "Add a permit")
+    def __init__(self, desk: Desk, parent: QWidget | None, lacking: NoPermitYet | None = None) -> None:
+        """`lacking`: the work it is for."""
+        about = f":{lacking.measure_id}" if lacking is not None else ""
+        super().__init__(desk, parent, f"permit:new{about}", "Add a permit")
         self.permit_id: int | None = None
         choices = desk.service(PermitService).choices()
         self.body.insertWidget(
@@ -128,8 +131,18 @@ class AddPermitDialog(FormDialog):
         self.measures = [(measure_id, QCheckBox(title)) for measure_id, title in choices.measures]
         for number, (measure_id, box) in enumerate(self.measures):
             self.add("" if number else "Covers", f"measure:{measure_id}", box)
+        if lacking is not None:
+            self._fill_for(lacking)
         self.body.addStretch(1)
         self.begin()
+
+    def _fill_for(self, lacking: NoPermitYet) -> None:
+        """The kind only where offices usually ask for a single one."""
+        if len(lacking.usual) == 1:
+            self.kind.setCurrentIndex(self.kind.findData(KINDS.index(lacking.usual[0])))
+        self.name.setText(permit_title(lacking))
+        for measure_id, box in self.measures:
+            box.setChecked(measure_id == lacking.measure_id)
 
     def record(self) -> None:
         number: int | None = self.kind.currentData()

@@ -25,18 +25,22 @@ from retrofit_desk.desk.dialogs.visit_forms import (
 )
 from retrofit_desk.desk.page import Page
 from retrofit_desk.desk.pages.permits_sheet import PermitPane
-from retrofit_desk.desk.pages.permits_words import office_words, permit_pick
+from retrofit_desk.desk.pages.permits_words import lacking_words, office_words, permit_pick
 from retrofit_desk.desk.widgets.halves import Halves
+from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.picker import Picker
 from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
-from retrofit_desk.desk.widgets.text import rule, soft_label
+from retrofit_desk.desk.widgets.text import SectionHeading, rule, soft_label
 from retrofit_desk.rules.permits import PermitTemplate
 from retrofit_desk.services.holds import HoldEffect
+from retrofit_desk.services.no_permit_yet import NoPermitYet, NoPermitYetService
 from retrofit_desk.services.permit_ends import PermitEndService
 from retrofit_desk.services.permit_sheet import AuthorityPermits, CorrectionLine, PermitSheet, VisitSheet
 from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.visits import VisitService
 from retrofit_desk.values.place import PageKey, Place
+
+LACKING = "Work like this usually needs one. The local office decides; ask it before the work begins."
 
 
 class PermitsPage(Page):
@@ -52,6 +56,7 @@ class PermitsPage(Page):
         self._permits = desk.service(PermitService)
         self._visits = desk.service(VisitService)
         self._ends = desk.service(PermitEndService)
+        self._lacking = desk.service(NoPermitYetService)
         self._chosen_id: int | None = None
         self._sheets: dict[int, PermitSheet] = {}
         self.pickers: list[Picker] = []
@@ -67,12 +72,13 @@ class PermitsPage(Page):
 
     def refresh(self) -> None:
         offices: tuple[AuthorityPermits, ...] = ()
+        lacking: tuple[NoPermitYet, ...] = ()
         with self.desk.notices.caught():
-            offices = self._permits.authorities()
+            offices, lacking = self._permits.authorities(), self._lacking.measures()
         self._sheets = {sheet.id: sheet for office in offices for sheet in office.permits}
         if self._chosen_id not in self._sheets:
             self._chosen_id = next(iter(self._sheets), None)
-        self._fill_list(offices)
+        self._fill_list(offices, lacking)
         self._show_chosen()
 
     def show_item(self, place: Place) -> None:
@@ -90,9 +96,9 @@ class PermitsPage(Page):
             Command("calendar", "Write a calendar …", self.write_calendar, ("Ctrl+Shift+K",)),
         )
 
-    def add(self) -> None:
+    def add(self, lacking: NoPermitYet | None = None) -> None:
         """Note a permit that is needed, and go to it."""
-        dialog = AddPermitDialog(self.desk, self)
+        dialog = AddPermitDialog(self.desk, self, lacking)
         if dialog.exec() and dialog.permit_id is not None:
             self._chosen_id = dialog.permit_id
 
@@ -174,7 +180,7 @@ class PermitsPage(Page):
         told = [done, *effect.frees, *effect.still_blocks] if effect is not None else [done]
         self.desk.notices.tell(" ".join(told))
 
-    def _fill_list(self, offices: tuple[AuthorityPermits, ...]) -> None:
+    def _fill_list(self, offices: tuple[AuthorityPermits, ...], lacking: tuple[NoPermitYet, ...]) -> None:
         inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         column = QVBoxLayout(inside)
@@ -189,11 +195,23 @@ class PermitsPage(Page):
             picker.chosen.connect(lambda key: self._choose(int(key)))
             column.addWidget(picker)
             self.pickers.append(picker)
+        if lacking:
+            column.addWidget(SectionHeading("No permit yet"))
+            column.addWidget(soft_label(LACKING))
+            stack = StackedList(self.desk, "No permit yet", "")
+            stack.set_lines([self._lacking_line(one) for one in lacking])
+            column.addWidget(stack)
         column.addStretch(1)
-        self.list.setVisible(bool(offices))
+        self.list.setVisible(bool(offices or lacking))
         at = self.list.verticalScrollBar().value()
         self.list.setWidget(inside)
         self.list.verticalScrollBar().setValue(at)
+
+    def _lacking_line(self, one: NoPermitYet) -> StackedLine:
+        button = LineButton("Add …", lambda: self.add(one))
+        return StackedLine(
+            one.title, lacking_words(one), place=one.place, needs_owner=one.is_begun, buttons=(button,)
+        )
 
     def _office_head(self, office: AuthorityPermits) -> QHBoxLayout:
         name = QLabel(office.name)

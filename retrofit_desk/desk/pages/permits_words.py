@@ -5,6 +5,7 @@ from __future__ import annotations
 from retrofit_desk.desk.widgets.picker import PickLine
 from retrofit_desk.rules.deadlines import Urgency
 from retrofit_desk.rules.permits import InspectionResult
+from retrofit_desk.services.no_permit_yet import NoPermitYet
 from retrofit_desk.services.permit_dates import EXPIRED
 from retrofit_desk.services.permit_sheet import AuthorityPermits, PermitSheet, VisitSheet
 from retrofit_desk.values.cents import cents_text
@@ -33,6 +34,19 @@ def permit_pick(sheet: PermitSheet) -> PickLine:
     if sheet.runs_out is not None and is_soon and not sheet.has_lapsed:
         parts.append(f"runs out {days_text(sheet.runs_out.days_left)}")
     return PickLine(str(sheet.id), sheet.title, " · ".join(parts), is_soon or corrections > 0)
+
+
+def lacking_words(lacking: NoPermitYet) -> str:
+    """How far the work is, and why a permit is expected."""
+    kinds = " and ".join(str(kind) for kind in lacking.usual)
+    usual = f"Offices usually ask for: {kinds}." if kinds else "It is noted as needing one."
+    return f"{str(lacking.state).capitalize()}. {usual}"
+
+
+def permit_title(lacking: NoPermitYet) -> str:
+    """What a permit for this work alone may be called."""
+    kind = f"{str(lacking.usual[0]).capitalize()} permit" if len(lacking.usual) == 1 else "Permit"
+    return f"{kind}, {lacking.title}"
 
 
 def permit_facts(sheet: PermitSheet) -> str:
