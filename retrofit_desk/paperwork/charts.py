@@ -11,9 +11,11 @@ from reportlab.platypus import Flowable
 from retrofit_desk.paperwork.contents import LineUpStep
 from retrofit_desk.paperwork.layout import BOLD, TEXT
 from retrofit_desk.paperwork.marks import HAIR, INK, LINE, MEDIUM, SOFT_INK, THIN, hatch
-from retrofit_desk.values.quantity import Dimension, Units, in_unit, number_text, unit_word
+from retrofit_desk.paperwork.show import number_alone
+from retrofit_desk.values.quantity import Dimension, Units, in_unit, unit_word
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+NAME_SIZES = (8.0, 7.0, 6.0)
 
 
 def nice_top(largest: float) -> float:
@@ -122,10 +124,11 @@ class StepsOfLineUp(Flowable):
         low, high = _reach(values)
         scale = (self.width - self.LABEL - 46) / max(high - low, 1e-9)
         self._head(canvas)
+        size = self._name_size()
         y, start, zero = self.height - 30, 0.0, self.LABEL - low * scale
         for step, (value, least, most) in zip(self.steps, values, strict=True):
             ends = [zero + (start + part) * scale for part in (0.0, value, least, most)]
-            self._step(canvas, step, y, ends)
+            self._step(canvas, step, y, ends, size)
             y -= self.ROW
             start += value
         canvas.setStrokeColor(INK)
@@ -142,10 +145,10 @@ class StepsOfLineUp(Flowable):
             self.width, self.height - 10, "bar: likeliest; thin line: likely range (10 to 90%)"
         )
 
-    def _step(self, canvas: Any, step: LineUpStep, y: float, ends: Sequence[float]) -> None:
+    def _step(self, canvas: Any, step: LineUpStep, y: float, ends: Sequence[float], size: float) -> None:
         start, end, least, most = ends
         canvas.setFillColor(INK)
-        self._name(canvas, step.title, y)
+        self._name(canvas, step.title, y, size)
         _hatched_bar(canvas, min(start, end), y - 2, abs(end - start), 9)
         canvas.setStrokeColor(INK)
         canvas.setLineWidth(MEDIUM)
@@ -154,16 +157,21 @@ class StepsOfLineUp(Flowable):
         for x in (least, most):
             canvas.line(x, y - 0.5, x, y + 5.5)
         canvas.setFont(TEXT, 8)
-        words = number_text(step.fuel_removed.value, self.fuel, self.units)
+        words = number_alone(step.fuel_removed, self.fuel, self.units)
         canvas.drawString(max(most, end, start) + 5, y, words)
 
-    def _name(self, canvas: Any, title: str, y: float) -> None:
-        """In one line, or smaller in as many as it needs."""
-        size = 8.5
-        lines = simpleSplit(title, TEXT, size, self.LABEL - 12)
-        if len(lines) > 1:
-            size = 7.5
-            lines = simpleSplit(title, TEXT, size, self.LABEL - 12)
+    def _name_size(self) -> float:
+        """One size for all names: the largest at which none needs a third line."""
+        for size in NAME_SIZES:
+            if all(len(self._lines(step.title, size)) <= 2 for step in self.steps):
+                return size
+        return NAME_SIZES[-1]
+
+    def _lines(self, title: str, size: float) -> list[str]:
+        return list(simpleSplit(title, TEXT, size, self.LABEL - 12))
+
+    def _name(self, canvas: Any, title: str, y: float, size: float) -> None:
+        lines = self._lines(title, size)
         canvas.setFont(TEXT, size)
         top = y + (len(lines) - 1) * size / 2
         for number, line in enumerate(lines):

@@ -58,6 +58,11 @@ def number_with_range(figure: Figure, dimension: Dimension | None, units: Units)
     return f"{value} {span}".rstrip()
 
 
+def number_alone(figure: Figure, dimension: Dimension | None, units: Units) -> str:
+    """As fine as beside its range, for a picture that draws the range."""
+    return _value_and_span(figure, dimension, units)[0]
+
+
 def _value_and_span(figure: Figure, dimension: Dimension | None, units: Units) -> tuple[str, str]:
     parts = (figure.value, figure.low, figure.high)
     if figure.unit.startswith("cents"):
@@ -72,7 +77,7 @@ def _as_fine_as_its_largest(
 ) -> tuple[str, ...]:
     shown = parts if dimension is None else tuple(in_unit(part, dimension, units) for part in parts)
     largest = max(abs(part) for part in shown)
-    decimals = 0 if largest >= 100 else 1 if largest >= 10 else 2
+    decimals = 0 if largest >= 100 or largest == 0 else 1 if largest >= 10 else 2
     return tuple(_signed(part, decimals) for part in shown)
 
 
