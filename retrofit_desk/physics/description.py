@@ -51,6 +51,16 @@ class Window(Part):
     outside_emittance: Fraction = Field(0.84, description="of the outer face, for long waves")
     inside_emittance: Fraction = Field(0.84, description="of the inner face, for long waves")
     blind: Blind | None = Field(None, description="movable shade; none when missing")
+    blind_beside: Blind | None = Field(
+        None,
+        description="a second one, on the other side of the glass; none when missing",
+        exclude_if=lambda second: second is None,  # answers kept of houses without one stay up to date
+    )
+
+    @property
+    def blinds(self) -> tuple[Blind, ...]:
+        """Both may be drawn at once."""
+        return tuple(one for one in (self.blind, self.blind_beside) if one is not None)
 
     @property
     def area_m2(self) -> float:

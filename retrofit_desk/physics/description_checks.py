@@ -91,6 +91,7 @@ def _check_surfaces(house: House) -> None:
             if window.glazing not in glazings:
                 raise ValueError(f"{where}.windows.{j}.glazing: no glazing is called {window.glazing!r}")
             _check_place(f"{where}.windows.{j}", surface, window)
+            _check_blinds(f"{where}.windows.{j}", window)
             if surface.plates and (window.x_m is None or window.sill_m is None):
                 raise ValueError(f"{where}.windows.{j}: x_m and sill_m are needed under overhangs and fins")
 
@@ -161,6 +162,15 @@ def _check_set_points(where: str, thermostat: Thermostat | None) -> None:
     crossed = warm > cold
     if crossed.any():
         raise ValueError(f"{where}: heating_c is above cooling_c in hour {int(crossed.argmax())} of the year")
+
+
+def _check_blinds(where: str, window: Window) -> None:
+    if window.blind_beside is None:
+        return
+    if window.blind is None:
+        raise ValueError(f"{where}.blind_beside: stands only beside a blind; call it blind")
+    if window.blind.side == window.blind_beside.side:
+        raise ValueError(f"{where}.blind_beside.side: both shades hang on the {window.blind.side} side")
 
 
 def _check_place(where: str, surface: Surface, window: Window) -> None:

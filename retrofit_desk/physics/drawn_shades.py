@@ -30,19 +30,28 @@ def drawn(blind: Blind, incident_w_m2: Array, weather: WeatherYear) -> Array:
 def kept_w_k(house: House, incident_w_m2: tuple[Array, ...], weather: WeatherYear) -> Array:
     """Conductance that the drawn shades take from each zone's windows towards outdoors, (8760, zones), W/K.
 
-    A window of U-value U behind a shade of added resistance R has 1/(1/U + R): ISO 10077-1:2017, 6.
+    A window of U-value U behind a shade of added resistance R has 1/(1/U + R): ISO 10077-1:2017, 6. Two
+    shades add up while both are drawn.
     `incident_w_m2`: sun on each window, in the order of the surfaces and their windows.
     """
     numbers = {zone.name: k for k, zone in enumerate(house.zones)}
     kept = np.zeros((HOURS, len(house.zones)))
     windows = [(surface, window) for surface in house.surfaces for window in surface.windows]
     for (surface, window), incident in zip(windows, incident_w_m2, strict=True):
-        blind = window.blind
-        if blind is None or not blind.added_resistance_m2k_w or surface.boundary.kind != "outdoors":
+        warm = [blind for blind in window.blinds if blind.added_resistance_m2k_w]
+        if not warm or surface.boundary.kind != "outdoors":
             continue
         open_w_m2k = _u_value_w_m2k(house, surface, window)
-        less_w_m2k = open_w_m2k - with_shutter_u_w_m2k(open_w_m2k, blind.added_resistance_m2k_w)
-        kept[:, numbers[surface.zone]] += drawn(blind, incident, weather) * less_w_m2k * window.area_m2
+        states = [(np.ones(HOURS), 0.0)]  # share of the hour, and the resistance drawn in it
+        for blind in warm:
+            share, more = drawn(blind, incident, weather), blind.added_resistance_m2k_w
+            states = [
+                *((of_hour * (1.0 - share), added) for of_hour, added in states),
+                *((of_hour * share, added + more) for of_hour, added in states),
+            ]
+        for of_hour, added in states:
+            less_w_m2k = open_w_m2k - with_shutter_u_w_m2k(open_w_m2k, added)
+            kept[:, numbers[surface.zone]] += of_hour * less_w_m2k * window.area_m2
     return kept
 
 

@@ -38,6 +38,13 @@ SLICE_OF_HOURLY_DEPTH = 0.4  # slice thickness against sqrt(diffusivity x 1 h): 
 AT_ONCE_S = 180.0  # modes faster than a twentieth of the hourly step follow their heat at once
 GROWING_SHARE = 1e-12  # of the fastest rate; what rounding leaves of a zone that loses nothing is smaller
 OUTDOOR_AIR = -1  # source number of outdoor air in `Link`
+SEEN_BY_THE_SUN_ONLY = {
+    "blind": None,
+    "blind_beside": None,
+    "x_m": None,
+    "sill_m": None,
+    "frame_fraction": 0.0,
+}
 MOST_FABRICS = 4  # some 6 MB each in a house of ten rooms, network and modes
 
 Held = FixedTemperature | SlabOnGround | BasementGround
@@ -154,10 +161,7 @@ def fabric_of(house: House, air_density_kg_m3: float, slice_share: float = SLICE
                 "outside_absorptance": 0.6,
                 "inside_absorptance": 0.6,
                 "azimuth_deg": 0.0,
-                "windows": tuple(
-                    w.model_copy(update={"blind": None, "x_m": None, "sill_m": None, "frame_fraction": 0.0})
-                    for w in s.windows
-                ),
+                "windows": tuple(w.model_copy(update=SEEN_BY_THE_SUN_ONLY) for w in s.windows),
             }
         )
         for s in house.surfaces

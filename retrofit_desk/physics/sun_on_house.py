@@ -169,8 +169,8 @@ def _sun_on_window(
     direct, diffuse = _direct(plane, line, shade), _diffuse(plane, line, shade)
     area = window.area_m2 * (1.0 - window.frame_fraction)
     left: Array | float = 1.0
-    if (blind := window.blind) is not None:
-        left = 1.0 - drawn(blind, direct + diffuse, weather) * (1.0 - blind.solar_factor)
+    for blind in window.blinds:  # what is thrown to and fro between two of them is left out
+        left = left * (1.0 - drawn(blind, direct + diffuse, weather) * (1.0 - blind.solar_factor))
     parts = [
         (direct * at + diffuse * even) * area * left
         for at, even in zip(optics.at(plane.cos_incidence), optics.hemispherical, strict=True)

@@ -134,6 +134,26 @@ def test_shades_follow_the_clock_all_year_or_in_its_months() -> None:
     assert [row == day for row in by_month] == [month in (6, 7, 8) for month in range(1, 13)]
     with pytest.raises(ValidationError, match="beside the hours"):
         done("window_shades", drawn_months=[6])
+
+
+def test_a_shade_takes_the_place_of_one_on_its_own_side_only() -> None:
+    outside = done("window_shades", solar_factor=0.2)
+    both = done("window_shades", outside, side="interior", solar_factor=0.6)
+    again = done("window_shades", both, side="interior", solar_factor=0.5)
+    hung = [
+        sorted((one.side, one.solar_factor) for one in case.house.surfaces[at].windows[0].blinds)
+        for case in (outside, both, again)
+        for at, surface in enumerate(case.house.surfaces)
+        if surface.name == "south wall"
+    ]
+    assert hung == [
+        [("exterior", 0.2)],
+        [("exterior", 0.2), ("interior", 0.6)],
+        [("exterior", 0.2), ("interior", 0.5)],
+    ]
+
+
+def test_hours_of_shades_are_hours() -> None:
     with pytest.raises(ValidationError, match="drawn_hours"):
         done("window_shades", drawn_hours=[24])
 

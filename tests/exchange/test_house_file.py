@@ -108,6 +108,7 @@ STEEL_BAY |= {"cavity": {"kind": "massless", "name": "air", "resistance_m2k_w": 
         ("colour", "red", "colour: unknown key"),
         (LAYER, -0.1, f"{LAYER}: must be more than 0"),
         ("surfaces.0.windows.0.width_m", 20.0, "surfaces.0.windows: the glass is larger than its wall"),
+        ("surfaces.0.windows.0.blind_beside", {"side": "interior", "solar_factor": 0.5}, "call it blind"),
         ("surfaces.0.area_m2", -3, "surfaces.0.area_m2: must be more than 0"),
         ("surfaces.0.zone", "attic", "surfaces.0.zone: no zone is called 'attic'"),
         ("surfaces.0.boundary", OWN_ZONE, "surfaces.0.boundary.zone: 'room' is not another"),

@@ -65,6 +65,24 @@ def test_curtains_drawn_by_night_keep_heat_only_while_the_sun_is_down() -> None:
     assert night < 0.95 < day
 
 
+def test_a_shade_on_either_side_of_the_glass_counts_and_both_together() -> None:
+    weather = greensboro()
+    screen = {"side": "exterior", "solar_factor": 0.3, "drawn": 1.0, "added_resistance_m2k_w": 0.08}
+    curtain = {"side": "interior", "solar_factor": 0.5, "drawn": 1.0, "added_resistance_m2k_w": 0.17}
+    described = glazed(2.8, screen)
+    one = run_year(house(described), weather)
+    for surface in described["surfaces"][:4]:
+        surface["windows"][0]["blind_beside"] = curtain
+    both = run_year(house(described), weather)
+    assert both.zones[0].transmitted_sun_w.sum() == pytest.approx(0.5 * one.zones[0].transmitted_sun_w.sum())
+    assert abs(both.balance.residual_share) < 1e-9
+    # ISO 10077-1:2017, clause 6 (from memory): the resistances add up, 1/(1/2.8 + 0.08 + 0.17) = 1.647
+    sun = tuple(np.zeros(8760) for _ in range(4))
+    kept = kept_w_k(house(described), sun, weather)[:, 0]
+    glass_m2 = 4 * 2.5
+    assert kept == pytest.approx((2.8 - 1.647) * glass_m2, rel=1e-3)
+
+
 def test_the_account_closes_and_tells_air_apart_from_shades() -> None:
     weather = greensboro()
     blind = COVERED | {"drawn": None, "by_night": True, "added_resistance_m2k_w": 0.5}

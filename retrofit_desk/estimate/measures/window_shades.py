@@ -7,6 +7,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.fabric import change_windows
 from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.physics.description import Window
 from retrofit_desk.physics.elements import Blind, Fraction, Name, NotNegative, Temperature
 from retrofit_desk.physics.schedules import on_in
 
@@ -65,7 +66,13 @@ def apply(case: HouseCase, inputs: WindowShades) -> HouseCase:
         sun_above_w_m2=inputs.sun_above_w_m2,
         outdoor_above_c=inputs.outdoor_above_c,
     )
-    return change_windows(case, inputs.openings, lambda window: changed(window, blind=blind))
+    return change_windows(case, inputs.openings, lambda window: _hung(window, blind))
+
+
+def _hung(window: Window, blind: Blind) -> Window:
+    """In place of what hung on this side of the glass; a shade on the other side stays."""
+    other = next((one for one in window.blinds if one.side != blind.side), None)
+    return changed(window, blind=blind if other is None else other, blind_beside=blind if other else None)
 
 
 KIND = MeasureKind("window_shades", "Shades", WindowShades, 32, apply)

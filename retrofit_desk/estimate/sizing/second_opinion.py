@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -186,14 +187,13 @@ def _face_btu_h(
             return 0.0
         absorbs = face.surface.outside_absorptance
         return area_ft2 * opaque_cooling_btu_h_ft2(kind, u_value, dt_f, range_f, absorbs)
-    blind = face.glass.blind
     return area_ft2 * window_cooling_btu_h_ft2(
         u_value=u_value,
         dt_f=dt_f,
         daily_range_f=range_f,
         peak_sun_btu_h_ft2=peaks_w_m2[face.glass.name] * FT_M**2 / BTU_H_W,
         shgc=_shgc(house, face.glass),
-        shade_factor=1.0 if blind is None else blind.solar_factor,
+        shade_factor=prod(blind.solar_factor for blind in face.glass.blinds),
         load_share=_load_share(face.surface),
     )
 
