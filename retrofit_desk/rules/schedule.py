@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
@@ -147,6 +147,7 @@ EVERY_DAY = WorkCalendar(frozenset(range(7)))
 class PlannedStep:
     """When a step can be and must be. Ends are the day after the last day of the step.
 
+    `last_day`: its last day of work; of a milestone the day on which it is reached.
     `days_to_spare`: how long its start may slip before the end of the plan, or a date it must meet, slips;
     negative when it is late already. `slipped_days`: how far it lies behind the agreed day.
     """
@@ -156,6 +157,7 @@ class PlannedStep:
     end: date
     latest_start: date
     latest_end: date
+    last_day: date
     days_to_spare: int
     slipped_days: int
 
@@ -164,14 +166,14 @@ class PlannedStep:
         return self.days_to_spare <= 0 and self.step.done_on is None
 
     @property
-    def start_by(self) -> date:
-        """The last day to begin."""
-        return self.latest_start
+    def first_day(self) -> date:
+        """Its first day; a milestone is reached on the last day of what it waits for, not on the next."""
+        return min(self.start, self.last_day)
 
     @property
-    def last_day(self) -> date:
-        """The last day of work; the start itself for a milestone."""
-        return max(self.start, self.end - _DAY)
+    def start_by(self) -> date:
+        """The last day to begin."""
+        return self.latest_start - (self.start - self.first_day)
 
 
 @dataclass(frozen=True)
@@ -181,6 +183,11 @@ class Plan:
     steps: tuple[PlannedStep, ...]
     ends_on: date | None
     """The day after everything is done; none for an empty plan."""
+
+    @property
+    def last_day(self) -> date | None:
+        """The day on which everything is done."""
+        return max((one.last_day for one in self.steps), default=None)
 
     def of(self, key: str) -> PlannedStep:
         return next(one for one in self.steps if one.step.key == key)
@@ -199,6 +206,7 @@ def plan(
         return Plan((), None)
     starts, ends = _forward(ordered, today, work, pace)
     finish = max(ends.values())
+    last_days = _last_days(ordered, starts, ends, today)
     latest_starts, latest_ends = _backward(ordered, finish, work, pace)
     planned: list[PlannedStep] = []
     for step in ordered:
@@ -209,16 +217,18 @@ def plan(
             # the second: a day off agreed on counts, though no other would
             latest, latest_end = max(latest, start), max(latest_end, end)
         spare = counts.open_between(start, latest)
-        slipped = max((start - step.agreed_on).days, 0) if step.agreed_on and step.done_on is None else 0
-        planned.append(PlannedStep(step, start, end, latest, latest_end, spare, slipped))
+        last_day = last_days[step.key]
+        late = (min(start, last_day) - step.agreed_on).days if step.agreed_on else 0
+        slipped = max(late, 0) if step.done_on is None else 0
+        planned.append(PlannedStep(step, start, end, latest, latest_end, last_day, spare, slipped))
     return Plan(tuple(planned), finish)
 
 
-def ends_at(planned: Plan, today: date, pace: Pace, calendar: WorkCalendar | None = None) -> date | None:
-    """The day after everything is done at another pace of the waits; none for an empty plan."""
+def last_day_at(planned: Plan, today: date, pace: Pace, calendar: WorkCalendar | None = None) -> date | None:
+    """The day on which everything is done at another pace of the waits; none for an empty plan."""
     ordered = [one.step for one in planned.steps]
-    _starts, ends = _forward(ordered, today, calendar or WorkCalendar(), pace)
-    return max(ends.values(), default=None)
+    starts, ends = _forward(ordered, today, calendar or WorkCalendar(), pace)
+    return max(_last_days(ordered, starts, ends, today).values(), default=None)
 
 
 def only_steps(steps: Sequence[Step], keys: frozenset[str]) -> tuple[Step, ...]:
@@ -293,6 +303,21 @@ def _forward(
             ends[step.key] = counts.forward(start, days)
         starts[step.key] = start
     return starts, ends
+
+
+def _last_days(
+    ordered: Sequence[Step], starts: Mapping[str, date], ends: Mapping[str, date], today: date
+) -> dict[str, date]:
+    """A milestone is reached with the last of what it waits for, or on a later day of its own."""
+    found: dict[str, date] = {}
+    for step in ordered:
+        reached = [found[need.key] + need.lag_days * _DAY for need in step.after]
+        if step.kind is StepKind.MILESTONE and step.done_on is None and reached:
+            own = (day for day in (step.not_before, step.agreed_on) if day)
+            found[step.key] = max([today, *reached, *own])
+        else:
+            found[step.key] = max(starts[step.key], ends[step.key] - _DAY)
+    return found
 
 
 def _backward(

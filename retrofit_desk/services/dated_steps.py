@@ -140,7 +140,7 @@ def dated_steps(
     tasks = [task._replace(days=task.days + more.get(task.id, 0)) for task in tasks_in(session)]
     days = calendar_in(session)
     plan = rules.plan(steps_of(session, tasks), today, days)
-    ends = {pace: _day_before(rules.ends_at(plan, today, pace, days)) for pace in (Pace.SHORT, Pace.LONG)}
+    ends = {pace: rules.last_day_at(plan, today, pace, days) for pace in (Pace.SHORT, Pace.LONG)}
     by_key = {task.key: task for task in tasks}
     rows = _rows(session, plan, by_key, holds)
     firms = {row.id: row.name for row in session.scalars(select(m.Firm))}
@@ -150,7 +150,7 @@ def dated_steps(
     return ScheduleView(
         today=today,
         steps=rows,
-        ends_on=_day_before(plan.ends_on),
+        ends_on=plan.last_day,
         ends_if_quick=ends[Pace.SHORT],
         ends_if_slow=ends[Pace.LONG],
         double_booked=tuple(
@@ -231,7 +231,7 @@ def _row(
         measure_id=task.measure_id,
         measure=measures.get(task.measure_id or 0, ""),
         firm=firms[task.firm_id].name if task.firm_id in firms else "",
-        start=one.start,
+        start=one.first_day,
         last_day=one.last_day,
         start_by=one.start_by,
         days_to_spare=one.days_to_spare,
@@ -269,7 +269,3 @@ def _backups(firm_id: int | None, firms: dict[int, m.Firm]) -> tuple[str, ...]:
         for one in firms.values()
         if one.is_backup and one.id != firm.id and words & set(one.trade.casefold().split())
     )
-
-
-def _day_before(end: date | None) -> date | None:
-    return None if end is None else end - timedelta(days=1)

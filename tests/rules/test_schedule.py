@@ -19,6 +19,7 @@ from retrofit_desk.rules.schedule import (
     StepKind,
     UnknownStep,
     WorkCalendar,
+    last_day_at,
     plan,
     start_by,
 )
@@ -88,6 +89,25 @@ def test_an_agreed_day_slips_when_what_comes_before_is_late() -> None:
     assert before.of("visit").slipped_days == 0
     assert after.of("visit").slipped_days == 2
     assert after.of("visit").start - before.of("visit").start == timedelta(days=2)
+
+
+def test_a_milestone_is_reached_on_the_last_day_of_what_it_waits_for_and_the_plan_ends_then() -> None:
+    closed = step("closed", 0, "work", kind=StepKind.MILESTONE, agreed_on=MONDAY + timedelta(days=1))
+    told = step("told", 0, "closed", kind=StepKind.MILESTONE)
+    found = plan([step("work", 2), closed, told], MONDAY)
+    tuesday = MONDAY + timedelta(days=1)
+    days = {(found.of(key).first_day, found.of(key).last_day) for key in ("closed", "told")}
+    assert days == {(tuesday, tuesday)}
+    assert found.last_day == found.of("told").start_by == tuesday
+    assert found.of("closed").slipped_days == 0
+    assert found.of("closed").is_critical
+    assert last_day_at(found, MONDAY, Pace.LONG) == tuesday
+
+
+def test_a_milestone_with_a_later_day_of_its_own_ends_the_plan_on_it() -> None:
+    delivery = step("delivery", 0, "work", kind=StepKind.MILESTONE, not_before=date(2026, 3, 20))
+    found = plan([step("work", 2), delivery], MONDAY)
+    assert found.of("delivery").first_day == found.last_day == date(2026, 3, 20)
 
 
 def test_what_is_done_lies_where_it_was() -> None:
