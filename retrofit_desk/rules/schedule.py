@@ -292,9 +292,11 @@ def _forward(
         start = max([today, *free, *(day for day in (step.not_before, step.agreed_on) if day)])
         days, counts = step.days_at(pace), work.of(step.kind)
         if step.started_on is not None:
-            # it runs already: it ends when its days are over, and not before today is
+            # it runs already: it ends when its days are over, and not before today or an agreed day is
             start = step.started_on
-            ends[step.key] = max(counts.forward(start, days), today + _DAY, *free)
+            ends[step.key] = max(
+                counts.forward(start, days), (step.agreed_on or today) + _DAY, today + _DAY, *free
+            )
         elif start == step.agreed_on and days and not counts.is_open(start):
             # agreed for a Saturday or a holiday: that day counts as well
             ends[step.key] = counts.forward(start + _DAY, days - 1)

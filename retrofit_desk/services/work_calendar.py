@@ -99,7 +99,8 @@ def _visits(session: Session, revision: int) -> Iterator[CalendarDate]:
         uid = f"visit-{row.id}-{row.permit.key}"
         title = f"{row.title}, {row.permit.title}"
         if row.booked_for is not None and row.result is InspectionResult.BOOKED:
-            note = " ".join(part for part in (row.booked_window, row.booking_number) if part)
+            number = f"booking {row.booking_number}" if row.booking_number else ""
+            note = ", ".join(part for part in (row.booked_window, number) if part)
             yield CalendarDate(uid, title, row.booked_for, row.booked_for, revision, note)
         elif (day := _once_booked(session, row)) is not None:
             yield CalendarDate(uid, title, day, day, revision, is_called_off=True)

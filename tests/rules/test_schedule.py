@@ -91,6 +91,15 @@ def test_an_agreed_day_slips_when_what_comes_before_is_late() -> None:
     assert after.of("visit").start - before.of("visit").start == timedelta(days=2)
 
 
+def test_work_that_runs_and_is_agreed_to_go_on_ends_on_that_day_at_the_earliest() -> None:
+    going = step("boards", 2, started_on=date(2026, 2, 23), agreed_on=date(2026, 3, 5))
+    found = plan([going, step("visit", 1, "boards", kind=StepKind.VISIT)], MONDAY)
+    assert found.of("boards").last_day == date(2026, 3, 5)
+    assert found.of("visit").start == date(2026, 3, 6)
+    late = plan([step("boards", 2, started_on=date(2026, 2, 23), agreed_on=date(2026, 2, 25))], MONDAY)
+    assert late.of("boards").last_day == MONDAY
+
+
 def test_a_milestone_is_reached_on_the_last_day_of_what_it_waits_for_and_the_plan_ends_then() -> None:
     closed = step("closed", 0, "work", kind=StepKind.MILESTONE, agreed_on=MONDAY + timedelta(days=1))
     told = step("told", 0, "closed", kind=StepKind.MILESTONE)

@@ -137,9 +137,10 @@ class SlipDialog(FactsForm):
     def __init__(self, desk: Desk, parent: QWidget | None, step: StepRow) -> None:
         super().__init__(desk, parent, f"slip:{step.id}", f"If it takes longer: {step.title}")
         self._task_id = step.id
-        self.more = QuantityField(desk, "Days more", Dimension.PLAIN, low_si=0.0, decimals=0)
+        words = f"More {'calendar' if step.is_wait else 'working'} days"
+        self.more = QuantityField(desk, words, Dimension.PLAIN, low_si=0.0, decimals=0)
         self.more.set_value(5.0)
-        self.add("Days more", "days", self.more)
+        self.add(words, "days", self.more)
         self.told = QLabel()
         self.told.setWordWrap(True)
         self.body.addWidget(self.told)
