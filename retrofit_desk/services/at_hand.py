@@ -47,7 +47,7 @@ class ReadyLine:
     `asks_task_id`: the wait that begins once its question is asked.
 
     `days_to_spare` none: the schedule does not speak of it.
-    `booked_in_days`: days until somebody comes, for a booked visit.
+    `booked_in_days`: days until somebody comes, for a booked visit. `days_left`: until a last day.
     """
 
     title: str
@@ -57,12 +57,14 @@ class ReadyLine:
     task_id: int | None
     place: Place
     booked_in_days: int | None = None
+    days_left: int | None = None
     asks_task_id: int | None = None
 
     @property
     def presses_in_days(self) -> int:
-        """The sooner of a booked visit and the days to spare."""
-        known = [days for days in (self.booked_in_days, self.days_to_spare) if days is not None]
+        """The soonest of a booked visit, a last day and the days to spare."""
+        said = (self.booked_in_days, self.days_left, self.days_to_spare)
+        known = [days for days in said if days is not None]
         return min(known, default=NO_PRESSURE_DAYS)
 
 
@@ -214,7 +216,8 @@ def _to_send(endings: tuple[EndingLine, ...]) -> list[ReadyLine]:
         if ending.kind in _TO_SEND:
             title = f"{_TO_SEND[ending.kind]}: {ending.what.partition(': ')[2]}"
         why = f"The last day is {day_text(ending.ends_on)}. {ending.means}".strip()
-        lines.append(ReadyLine(title, why, one.seen.days_left, one.needs_owner, None, one.place))
+        left = one.seen.days_left
+        lines.append(ReadyLine(title, why, None, one.needs_owner, None, one.place, days_left=left))
     return lines
 
 

@@ -160,3 +160,8 @@ def test_a_wait_is_asked_for_at_hand_and_is_with_others_from_then_on(page: AtHan
 
 def test_what_runs_out_says_what_that_means(page: AtHandPage) -> None:
     assert all(bar.accessibleDescription() for bar in page.runs_out.bars)
+
+
+def test_a_last_day_is_told_apart_from_days_to_spare(page: AtHandPage) -> None:
+    assert "17 days left" in line(page.ready, "Registering Heat-pump water heater").accessibleName()
+    assert "10 days to spare" in line(page.ready, "Register the water heater's warranty").accessibleName()

@@ -25,8 +25,11 @@ def spare_words(days: int | None) -> str:
 
 
 def ready_line(line: ReadyLine, buttons: tuple[LineButton, ...]) -> StackedLine:
-    booked = line.booked_in_days
-    aside = spare_words(line.days_to_spare) if booked is None else days_text(booked)
+    aside = spare_words(line.days_to_spare)
+    if line.booked_in_days is not None:
+        aside = days_text(line.booked_in_days)
+    elif line.days_left is not None:
+        aside = f"{count_text(line.days_left, 'day')} left"
     return StackedLine(line.title, line.why, aside, line.place, line.is_late, buttons)
 
 
