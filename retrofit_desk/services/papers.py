@@ -233,14 +233,17 @@ class PaperService:
             paper = _paper(work.session, paper_id)
             paper.facts = [m.PaperFact(kind=one.kind, label=one.label, value=one.value) for one in facts]
 
-    def serve(self, paper_id: int, use: Use) -> None:
-        """Let a filed paper serve one thing more."""
+    def serve(self, paper_id: int, *uses: Use) -> HoldEffect:
+        """Let a filed paper serve more than it did. Raises `PaperGone`."""
         with self._project.action("Use a paper once more") as work:
-            paper = _paper(work.session, paper_id)
+            session, today = work.session, today_of(work.session)
+            paper, before = _paper(session, paper_id), holds_in(session, today)
             known = {(kept.subject, kept.subject_id) for kept in paper.uses}
-            if (use.subject, use.subject_id) not in known:
-                paper.uses.append(m.PaperUse(subject=use.subject, subject_id=use.subject_id))
-                settle(work.session, _tests_of([use]))
+            new = [use for use in uses if (use.subject, use.subject_id) not in known]
+            paper.uses += [m.PaperUse(subject=use.subject, subject_id=use.subject_id) for use in new]
+            settle(session, _tests_of(new))
+            session.flush()
+            return effect_between(before, holds_in(session, today), None)
 
     def take_out(self, paper_id: int) -> None:
         """Remove a paper's record; its bytes stay until the record can no longer be restored.

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
+from retrofit_desk.desk.dialogs.paper_uses import UsePaperDialog
 from retrofit_desk.desk.pages.papers import PapersPage
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.papers import PaperKind, PaperService
@@ -84,7 +85,7 @@ def test_dropping_a_file_asks_files_it_and_frees_the_hold_that_waited(
 
     def fill(dialog: FilePaperDialog) -> None:
         choose(dialog._kind, str(PaperKind.LETTER))
-        choose(dialog._need, "lead-safe")
+        choose(dialog.uses.need, "lead-safe")
 
     answer_with(monkeypatch, fill, ok=True)
     sample_desk.papers_dropped.emit([str(letter)])
@@ -95,6 +96,33 @@ def test_dropping_a_file_asks_files_it_and_frees_the_hold_that_waited(
     assert str(row.on_paper) == "2026-11-19"
     assert waiting.id not in {view.id for view in HoldService(sample_desk.project).blocking()}
     assert any(line.startswith("Filed") and LEAD_SAFE in line for line in told)
+
+
+def test_a_filed_paper_is_used_once_more_and_frees_what_waited(
+    page: PapersPage, sample_desk: Desk, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    waiting = next(view for view in HoldService(sample_desk.project).blocking() if LEAD_SAFE in view.sentence)
+    before = len(page.table.shown_rows())
+    told: list[str] = []
+    sample_desk.notices.told.connect(lambda line, _owner: told.append(line))
+    results: list[int] = []
+
+    def fill(dialog: UsePaperDialog) -> int:
+        qtbot.addWidget(dialog)
+        dialog.accept()
+        results.append(dialog.result())
+        choose(dialog.uses.need, "lead-safe")
+        dialog.accept()
+        return dialog.result()
+
+    monkeypatch.setattr(UsePaperDialog, "exec", fill)
+    page._select(next(row.id for row in page.table.shown_rows() if row.kind is PaperKind.LICENSE))
+    next(one for one in page.findChildren(QPushButton) if one.text() == "Also use it for …").click()
+    page.refresh()
+    assert results == [0]  # nothing chosen, nothing recorded
+    assert len(page.table.shown_rows()) == before
+    assert waiting.id not in {view.id for view in HoldService(sample_desk.project).blocking()}
+    assert LEAD_SAFE in told[-1]
 
 
 def test_putting_the_form_aside_files_nothing_and_keeps_what_was_typed(
@@ -124,8 +152,8 @@ def test_a_photo_of_a_wall_says_room_wall_direction_and_tape(
 ) -> None:
     def fill(dialog: FilePaperDialog) -> None:
         choose(dialog._kind, str(PaperKind.PHOTO))
-        choose(dialog._room, "Den")
-        choose(dialog._surface, "orth")
+        choose(dialog.uses.room, "Den")
+        choose(dialog.uses.surface, "orth")
         choose(dialog._direction, "north")
         dialog._tape.setChecked(True)
 

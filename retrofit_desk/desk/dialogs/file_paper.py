@@ -10,12 +10,11 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.form import FormDialog
+from retrofit_desk.desk.dialogs.paper_uses import NOTHING, UseBoxes
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.rules.matching import Fact, FactKind
-from retrofit_desk.services.papers import Choice, Direction, Filed, Filing, PaperKind, PaperService, Use
-
-NOTHING = "–"
+from retrofit_desk.services.papers import Direction, Filed, Filing, PaperKind, PaperService
 
 
 class FilePaperDialog(FormDialog):
@@ -25,7 +24,7 @@ class FilePaperDialog(FormDialog):
         super().__init__(desk, parent, f"file-paper:{path.name}", f"File {path.name}")
         self._path = path
         self._papers = desk.service(PaperService)
-        self._choices = self._papers.choices()
+        self.uses = UseBoxes(self._papers.choices())
         self.filed: Filed | None = None
         self._build_fields()
         preview = PaperView(desk)
@@ -42,15 +41,9 @@ class FilePaperDialog(FormDialog):
         self._title = QLineEdit(_title_from(self._path))
         self._on_paper = DateField(desk, "Date on it", today)
         self._on_paper.set_value(_date_from(self._path))
-        self._measure = _combo(self._choices.measures)
-        self._room = _combo(self._choices.rooms)
-        self._surface = QComboBox()
-        self._room.currentIndexChanged.connect(lambda _index: self._fill_surfaces())
-        self._fill_surfaces()
         self._direction = QComboBox()
         self._direction.addItems([NOTHING, *(str(way) for way in Direction)])
         self._tape = QCheckBox("A tape is in view")
-        self._need = _combo(self._choices.needs)
         self._serial, self._model, self._firm = QLineEdit(), QLineEdit(), QLineEdit()
         self._address, self._asked_by = QLineEdit(), QLineEdit()
         self._amount = MoneyField(desk, "Amount on it")
@@ -60,12 +53,12 @@ class FilePaperDialog(FormDialog):
             ("Kind", "kind", self._kind),
             ("Title", "title", self._title),
             ("Date on it", "on_paper", self._on_paper),
-            ("Measure", "measure", self._measure),
-            ("Room", "room", self._room),
-            ("Wall, floor or ceiling", "surface", self._surface),
+            ("Measure", "measure", self.uses.measure),
+            ("Room", "room", self.uses.room),
+            ("Wall, floor or ceiling", "surface", self.uses.surface),
             ("Camera looked", "direction", self._direction),
             ("", "tape", self._tape),
-            ("Answers", "need", self._need),
+            ("Answers", "need", self.uses.need),
             ("Serial on it", "serial", self._serial),
             ("Model on it", "model", self._model),
             ("Firm on it", "firm", self._firm),
@@ -89,7 +82,7 @@ class FilePaperDialog(FormDialog):
             title=self._title.text().strip() or self._path.stem,
             on_paper=self._on_paper.value(),
             facts=self._facts(),
-            uses=self._uses(),
+            uses=self.uses.chosen(),
             direction=None if way == NOTHING else Direction(way),
             tape_in_view=True if self._tape.isChecked() else None,
             is_private=self._private.isChecked(),
@@ -109,30 +102,6 @@ class FilePaperDialog(FormDialog):
         if amount_cents is not None:
             facts.append(Fact(FactKind.AMOUNT, str(amount_cents)))
         return tuple(facts)
-
-    def _uses(self) -> tuple[Use, ...]:
-        surface: Use | None = self._surface.currentData()
-        room: Use | None = None if surface else self._room.currentData()
-        chosen = (self._measure.currentData(), room, surface, self._need.currentData())
-        return tuple(use for use in chosen if use is not None)
-
-    def _fill_surfaces(self) -> None:
-        room: Use | None = self._room.currentData()
-        self._surface.clear()
-        self._surface.addItem(NOTHING, None)
-        for choice in self._choices.surfaces:
-            if room is not None and choice.room_id == room.subject_id:
-                self._surface.addItem(choice.words, choice.use)
-
-
-def _combo(choices: tuple[Choice, ...]) -> QComboBox:
-    box = QComboBox()
-    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(20)
-    box.addItem(NOTHING, None)
-    for choice in choices:
-        box.addItem(choice.words, choice.use)
-    return box
 
 
 _DATED = re.compile(r"^(\d{4})-?(\d{2})-?(\d{2})[ _-]*")

@@ -9,7 +9,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QFormLayout,
-    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -22,11 +21,14 @@ from retrofit_desk.desk.commands import Command
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
 from retrofit_desk.desk.dialogs.paper_facts import PaperFactsDialog
+from retrofit_desk.desk.dialogs.paper_uses import UsePaperDialog
 from retrofit_desk.desk.dialogs.read_in import read_in_file
 from retrofit_desk.desk.page import Page
+from retrofit_desk.desk.widgets.button_row import WrappingLayout
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
+from retrofit_desk.desk.widgets.scroll_pane import AsHighAsItsWords
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.services.papers import Filed, PaperRow, PaperService, PaperSheet
@@ -158,7 +160,7 @@ class _SheetPane(QScrollArea):
         self._sheet: PaperSheet | None = None
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        inside = QWidget()
+        inside = AsHighAsItsWords()
         inside.setProperty("role", "body")
         self.setWidget(inside)
         column = QVBoxLayout(inside)
@@ -175,6 +177,9 @@ class _SheetPane(QScrollArea):
         self._note = QPushButton("What stands on it …")
         self._note.setToolTip("Serial, model, name, address and sum, to be held against the record")
         self._note.clicked.connect(self._note_facts)
+        self._more = QPushButton("Also use it for …")
+        self._more.setToolTip("One more measure, room, wall or hold; the paper stays filed once")
+        self._more.clicked.connect(self._use_more)
         self._out = QPushButton("Take out")
         self._out.setToolTip("Takes the paper out of the record; undo brings it back")
         self._out.clicked.connect(self._take_out)
@@ -185,16 +190,16 @@ class _SheetPane(QScrollArea):
         column.addLayout(self._facts)
         column.addWidget(SectionHeading("Used for"))
         column.addWidget(self._uses)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self._note)
-        buttons.addWidget(self._out)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+        buttons = QWidget()
+        lines = WrappingLayout(buttons)
+        for button in (self._more, self._note, self._out):
+            lines.addWidget(button)
+        column.addWidget(buttons)
         column.addStretch(1)
 
     def show_sheet(self, sheet: PaperSheet | None) -> None:
         self._sheet = sheet
-        for button in (self._note, self._out):
+        for button in (self._more, self._note, self._out):
             button.setVisible(sheet is not None)
         while self._facts.rowCount():
             self._facts.removeRow(0)
@@ -224,6 +229,14 @@ class _SheetPane(QScrollArea):
     def _note_facts(self) -> None:
         if self._sheet is not None:
             PaperFactsDialog(self._desk, self, self._sheet).exec()
+
+    def _use_more(self) -> None:
+        if self._sheet is None:
+            return
+        dialog = UsePaperDialog(self._desk, self, self._sheet)
+        if dialog.exec() and dialog.effect is not None:
+            effect = dialog.effect
+            self._desk.notices.tell(" ".join(["Used once more.", *effect.frees, *effect.still_blocks]))
 
     def _take_out(self) -> None:
         if self._sheet is None:
