@@ -222,6 +222,16 @@ class Comfort:
         return max(self.rooms, key=lambda one: (one.before.too_cold_hours, -one.before.lowest_c))
 
     @property
+    def most_changed(self) -> RoomChange:
+        """The room that loses most hours too cold."""
+        return max(self.rooms, key=lambda one: one.before.too_cold_hours - one.after.too_cold_hours)
+
+    @property
+    def coldest_after(self) -> RoomChange:
+        """The room with most hours too cold in the end: a low thermostat may be its reason."""
+        return max(self.rooms, key=lambda one: one.after.too_cold_hours)
+
+    @property
     def hottest(self) -> RoomChange:
         """The room with most hours too warm before."""
         return max(self.rooms, key=lambda one: (one.before.too_warm_hours, one.before.highest_c))

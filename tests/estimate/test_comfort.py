@@ -13,6 +13,7 @@ from retrofit_desk.estimate.comfort import (
     comfort_of,
     votes,
 )
+from retrofit_desk.estimate.savings import Comfort, RoomChange, RoomYear
 from retrofit_desk.physics.comfort import predicted_vote
 from retrofit_desk.physics.engine import run_year
 from tests.estimate.builders import a_case
@@ -42,6 +43,17 @@ def test_insulation_makes_the_coldest_hour_and_the_coldest_face_warmer() -> None
     assert cold.before.coldest_face_c is not None
     assert cold.after.coldest_face_c is not None
     assert cold.after.coldest_face_c > cold.before.coldest_face_c
+
+
+def test_the_room_that_gains_most_need_not_be_the_coldest() -> None:
+    def room(name: str, cold_hours: int) -> RoomYear:
+        return RoomYear(name, cold_hours, 0, 16.0, 24.0, "", None)
+
+    bath = RoomChange(room("bath", 2871), room("bath", 1833))
+    bedroom = RoomChange(room("bedroom", 5332), room("bedroom", 5080))
+    found = Comfort((bedroom, bath), WAKING, "")
+    assert found.most_changed is bath
+    assert found.coldest is found.coldest_after is bedroom
 
 
 @pytest.mark.parametrize(("felt_c", "clo", "humidity"), [(20.0, WARM_CLO, 0.4), (26.0, LIGHT_CLO, 0.6)])

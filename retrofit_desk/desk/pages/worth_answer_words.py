@@ -136,14 +136,16 @@ def _carbon(found: SavingsSum, units: Units) -> AnswerLine:
 
 
 def _comfort(found: SavingsSum, rooms: Names) -> tuple[AnswerLine, ...]:
-    """The room that is too cold longest."""
+    """The room that gains most, and the one that stays the coldest."""
     if found.comfort is None:
         return ()
-    cold = found.comfort.coldest
-    figure = f"{cold.before.too_cold_hours:,} cold hours become {cold.after.too_cold_hours:,}"
-    why = (
-        f"In the {rooms.of(cold.before.room).lower()}, of {found.comfort.waking_hours:,} waking hours a year."
-    )
+    most, still = found.comfort.most_changed, found.comfort.coldest_after
+    figure = f"{most.before.too_cold_hours:,} cold hours become {most.after.too_cold_hours:,}"
+    room = rooms.of(most.before.room).lower()
+    why = f"In the {room}, which gains most, of {found.comfort.waking_hours:,} waking hours a year."
+    if still is not most:
+        name = rooms.of(still.after.room).lower()
+        why += f" The {name} stays coldest: {still.after.too_cold_hours:,} at its thermostat."
     return (AnswerLine("Comfort", figure, why, WorthPart.COMFORT),)
 
 
