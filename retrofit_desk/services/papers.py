@@ -62,6 +62,14 @@ class Use:
 
 
 @dataclass(frozen=True)
+class Asked:
+    """Who asked for a paper, and the day on which it runs out."""
+
+    by: str
+    ends_on: date | None
+
+
+@dataclass(frozen=True)
 class Filing:
     """What the owner says about a file when filing it."""
 
@@ -227,10 +235,15 @@ class PaperService:
                 ),
             )
 
-    def note_facts(self, paper_id: int, facts: Iterable[Fact]) -> None:
-        """Write down what stands on a filed paper, in place of what was noted. Raises `PaperGone`."""
+    def note_facts(self, paper_id: int, facts: Iterable[Fact], asked: Asked | None = None) -> None:
+        """Write down what stands on a filed paper, in place of what was noted. Raises `PaperGone`.
+
+        `asked` none: that stays as it is.
+        """
         with self._project.action("Note what stands on a paper") as work:
             paper = _paper(work.session, paper_id)
+            if asked is not None:
+                paper.asked_by, paper.ends_on = asked.by.strip(), asked.ends_on
             paper.facts = [m.PaperFact(kind=one.kind, label=one.label, value=one.value) for one in facts]
 
     def serve(self, paper_id: int, *uses: Use) -> HoldEffect:

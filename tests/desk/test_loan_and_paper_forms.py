@@ -84,3 +84,19 @@ def test_the_number_and_the_date_of_a_paper_are_noted_and_a_worded_date_stays(
     told = papers.sheet(certificate.id).facts
     assert Fact(FactKind.DATE, "2026-03-14") in told
     assert worded not in told
+
+
+def test_who_asked_for_a_paper_and_when_it_runs_out_can_be_said_after_filing(
+    sample_desk: Desk, qtbot: QtBot
+) -> None:
+    papers = PaperService(sample_desk.project)
+    certificate = next(row for row in papers.rows() if row.kind is PaperKind.MATCH_CERTIFICATE)
+    known = papers.sheet(certificate.id).facts
+    form = PaperFactsDialog(sample_desk, None, papers.sheet(certificate.id))
+    qtbot.addWidget(form)
+    form.asked_by.setText("Carraway Light and Power")
+    form.ends_on.set_value(date(2026, 12, 30))
+    form.accept()
+    told = papers.sheet(certificate.id)
+    assert (told.asked_by, told.row.ends_on) == ("Carraway Light and Power", date(2026, 12, 30))
+    assert set(told.facts) == set(known)

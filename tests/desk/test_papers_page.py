@@ -14,6 +14,7 @@ from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.file_paper import FilePaperDialog
 from retrofit_desk.desk.dialogs.paper_uses import UsePaperDialog
 from retrofit_desk.desk.pages.papers import PapersPage
+from retrofit_desk.rules.matching import Fact, FactKind
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.papers import PaperKind, PaperService
 from retrofit_desk.values.place import PageKey, Place
@@ -192,3 +193,22 @@ def test_a_file_gone_from_the_folder_is_said_and_the_record_stays(
     assert selected is not None
     assert selected.is_missing
     assert "gone from the papers folder" in page.sheet._view._word.text()
+
+
+def test_the_owners_name_and_the_number_on_a_paper_are_held_against_the_record_when_it_is_filed(
+    page: PapersPage, sample_desk: Desk, letter: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    sample_desk.notices.told.connect(lambda line, _owner: told.append(line))
+
+    def fill(dialog: FilePaperDialog) -> None:
+        dialog._owner.setText("Maren Hollowel")
+        dialog._number.setText("C-118")
+
+    answer_with(monkeypatch, fill, ok=True)
+    sample_desk.papers_dropped.emit([str(letter)])
+    assert "says Maren Hollowel" in told[-1]
+    row = page.table.selected()
+    assert row is not None
+    facts = PaperService(sample_desk.project).sheet(row.id).facts
+    assert {Fact(FactKind.NAME, "Maren Hollowel"), Fact(FactKind.NUMBER, "C-118")} == set(facts)

@@ -45,6 +45,7 @@ class FilePaperDialog(FormDialog):
         self._direction.addItems([NOTHING, *(str(way) for way in Direction)])
         self._tape = QCheckBox("A tape is in view")
         self._serial, self._model, self._firm = QLineEdit(), QLineEdit(), QLineEdit()
+        self._number, self._owner = QLineEdit(), QLineEdit()
         self._address, self._asked_by = QLineEdit(), QLineEdit()
         self._amount = MoneyField(desk, "Amount on it")
         self._ends_on = DateField(desk, "Runs out", today)
@@ -61,7 +62,9 @@ class FilePaperDialog(FormDialog):
             ("Answers", "need", self.uses.need),
             ("Serial on it", "serial", self._serial),
             ("Model on it", "model", self._model),
+            ("Number on it", "number", self._number),
             ("Firm on it", "firm", self._firm),
+            ("Owner's name on it", "owner", self._owner),
             ("Address on it", "address", self._address),
             ("Amount on it", "amount", self._amount),
             ("Runs out", "ends_on", self._ends_on),
@@ -94,7 +97,9 @@ class FilePaperDialog(FormDialog):
         typed = (
             (FactKind.SERIAL, self._serial.text().strip()),
             (FactKind.MODEL, self._model.text().strip()),
+            (FactKind.NUMBER, self._number.text().strip()),
             (FactKind.FIRM, self._firm.text().strip()),
+            (FactKind.NAME, self._owner.text().strip()),
             (FactKind.ADDRESS, self._address.text().strip()),
         )
         facts = [Fact(kind, text) for kind, text in typed if text]

@@ -11,7 +11,7 @@ from retrofit_desk.desk.dialogs.form import FormDialog
 from retrofit_desk.desk.widgets.fields import DateField, MoneyField
 from retrofit_desk.desk.widgets.paper_view import PaperView
 from retrofit_desk.rules.matching import Fact, FactKind
-from retrofit_desk.services.papers import PaperService, PaperSheet
+from retrofit_desk.services.papers import Asked, PaperService, PaperSheet
 
 READ_OFF = (
     FactKind.NUMBER,
@@ -21,6 +21,8 @@ READ_OFF = (
     FactKind.NAME,
     FactKind.ADDRESS,
 )
+
+_WORDS = {FactKind.FIRM: "Firm's legal name", FactKind.NAME: "Owner's name"}
 
 
 class PaperFactsDialog(FormDialog):
@@ -38,8 +40,13 @@ class PaperFactsDialog(FormDialog):
         self.on.set_value(_day(noted.get(FactKind.DATE, "")))
         self.add("Date on it", "date", self.on)
         for kind, line in self.lines.items():
-            self.add(str(kind).capitalize(), str(kind), line)
+            self.add(_WORDS.get(kind, str(kind).capitalize()), str(kind), line)
         self.add("Sum", "amount", self.amount)
+        self.ends_on = DateField(desk, "Runs out", self._papers.today())
+        self.ends_on.set_value(sheet.row.ends_on)
+        self.asked_by = QLineEdit(sheet.asked_by)
+        self.add("Runs out", "ends_on", self.ends_on)
+        self.add("Asked for by", "asked_by", self.asked_by)
         self.body.addStretch(1)
         if sheet.path is not None:
             view = PaperView(desk)
@@ -58,7 +65,8 @@ class PaperFactsDialog(FormDialog):
         typed.append((FactKind.AMOUNT, "" if amount is None else str(amount)))
         typed.append((FactKind.DATE, "" if day is None else day.isoformat()))
         told = [Fact(kind, text) for kind, text in typed if text]
-        self._papers.note_facts(self._sheet.row.id, [*kept, *told])
+        asked = Asked(self.asked_by.text(), self.ends_on.value())
+        self._papers.note_facts(self._sheet.row.id, [*kept, *told], asked)
 
     def _asked(self) -> set[FactKind]:
         return {*READ_OFF, FactKind.AMOUNT, FactKind.DATE}
