@@ -16,7 +16,9 @@ from retrofit_desk.rules.programme_file import (
     Installer,
     Reservation,
     SavingsTier,
+    StepOrder,
     Version,
+    WorkStep,
 )
 from retrofit_desk.values.quantity import percent_text
 
@@ -44,6 +46,24 @@ class WorkDates:
     reservation_ends: date | None = None
     signed: date | None = None
     work_started: date | None = None
+    assessed: date | None = None
+
+    def of_step(self, step: WorkStep) -> date | None:
+        """The day on which a step was taken; none where it was not, or nobody noted it."""
+        return {
+            WorkStep.ASSESSMENT: self.assessed,
+            WorkStep.APPLICATION: self.application_received,
+            WorkStep.RESERVATION: self.reservation_held,
+            WorkStep.SIGNING: self.signed,
+            WorkStep.WORK: self.work_started,
+            WorkStep.COMPLETION: self.installation_completed,
+            WorkStep.INVOICE: self.invoiced,
+        }[step]
+
+    def is_broken(self, order: StepOrder) -> bool:
+        """Whether the later step is known to have come first."""
+        first, then = self.of_step(order.first), self.of_step(order.then)
+        return first is not None and then is not None and then < first
 
     def tested(self, which: DateTested) -> date | None:
         """The day that a rule looks at."""

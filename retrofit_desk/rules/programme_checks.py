@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from retrofit_desk.rules.programme_amounts import WorkFacts, tier_share
-from retrofit_desk.rules.programme_file import Funding, Installer, Version
+from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, tier_share
+from retrofit_desk.rules.programme_file import Funding, Installer, StepOrder, Version
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import percent_text
 
@@ -39,6 +39,7 @@ def checks(version: Version, facts: WorkFacts, on: date) -> tuple[RuleCheck, ...
     found += [*_installers(version, facts), *_products(version, facts)]
     if version.reservation is not None:
         found.append(_order(version, facts, on))
+    found += [_step_order(one, facts.dates) for one in version.order]
     return tuple(found)
 
 
@@ -131,3 +132,14 @@ def _order(version: Version, facts: WorkFacts, on: date) -> RuleCheck:
     if ends is not None and ends < on and begun is None:
         return RuleCheck(rule, Met.NO, f"ran out {day_text(ends)}")
     return RuleCheck(rule, Met.YES, f"held {day_text(held)}")
+
+
+def _step_order(order: StepOrder, dates: WorkDates) -> RuleCheck:
+    rule = f"{order.first} before {order.then}"
+    first, then = dates.of_step(order.first), dates.of_step(order.then)
+    if first is None:
+        so_far = "nothing is late yet" if then is None else f"{order.then} {day_text(then)}"
+        return RuleCheck(rule, Met.UNKNOWN, f"needs the day of the {order.first}; {so_far}")
+    known = f"{order.first} {day_text(first)}"
+    why = f"{known}, {order.then} {day_text(then)}" if then is not None else known
+    return RuleCheck(rule, Met.NO if dates.is_broken(order) else Met.YES, why)

@@ -32,6 +32,18 @@ class DateTested(StrEnum):
     ACQUIRED = "acquired"
 
 
+class WorkStep(StrEnum):
+    """What a programme may ask to come before something else."""
+
+    ASSESSMENT = "assessment"
+    APPLICATION = "application"
+    RESERVATION = "reservation"
+    SIGNING = "signing"
+    WORK = "work"
+    COMPLETION = "completion"
+    INVOICE = "invoice"
+
+
 class AmountKind(StrEnum):
     SHARE_OF_COST = "share of cost"
     PER_UNIT = "per unit"
@@ -176,6 +188,19 @@ class Reservation(_Part):
     """What it must come before: "signing" or "work"."""
 
 
+class StepOrder(_Part):
+    """Two steps of the work in the order that the programme asks for; both on one day are in order."""
+
+    first: WorkStep
+    then: WorkStep
+
+    @model_validator(mode="after")
+    def _is_of_two(self) -> StepOrder:
+        if self.first is self.then:
+            raise ValueError(f"{self.first} cannot come before itself")
+        return self
+
+
 class InstallerRule(_Part):
     who: Installer
     kinds: tuple[str, ...] = ()
@@ -225,6 +250,8 @@ class Version(_Part):
     """Empty: any. Otherwise only what replaces one of these."""
     fuel_reason: str = ""
     reservation: Reservation | None = None
+    order: tuple[StepOrder, ...] = ()
+    """Other steps that must come one before the other, such as an assessment before signing."""
     claim_within_days: int | None = None
     appeal_within_days: int | None = None
     installers: tuple[InstallerRule, ...] = ()
@@ -238,6 +265,11 @@ class Version(_Part):
     tax: Tax = Tax()
     documents: tuple[Document, ...] = ()
     note: str = ""
+
+    @property
+    def asks_assessment(self) -> bool:
+        """Whether an assessment has its place in the order of steps."""
+        return any(WorkStep.ASSESSMENT in (one.first, one.then) for one in self.order)
 
     def products_asked(self, kinds: Collection[str]) -> tuple[ProductRule, ...]:
         """What it asks of the products of work of these kinds."""

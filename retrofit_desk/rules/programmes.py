@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from retrofit_desk.money.rounding import to_cents
-from retrofit_desk.rules.programme_amounts import RuleAmount, WorkFacts, rule_amount, tier_share
+from retrofit_desk.rules.programme_amounts import RuleAmount, WorkDates, WorkFacts, rule_amount, tier_share
 from retrofit_desk.rules.programme_file import DateTested, Funding, Installer, Programme, Version
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.stated import Stated, StatedValue
@@ -131,9 +131,8 @@ def _refusal(version: Version, facts: WorkFacts) -> tuple[ProgrammeStatus, str] 
     if version.existing_fuels and facts.existing_fuel and facts.existing_fuel not in version.existing_fuels:
         reason = version.fuel_reason or f"replacing {facts.existing_fuel} is not covered"
         return ProgrammeStatus.NOT_COVERED, reason
-    if version.reservation and facts.dates.is_begun_unreserved(version.reservation):
-        begun = day_text(facts.dates.begun_on(version.reservation))
-        return ProgrammeStatus.LOST, f"begun {begun} without a reservation that stands"
+    if early := _too_early(version, facts.dates):
+        return ProgrammeStatus.LOST, early
     for rule in version.installers:
         touched = [item for item in facts.items if not rule.kinds or item.kind in rule.kinds]
         if touched and rule.is_confirmed and facts.installer and not facts.installer.suffices_for(rule.who):
@@ -142,6 +141,19 @@ def _refusal(version: Version, facts: WorkFacts) -> tuple[ProgrammeStatus, str] 
     if unfit:
         return ProgrammeStatus.NOT_COVERED, f"the product is not what it asks for: {' and '.join(unfit)}"
     return None
+
+
+def _too_early(version: Version, dates: WorkDates) -> str:
+    """What was done before what it asks for first; empty for nothing."""
+    if version.reservation and dates.is_begun_unreserved(version.reservation):
+        return f"begun {day_text(dates.begun_on(version.reservation))} without a reservation that stands"
+    told = (
+        f"{order.then} {day_text(dates.of_step(order.then))} came before "
+        f"{order.first} {day_text(dates.of_step(order.first))}"
+        for order in version.order
+        if dates.is_broken(order)
+    )
+    return "; ".join(told)
 
 
 def _waiting(version: Version, facts: WorkFacts, on: date) -> tuple[ProgrammeStatus, list[str]]:

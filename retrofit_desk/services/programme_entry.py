@@ -16,11 +16,12 @@ from retrofit_desk.records.project import Project
 from retrofit_desk.records.tables import NotInTable, Tables, tables_of
 from retrofit_desk.records.unit_of_work import Work
 from retrofit_desk.rules.programme_file import Version
+from retrofit_desk.services.choice_facts import FactName, assessed_on
 from retrofit_desk.services.days import today_of
 from retrofit_desk.services.holds import HoldEffect, effect_between, holds_in
 from retrofit_desk.services.modeled_savings import modeled_savings
 from retrofit_desk.services.papers import Filing, Use, file_in
-from retrofit_desk.services.programme_facts import GONE, FactName
+from retrofit_desk.services.programme_facts import GONE
 from retrofit_desk.services.rebate_values import (
     RebateSheet,
     WrittenClaim,
@@ -78,6 +79,7 @@ class ProgrammeEntryService:
                 amount is not None and bool(amount.savings_tiers),
                 amount is not None and amount.measured is not None,
                 _products(row, version),
+                version is not None and version.asks_assessment,
                 modeled.words if modeled is not None else "",
                 _written_reservation(reservation) if reservation else None,
                 _written_claim(claim) if claim else None,
@@ -126,6 +128,7 @@ class ProgrammeEntryService:
                 FactName.SAVINGS_SHARE: written.savings_share,
                 FactName.SAVED_KWH: written.saved_kwh,
                 FactName.STATE_AVERAGE_KWH: written.state_average_kwh,
+                FactName.ASSESSED_ON: written.assessed_on.isoformat() if written.assessed_on else None,
                 FactName.PRODUCTS: dict(written.products) or None,
             }
             others = {key: value for key, value in row.facts.items() if key not in told}
@@ -343,6 +346,7 @@ def _written_rebate(row: m.ProgrammeChoice) -> WrittenRebate:
         _number(row, FactName.SAVED_KWH),
         _number(row, FactName.STATE_AVERAGE_KWH),
         tuple(row.facts.get(FactName.PRODUCTS, {}).items()),
+        assessed_on(row),
     )
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from enum import StrEnum
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,20 +15,7 @@ from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_file import Installer, Programme
 from retrofit_desk.services.budget import cost_of
-
-
-class FactName(StrEnum):
-    """Where a choice keeps what only its programme asks for."""
-
-    UNITS = "units"
-    """Tons, square feet, doors, as the programme counts."""
-    SAVINGS_SHARE = "savings_share"
-    """Of the energy, as the programme's own assessor found it."""
-    SAVED_KWH = "saved_kwh"
-    STATE_AVERAGE_KWH = "state_average_kwh"
-    PRODUCTS = "products"
-    """What the rule asks of a product: whether it is so."""
-
+from retrofit_desk.services.choice_facts import FactName, assessed_on
 
 GONE = (m.MeasureState.DROPPED, m.MeasureState.REPLACED)
 WHOLE_HOUSE = "whole_house"
@@ -143,6 +129,7 @@ def _dates(session: Session, measure: m.Measure, choice: m.ProgrammeChoice | Non
         reservation_ends=held.ends_on if held else None,
         signed=_signed_on(session, measure),
         work_started=min((entry.worked_on for entry in entries), default=None),
+        assessed=assessed_on(choice) if choice is not None else None,
     )
 
 

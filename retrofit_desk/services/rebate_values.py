@@ -71,6 +71,7 @@ class WrittenRebate:
     saved_kwh: float | None = None
     state_average_kwh: float | None = None
     products: tuple[tuple[str, bool], ...] = ()
+    assessed_on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,8 @@ class RebateSheet:
     """Its rule pays for each unit of energy saved, as measured."""
     products: tuple[str, ...]
     """What its rule asks of the products."""
+    asks_assessment: bool
+    """Its rule asks for an assessment before or after another step."""
     modeled: str
     """What counts for the energy saved while no office told it; empty where nothing does."""
     reservation: WrittenReservation | None

@@ -12,6 +12,8 @@ from retrofit_desk.records.models.holds import HoldSubject
 from retrofit_desk.records.models.programmes import ReservationState
 from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.rules.holds import HoldAction, NeedKind
+from retrofit_desk.rules.programme_file import WorkStep
+from retrofit_desk.services.choice_facts import assessed_on
 from retrofit_desk.services.holds import holds_in, pass_holds
 
 LOST = "Work signed before the reservation can lose the rebate."
@@ -78,7 +80,7 @@ def pass_signing(
     A reservation that is missing becomes a hold of its own, so that going on without it stays visible.
     Raises `NotYet` when no reason is given.
     """
-    waits = _reservations_missing(session, quote, tables, on)
+    waits = _programmes_wait_for(session, quote, tables, on)
     if waits:
         session.add(_reservation_hold(quote, waits, on))
         session.flush()
@@ -87,7 +89,7 @@ def pass_signing(
 
 
 def _unreserved(session: Session, quote: m.Quote, tables: Tables, on: date) -> tuple[str, ...]:
-    waits = _reservations_missing(session, quote, tables, on)
+    waits = _programmes_wait_for(session, quote, tables, on)
     return (f"Not yet: don't sign {quote.request.title} until {' and '.join(waits)}.",) if waits else ()
 
 
@@ -109,10 +111,10 @@ def _subjects(quote: m.Quote) -> tuple[tuple[HoldSubject, int], ...]:
     return (HoldSubject.QUOTE, quote.id), (HoldSubject.MEASURE, quote.request.measure_id)
 
 
-def _reservations_missing(session: Session, quote: m.Quote, tables: Tables, on: date) -> list[str]:
-    """In words that follow "until": each chosen programme that asks for a reservation and has none that day.
+def _programmes_wait_for(session: Session, quote: m.Quote, tables: Tables, on: date) -> list[str]:
+    """In words that follow "until": the reservation or assessment that a chosen programme lacks that day.
 
-    One that a recorded hold waits for already is left to that hold.
+    A reservation that a recorded hold waits for already is left to that hold.
     """
     looked_at = set(
         session.scalars(
@@ -121,9 +123,15 @@ def _reservations_missing(session: Session, quote: m.Quote, tables: Tables, on: 
             .where(m.Hold.action == HoldAction.SIGN, m.HoldNeed.reservation_id.is_not(None))
         )
     )
-    return [
+    chosen = programmes_chosen(session, quote.request.measure_id)
+    assessments = [
+        f"the assessment for {programme_name(choice.programme_key, tables)} is done and its day noted"
+        for choice in chosen
+        if _asks_for_assessment(choice.programme_key, tables, on) and assessed_on(choice) is None
+    ]
+    return assessments + [
         f"the reservation of {programme_name(choice.programme_key, tables)} is held"
-        for choice in programmes_chosen(session, quote.request.measure_id)
+        for choice in chosen
         if _asks_for_reservation(choice.programme_key, tables, on)
         and not _is_reserved(choice, on)
         and looked_at.isdisjoint(one.id for one in choice.reservations)
@@ -137,6 +145,16 @@ def _asks_for_reservation(key: str, tables: Tables, on: date) -> bool:
     except NotInTable:
         return True
     return version is not None and version.reservation is not None
+
+
+def _asks_for_assessment(key: str, tables: Tables, on: date) -> bool:
+    """Whether its rule puts an assessment before signing."""
+    try:
+        version = tables.programme(key).version_on(on)
+    except NotInTable:
+        return False
+    steps = (WorkStep.ASSESSMENT, WorkStep.SIGNING)
+    return version is not None and any((one.first, one.then) == steps for one in version.order)
 
 
 def _is_reserved(choice: m.ProgrammeChoice, on: date) -> bool:

@@ -13,7 +13,7 @@ from retrofit_desk.records.shipped import shipped_folder
 from retrofit_desk.records.tables import TableDamaged, Tables
 from retrofit_desk.rules.programme_amounts import WorkDates, WorkFacts, WorkItem
 from retrofit_desk.rules.programme_checks import Met, checks
-from retrofit_desk.rules.programme_file import DateTested, Installer
+from retrofit_desk.rules.programme_file import DateTested, Installer, StepOrder, WorkStep
 from retrofit_desk.rules.programmes import ProgrammeAnswer, ProgrammeStatus, claim_by, evaluate
 from retrofit_desk.values.stated import Stated
 
@@ -282,3 +282,39 @@ def test_a_cap_tells_what_it_takes_off() -> None:
     work = (item("door", 2000, pieces=2), item("windows", 2200), item("air_conditioner", 5000))
     found = ask("federal-25c", in_service(date(2025, 6, 1), *work))
     assert found.cap_takes_cents == 276_000 - 120_000  # 30 % of 9,200.00 is 2,760.00
+
+
+@pytest.mark.parametrize(
+    ("days", "met", "status"),
+    [
+        (WorkDates(), Met.UNKNOWN, ProgrammeStatus.PAYS),
+        (WorkDates(signed=date(2026, 7, 1)), Met.UNKNOWN, ProgrammeStatus.PAYS),
+        (WorkDates(assessed=date(2026, 7, 1)), Met.YES, ProgrammeStatus.PAYS),
+        (WorkDates(assessed=date(2026, 7, 1), signed=date(2026, 7, 1)), Met.YES, ProgrammeStatus.PAYS),
+        (WorkDates(assessed=date(2026, 7, 2), signed=date(2026, 7, 1)), Met.NO, ProgrammeStatus.LOST),
+    ],
+)
+def test_steps_out_of_the_order_that_the_rule_asks_for_lose_it(
+    days: WorkDates, met: Met, status: ProgrammeStatus
+) -> None:
+    # an order made up for this test: assessment before contract before start
+    order = (
+        StepOrder(first=WorkStep.ASSESSMENT, then=WorkStep.SIGNING),
+        StepOrder(first=WorkStep.SIGNING, then=WorkStep.WORK),
+    )
+    shipped = TABLES.programme("carraway-ground-heat")
+    version = shipped.versions[-1].model_copy(update={"order": order, "reservation": None})
+    ruled = shipped.model_copy(update={"versions": (version,)})
+    heat = WorkFacts(
+        (item("ground_source_heat_pump", 41850, units=Decimal(3)),), days, installer=Installer.LISTED
+    )
+    (told,) = (one for one in checks(version, heat, TODAY) if one.rule == "assessment before signing")
+    assert told.met is met
+    found = evaluate(ruled, heat, TODAY)
+    assert found.status is status
+    assert ("signing Jul 1, 2026 came before assessment Jul 2, 2026" in found.sentence) is (met is Met.NO)
+
+
+def test_a_step_cannot_come_before_itself() -> None:
+    with pytest.raises(ValueError, match="work cannot come before itself"):
+        StepOrder(first=WorkStep.WORK, then=WorkStep.WORK)

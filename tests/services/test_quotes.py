@@ -18,6 +18,7 @@ from retrofit_desk.services.contract_entry import ContractUnclear
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
+from retrofit_desk.services.programme_entry import ProgrammeEntryService
 from retrofit_desk.services.quote_values import (
     Acceptance,
     QuoteSheet,
@@ -30,6 +31,7 @@ from retrofit_desk.services.quote_values import (
     WrittenStage,
 )
 from retrofit_desk.services.quotes import QuoteService
+from retrofit_desk.services.rebate_values import WrittenRebate
 from retrofit_desk.values.quantity import Dimension, Units, show_about
 from retrofit_desk.values.stated import Stated, StatedValue
 
@@ -158,6 +160,38 @@ def test_signing_waits_for_the_reservation_and_a_reason_stays_visible(sample_pro
     service.accept(an_acceptance(chosen, reason="The fund pays glass without a reservation"))
     past = [view for view in HoldService(sample_project).overridden() if view.is_done]
     assert any("The fund pays glass" in view.sentence for view in past)
+
+
+ASSESSED_FIRST = """key = "town-glass"
+name = "Town glass"
+office = "Town hall"
+[[versions]]
+starts_on = 2026-01-01
+checked_on = 2026-11-01
+funding = "open"
+date_tested = "invoiced"
+kinds = ["glazing_and_shading"]
+order = [{ first = "assessment", then = "signing" }, { first = "signing", then = "work" }]
+amount = { kind = "flat", flat_dollars = 250 }
+source = { title = "Town notice 4", retrieved = 2026-11-01, confidence = "published" }
+"""
+
+
+def test_signing_waits_for_the_assessment_that_a_chosen_programme_asks_for_first(
+    sample_project: Project,
+) -> None:
+    folder = sample_project.own_tables / "programmes"
+    folder.mkdir(parents=True)
+    (folder / "town-glass.toml").write_text(ASSESSED_FIRST, encoding="utf-8")
+    sheet = request_named(sample_project, "South glass")
+    entry, service = ProgrammeEntryService(sample_project), QuoteService(sample_project)
+    choice = entry.choose(sheet.row.measure_id, "town-glass", StatedValue(250_00))
+    (told,) = quote_of(service.sheet(sheet.row.id), "Fallowmere").sign_holds
+    assert "until the assessment for Town glass is done" in told
+    assert entry.sheet(choice).asks_assessment
+    entry.correct(choice, WrittenRebate(StatedValue(250_00), assessed_on=date(2026, 11, 3)))
+    assert quote_of(service.sheet(sheet.row.id), "Fallowmere").sign_holds == ()
+    assert entry.sheet(choice).written.assessed_on == date(2026, 11, 3)
 
 
 def test_a_reservation_held_on_the_day_lets_sign(sample_project: Project) -> None:

@@ -96,6 +96,10 @@ class ExpectedDialog(RebateForm):
         self.units.set_value(written.units)
         self.add("Units it pays by", "units", self.units)
         self._add_savings(written)
+        self.assessed = DateField(desk, "Assessed on", self.rebate.today)
+        self.assessed.set_value(written.assessed_on)
+        self.add("Assessed on", "assessed", self.assessed)
+        self.form.setRowVisible(self.assessed, self.rebate.asks_assessment)
         self._add_products(dict(written.products))
         self.measures = TicksField(
             [(str(one), title) for one, title in self.rebate.measures], map(str, written.measure_ids)
@@ -122,6 +126,7 @@ class ExpectedDialog(RebateForm):
             self.saved_kwh.value(),
             self.average.value(),
             self._products_told(),
+            self.assessed.value(),
         )
         self.entry.correct(self.rebate.choice_id, told)
 
