@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QPlainTextEdit,
     QPushButton,
+    QScrollArea,
     QTabBar,
     QWidget,
 )
@@ -136,6 +137,12 @@ def test_every_dialog_can_be_used_without_a_mouse(
     assert {one.partition(":")[0] for one in left_out} == NEED_MORE
 
 
+def _begins_in_a_field(dialog: FormDialog) -> bool:
+    fields = dialog.findChildren(QScrollArea)[0].widget()
+    assert fields is not None
+    return not controls(fields) or fields.isAncestorOf(dialog.focusWidget())
+
+
 def _keys_of(dialog: QDialog) -> list[str]:
     faults = []
     if not dialog.windowTitle():
@@ -144,6 +151,8 @@ def _keys_of(dialog: QDialog) -> list[str]:
         one.isDefault() for one in dialog.findChildren(QPushButton)
     ):
         faults.append("no button answers Enter")
+    if isinstance(dialog, FormDialog) and not _begins_in_a_field(dialog):
+        faults.append("the keys do not go to a field first")
     tabbed = reached_by_tab(dialog)
     missed = [one for one in controls(dialog) if not any(one is x or one.isAncestorOf(x) for x in tabbed)]
     faults += [f"Tab does not come to {type(one).__name__} “{name_of(one)}”" for one in missed]

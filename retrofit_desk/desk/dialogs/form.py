@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol, runtime_checkable
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -63,6 +63,7 @@ class FormDialog(QDialog):
         inside.setProperty("role", "body")
         self.body = QVBoxLayout(inside)
         self.body.addLayout(self.form)
+        self._scrolled = inside
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setWidget(inside)
@@ -118,9 +119,20 @@ class FormDialog(QDialog):
         self._brought_back.setVisible(bool(kept))
 
     def showEvent(self, event: QShowEvent) -> None:
-        """No larger than the screen it opens on, whatever the text size."""
+        """No larger than the screen it opens on, whatever the text size; the keys go to the first field."""
         super().showEvent(event)
         self.resize(self.size().boundedTo(self.screen().availableSize()))
+        self._go_to_first_field()
+
+    def _go_to_first_field(self) -> None:
+        """Fields are made after the buttons; without this Tab would come to them only after these."""
+        at = self._scrolled.nextInFocusChain()
+        while at is not None and at is not self._scrolled:
+            by_tab = bool(at.focusPolicy() & Qt.FocusPolicy.TabFocus)
+            if by_tab and self._scrolled.isAncestorOf(at) and at.isVisibleTo(self) and at.isEnabled():
+                at.setFocus(Qt.FocusReason.OtherFocusReason)
+                return
+            at = at.nextInFocusChain()
 
     def record(self) -> None:
         """Record the entry through a service. Raises a `DeskError` to stay in the form."""
