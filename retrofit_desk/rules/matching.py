@@ -21,6 +21,10 @@ class Readiness(StrEnum):
     OUT_OF_DATE = "out of date"
     DOES_NOT_MATCH = "does not match"
 
+    def counted(self, count: int) -> str:
+        """ "2 missing", "1 does not match", "2 do not match"."""
+        return f"{count} {'do not match' if self is Readiness.DOES_NOT_MATCH and count != 1 else self.value}"
+
 
 class FactKind(StrEnum):
     """What can be read off a paper and compared with another."""

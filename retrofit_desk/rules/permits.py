@@ -118,8 +118,7 @@ def may_book(visit: Visit, visits: Iterable[Visit], rules: Sequence[InspectionRu
     missing: list[str] = []
     if visit.result in (InspectionResult.PASSED, InspectionResult.BOOKED):
         missing.append(f"it is not {visit.result} already")
-    for before in _chain(visit, others):
-        missing += [f"this is put right: {text}" for text in before.open_corrections]
+    missing += _put_right(_chain(visit, others))
     rule = next((one for one in rules if one.kind == visit.kind), None)
     for kind in rule.after if rule else ():
         same = [one for one in others if one.kind == kind and _same_place(one, visit)]
@@ -133,8 +132,7 @@ def may_close(visits: Iterable[Visit]) -> tuple[str, ...]:
     """What a permit still needs before it is final: visits not passed, corrections not closed."""
     known = tuple(visits)
     open_visits = [f"{one.title} has passed" for one in _unpassed(known)]
-    corrections = [f"this is put right: {text}" for one in known for text in one.open_corrections]
-    return tuple(dict.fromkeys([*open_visits, *corrections]))
+    return tuple(dict.fromkeys([*open_visits, *_put_right(known)]))
 
 
 def permit_ends(dates: PermitDates) -> date | None:
@@ -169,6 +167,13 @@ def ready_for(visit: Visit, rules: Sequence[InspectionRule], visits: Iterable[Vi
     rule = next((one for one in rules if one.kind == visit.kind), None)
     earlier = [f"put right: {text}" for one in _chain(visit, tuple(visits)) for text in one.open_corrections]
     return tuple(dict.fromkeys([*(rule.ready if rule else ()), *earlier]))
+
+
+def _put_right(visits: Iterable[Visit]) -> list[str]:
+    """All open corrections in one part of a sentence; none for none."""
+    texts = list(dict.fromkeys(text for one in visits for text in one.open_corrections))
+    which = "this is" if len(texts) == 1 else "these are"
+    return [f"{which} put right: {'; '.join(texts)}"] if texts else []
 
 
 def _before_final(visit: Visit, others: Sequence[Visit]) -> list[Visit]:

@@ -16,7 +16,7 @@ from retrofit_desk.rules.programme_file import WorkStep
 from retrofit_desk.services.choice_facts import assessed_on
 from retrofit_desk.services.holds import holds_in, pass_holds
 
-LOST = "Work signed before the reservation can lose the rebate."
+LOST = "Work signed before what a program asks for first can lose the rebate."
 
 
 def programmes_chosen(session: Session, *measure_ids: int) -> list[m.ProgrammeChoice]:

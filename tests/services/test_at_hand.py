@@ -90,7 +90,7 @@ def test_a_visit_that_may_not_be_booked_yet_says_what_comes_first(sample_project
     fixes = next(one for one in look(sample_project).ready if one.title.startswith("Close the two"))
     assert fixes.task_id is not None
     StepService(sample_project).finish(fixes.task_id)
-    sentence = "don't book Rough electrical, den, second visit until this is put right: Box fill exceeded"
+    sentence = "don't book Rough electrical, den, second visit until these are put right: Box fill exceeded"
     assert any(sentence in one.sentence for one in look(sample_project).not_yet)
 
 

@@ -113,8 +113,7 @@ def test_failing_twice_counts_on(sample_project: Project) -> None:
     again = visit(sample_project, "Electrical final, range, second visit")
     service.record_result(again.id, failed("Still no label"))
     assert visit(sample_project, "Electrical final, range, third visit").missing == (
-        "this is put right: Still no label",
-        "this is put right: No label",
+        "these are put right: Still no label; No label",
     )
 
 

@@ -11,8 +11,8 @@ from retrofit_desk.values.quantity import count_text
 
 
 def counts_words(ready: Mapping[Readiness, int]) -> str:
-    """ "15 have, 2 missing, 1 out of date"; nothing is told of a word that no line carries."""
-    told = [f"{count} {word}" for word, count in ready.items() if count]
+    """ "15 have, 2 missing, 2 do not match"; nothing is told of a word that no line carries."""
+    told = [word.counted(count) for word, count in ready.items() if count]
     return ", ".join(told) or "needs nothing"
 
 

@@ -43,7 +43,7 @@ def _open_matters(contents: PacketContents, profile: PacketProfile) -> list[Flow
     counts = [(word, sum(1 for line in contents.readiness if line.word is word)) for word in Readiness]
     story: list[Flowable] = []
     if contents.readiness and Part.READINESS in profile.parts:
-        told = ", ".join(f"{count} {word.value}" for word, count in counts if count)
+        told = ", ".join(word.counted(count) for word, count in counts if count)
         is_ready = all(line.word is Readiness.HAVE for line in contents.readiness)
         words = f"Of {len(contents.readiness)} things this packet needs: {told}."
         story.append(text(words) if is_ready else NeedsOwner(words))
