@@ -36,7 +36,7 @@ class BookingService:
 
     def keep(self, firm_id: int, rule: BookingRule | None) -> None:
         """From now on it gives its visits like this; none: nothing is known any more."""
-        with self._project.action("How an office gives its visits") as work:
+        with self._project.action("Say how an office gives its visits") as work:
             session = work.session
             if session.get(m.Firm, firm_id) is None:
                 raise OfficeUnclear("this office is no longer recorded", do="undo, or choose another one")

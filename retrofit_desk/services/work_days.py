@@ -75,7 +75,7 @@ class DaysOffService:
                 raise DaysUnclear("they end before they begin", where=one.what or day_text(one.first))
             if days > LONGEST_DAYS:
                 raise DaysUnclear("more than a year off", where=one.sentence, do="check the year")
-        with self._project.action("Days off") as work:
+        with self._project.action("Set the days off") as work:
             for row in work.session.scalars(select(m.DayOff)):
                 work.session.delete(row)
             work.session.add_all(

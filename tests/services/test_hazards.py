@@ -158,3 +158,25 @@ class TestFinds:
         for one in Tables().hazards:
             assert one.clearance, one.key
             assert one.caution, one.key
+
+
+def test_insulation_laid_over_an_attic_floor_is_asked_for_what_may_lie_under_it(oil_folder: Path) -> None:
+    with Project.open(oil_folder) as project:
+        asked = names(before(project, "attic-cellulose"))
+        assert {"Vermiculite in the attic", "Flue gas drawn into the house"} <= asked
+        found = before(project, "attic-cellulose")
+    assert found is not None
+    assert [one.name for one in found.found if one.stops] == ["Knob-and-tube wiring"]
+
+
+def test_refrigerant_that_was_found_holds_the_new_heat_pump_until_it_is_recovered(
+    sample_project: Project,
+) -> None:
+    assert "Refrigerant in an old machine" in names(before(sample_project, "ground-heat"))
+    find = WrittenFind("refrigerant", "Air conditioner in the yard", HazardState.FOUND, date(2026, 11, 19))
+    HazardEntryService(sample_project).record(find)
+    waiting = [one.sentence for one in AtHandService(sample_project).look().not_yet]
+    assert any(
+        "Ground-source heat pump" in one and "a certified technician has recovered it" in one
+        for one in waiting
+    )
