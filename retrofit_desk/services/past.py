@@ -9,6 +9,8 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
 
+from sqlalchemy import Boolean
+
 from retrofit_desk.estimate.fingerprint import TellFact, part
 from retrofit_desk.records import models as m
 from retrofit_desk.records.backup import Backup, restore
@@ -158,7 +160,10 @@ def _changed(action_id: int, one: RowChange, tell: TellFact) -> ChangedRow:
         if before.get(name) != after.get(name) and not (name.endswith("_is") and name[:-3] in names)
     ]
     is_rule = one.table == m.RuleFile.__tablename__
-    old, new = ({name: _parsed(row.get(name), is_rule) for name in changed} for row in (before, after))
+    ticks = _ticks(one.table)
+    old, new = (
+        {name: _parsed(row.get(name), is_rule, name in ticks) for name in changed} for row in (before, after)
+    )
     columns = _facts(old, new, tell)
     called = _called(one.table, after or before)
     return ChangedRow(
@@ -178,8 +183,16 @@ def _facts(before: Columns, after: Columns, tell: TellFact) -> tuple[tuple[str, 
     return tuple(fact for fact in found if set(fact[1:]) != {NOTHING})
 
 
-def _parsed(value: Any, is_rule: bool) -> Any:
+def _ticks(table: str) -> frozenset[str]:
+    """Columns that say yes or no; the file holds them as 1 and 0."""
+    columns = m.Base.metadata.tables[table].columns
+    return frozenset(column.name for column in columns if isinstance(column.type, Boolean))
+
+
+def _parsed(value: Any, is_rule: bool, is_tick: bool) -> Any:
     """Facts that the record holds as one text, taken apart; those of a rule file as it is written."""
+    if is_tick and value is not None:
+        return bool(value)
     if not isinstance(value, str) or not (is_rule or value[:1] in ("{", "[")):
         return value
     try:

@@ -16,9 +16,11 @@ from hypothesis import strategies as st
 from retrofit_desk.records import models as m
 from retrofit_desk.records.errors import NothingTo, OnlyForReading
 from retrofit_desk.records.project import Project
+from retrofit_desk.rules.hazards import HazardState
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.rules.states import MeasureState
 from retrofit_desk.services.days import today_of
+from retrofit_desk.services.hazard_entry import HazardEntryService, WrittenFind
 from retrofit_desk.services.holds import HoldService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
@@ -132,6 +134,17 @@ def test_the_facts_of_a_measure_are_told_one_by_one_in_the_owners_words(project:
     past = PastService(project)
     row = past.changed(past.lines()[0].action_id, Units.SI)[0]
     assert row.columns == (("Leakage at 50 Pa", "500 L/s", "400 L/s"),)
+
+
+def test_what_was_ticked_is_told_as_yes_or_no(project: Project) -> None:
+    HazardEntryService(project).record(
+        WrittenFind("asbestos", "Duct wrap", HazardState.FOUND, date(2026, 3, 1), stops_work=True)
+    )
+    past = PastService(project)
+    (find,) = [
+        row for row in past.changed(past.lines()[0].action_id) if row.what.startswith("hazard finding")
+    ]
+    assert ("Stops work", "nothing", "yes") in find.columns
 
 
 def test_a_backup_is_put_back_and_what_it_replaced_is_kept(tmp_path: Path) -> None:
