@@ -76,6 +76,17 @@ def test_a_typed_day_shows_every_page_as_it_stood_and_esc_comes_back(qtbot: QtBo
     assert window.isVisible()
 
 
+def test_a_past_day_without_its_savings_sum_says_that_none_is_kept(qtbot: QtBot, window: Window) -> None:
+    window.show_page(PageKey.WORTH)
+    window.look_at_day(date(2026, 3, 5))
+    past = window.past_window
+    assert past is not None
+    qtbot.addWidget(past)
+    told = [one.text() for one in past.findChildren(QLabel) if one.isVisibleTo(past)]
+    assert any(one.startswith("No savings sum worked out by this day is kept") for one in told)
+    assert not any("It takes about a minute" in one for one in told)
+
+
 def test_nothing_is_changed_from_the_past_and_the_line_says_so(qtbot: QtBot, window: Window) -> None:
     window.look_at_day(date(2026, 3, 10))
     past = window.past_window

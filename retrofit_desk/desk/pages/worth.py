@@ -28,6 +28,10 @@ from retrofit_desk.services.worth_parts import WorthPart, worth_part_at
 from retrofit_desk.values.place import PageKey, Place
 
 NOT_YET = "No savings sum is worked out yet. It takes about a minute; the window stays free meanwhile."
+ONLY_READ = (
+    "No savings sum worked out by this day is kept, and none is worked out while the record is only read. "
+    "Today's record has the newest one."
+)
 
 
 class WorthPage(Page):
@@ -57,7 +61,7 @@ class WorthPage(Page):
         self.head_row.addWidget(self.work_it_out)
         self.stale = OutOfDate(desk, "sum", "Work it out again", self.work.start)
         self.tabs = self._tab_bar()
-        self.not_yet = QLabel(NOT_YET)
+        self.not_yet = QLabel(ONLY_READ if desk.project.is_read_only else NOT_YET)
         wrap(self.not_yet)
         self.above.addWidget(self.stale)
         self.above.addWidget(self.tabs)
