@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -67,6 +68,7 @@ def read_weather(path: Path | str) -> WeatherYear:
         raise BadWeather("the file is empty", where=str(path), kept=KEPT)
     is_epw = path.suffix.lower() == ".epw"
     first_row = 9 if is_epw else 3
+    _check_dates(path, is_epw=is_epw, first_row=first_row)
     try:
         frame, about = _tables(path, is_epw=is_epw)
         _check_rows(path, frame.index, first_row=first_row, ends=not is_epw)
@@ -79,6 +81,25 @@ def read_weather(path: Path | str) -> WeatherYear:
             where=str(path),
             do="use a typical year in EPW (.epw) or TMY3 (.csv) form",
         ) from cause
+
+
+def _check_dates(path: Path, *, is_epw: bool, first_row: int) -> None:
+    """Every date that is written as one is a day of its year: 29 February of 1990 is none."""
+    lines = path.read_text(encoding="utf-8-sig", errors="replace").splitlines()
+    for row, line in enumerate(lines[first_row - 1 :], first_row):
+        cells = line.split(",", 3)[:3] if is_epw else line.split(",", 1)[0].split("/")
+        if len(cells) != 3 or not all(cell.strip().isdigit() for cell in cells):
+            continue
+        year, month, day = (int(cells[i]) for i in ((0, 1, 2) if is_epw else (2, 0, 1)))
+        try:
+            date(year, month, day)
+        except (ValueError, OverflowError) as cause:
+            raise BadWeather(
+                f"{year:04d}-{month:02d}-{day:02d} is no day of the calendar",
+                where=f"{path}, row {row}",
+                kept=KEPT,
+                do="put the row of the day that belongs here in its place",
+            ) from cause
 
 
 def _tables(path: Path, *, is_epw: bool) -> tuple[pd.DataFrame, dict[str, Any]]:
@@ -241,6 +262,13 @@ def _from_tmy3(frame: pd.DataFrame) -> dict[str, Array]:
 def _assemble(path: Path, about: dict[str, Any], columns: dict[str, Array], first_row: int) -> WeatherYear:
     for name, low, high, label in LIMITS:
         values = columns[name]
+        if np.isnan(values).all():
+            raise BadWeather(
+                f"{label} is missing in every row",
+                where=str(path),
+                kept=KEPT,
+                do="use a file with all the columns of its form",
+            )
         bad = np.flatnonzero(~((values >= low) & (values <= high)))
         if len(bad):
             shown = "missing" if np.isnan(values[bad[0]]) else f"{values[bad[0]]:g}"

@@ -168,6 +168,21 @@ def test_leap_day_in_a_year_of_8760_hours_is_refused(tmp_path: Path, lines: list
         read_weather(written(tmp_path, [*lines[:march], *leap, *lines[march:-24]]))
 
 
+@pytest.mark.parametrize("day", ["02/29/1990", "02/30/1988", "13/01/1990"])
+def test_row_of_a_day_that_never_was_is_named(tmp_path: Path, lines: list[str], day: str) -> None:
+    at = next(i for i, line in enumerate(lines) if line.startswith("02/28/"))
+    changed = [*lines[:at], day + lines[at][10:], *lines[at + 1 :]]
+    month, of_month, year = day.split("/")
+    with pytest.raises(BadWeather, match=rf"row {at + 1}: {year}-{month}-{of_month} is no day"):
+        read_weather(written(tmp_path, changed))
+
+
+def test_column_that_is_cut_off_is_told_as_one(tmp_path: Path, lines: list[str]) -> None:
+    cut = [*lines[:1], *(",".join(line.split(",")[:35]) for line in lines[1:])]
+    with pytest.raises(BadWeather, match="relative humidity in % is missing in every row"):
+        read_weather(written(tmp_path, cut))
+
+
 def test_typical_year_keeps_one_year_within_a_month(tmp_path: Path, lines: list[str]) -> None:
     mixed = [line.replace(line[6:10], "1955", 1) if line.startswith("03/1") else line for line in lines]
     with pytest.raises(BadWeather, match=r"the rows change from \d{4} to 1955 within a month"):
