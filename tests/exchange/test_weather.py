@@ -178,7 +178,7 @@ def test_row_of_a_day_that_never_was_is_named(tmp_path: Path, lines: list[str], 
 
 
 def test_column_that_is_cut_off_is_told_as_one(tmp_path: Path, lines: list[str]) -> None:
-    cut = [*lines[:1], *(",".join(line.split(",")[:35]) for line in lines[1:])]
+    cut = [*lines[:1], *(",".join(line.split(",")[:35]) + "\n" for line in lines[1:])]
     with pytest.raises(BadWeather, match="relative humidity in % is missing in every row"):
         read_weather(written(tmp_path, cut))
 
