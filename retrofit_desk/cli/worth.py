@@ -15,7 +15,12 @@ def _savings(args: argparse.Namespace) -> Answer:
     from retrofit_desk.services.worth_years_data import years_data, years_lines
 
     with open_project(args.project) as project:
-        savings = WorthService(project).savings(progress=progress_of(args))
+        service = WorthService(project)
+        savings = service.current()
+        if args.all_sets and (savings is None or not savings.fair_parts_are_counted):
+            savings = service.every_set(progress_of(args))
+        elif savings is None:
+            savings = service.savings(progress_of(args))
         years = WorthYearsService(project).of(savings)
     lines = savings_lines(savings, years_lines(years))
     return Answer(lines, savings_data(savings) | years_data(savings, years))
@@ -35,8 +40,13 @@ def worth(verbs: Verbs) -> None:
     """What measures are worth and what they must carry."""
     one = on_project(
         verbs.verb(
-            "savings", _savings, "Work out what the measures are worth, hour by hour over a typical year."
+            "savings",
+            _savings,
+            "Say what the measures are worth over a typical year; worked out where it is not known yet.",
         )
+    )
+    one.add_argument(
+        "--all-sets", action="store_true", help="run every set of the measures and count each one's fair part"
     )
     tell_more(one, ANSWER_KEYS.format("savings"))
 

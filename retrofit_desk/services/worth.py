@@ -158,8 +158,8 @@ class WorthService:
         Raises `OutOfDate` where the sum is not that of the record, and as `savings`.
         """
         report = progress or (lambda share, doing: None)
-        found, ask = self.latest(), self._ask()
-        if found is None or found.fingerprint != ask.fingerprint:
+        found, ask = self.current(), self._ask()
+        if found is None:
             raise OutOfDate("there is no sum of the house as it is recorded now", do="work the sum out first")
         line_up = ask.line_up(simulator_for(ask.weather))
         errors: list[float | None] = [None] * len(found.lines)
@@ -182,8 +182,7 @@ class WorthService:
     def every_set(self, progress: Progress | None = None) -> SavingsSum:
         """Every set run in one go; the sum is worked out first where there is none of the record as it is."""
         report = progress or (lambda share, doing: None)
-        found = self.latest()
-        if found is None or found.fingerprint != self._ask().fingerprint:
+        if self.current() is None:
             self.savings(lambda share, doing: report(share / 4, doing))
             return self.fair_parts(lambda share, doing: report((1 + 3 * share) / 4, doing))
         return self.fair_parts(report)
@@ -191,6 +190,11 @@ class WorthService:
     def latest(self) -> SavingsSum | None:
         """The newest kept sum; None before the first one, or when an older program made it."""
         return self._kept.latest()
+
+    def current(self) -> SavingsSum | None:
+        """The kept sum where exactly the same goes in now. Raises `CannotSay`, `FactsMissing`."""
+        found = self.latest()
+        return found if found is not None and found.fingerprint == self._ask().fingerprint else None
 
     def exported(self) -> bytes:
         """The newest sum with all that went in. Raises `NothingKept`."""

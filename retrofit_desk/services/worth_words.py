@@ -205,13 +205,14 @@ def _figure(figure: Figure | None) -> dict[str, float] | None:
 def _gain(gain: Gain | None) -> dict[str, float] | None:
     if gain is None:
         return None
-    return {
+    told = {
         "fuel_removed_kwh": gain.fuel_removed_kwh,
         "electricity_added_kwh": gain.electricity_added_kwh,
         "fed_in_kwh": gain.fed_in_kwh,
         "money_saved_cents": gain.money_saved_cents,
         "carbon_saved_kg": gain.carbon_saved_kg,
     }
+    return {name: value + 0.0 for name, value in told.items()}  # nothing is 0, never -0
 
 
 def _fuel(figure: Figure, dimension: Dimension) -> str:
