@@ -7,6 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
+from retrofit_desk.physics.glazing import AIR, ARGON, UNCOATED_EMISSIVITY, Gap, Pane
+from retrofit_desk.physics.window_u import gap_resistances_m2k_w
+
 
 class Part(BaseModel):
     """Base of all parts: read-only, no unknown keys, no quiet conversions of infinities."""
@@ -21,9 +24,11 @@ Fraction = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0, le=LARGEST)]
 NotNegative = Annotated[float, Field(ge=0, le=LARGEST)]
 Number = Annotated[float, Field(ge=-LARGEST, le=LARGEST)]
+Emissivity = Annotated[float, Field(ge=0.005, le=1)]
 Temperature = Annotated[float, Field(ge=-90, le=120)]
 
 HOURS_A_DAY, HOURS_A_YEAR = 24, 8760
+GASES = {"air": AIR, "argon": ARGON}
 
 
 class Schedule(Part):
@@ -58,10 +63,27 @@ class GlassPane(Part):
         1.526, description="index of refraction for sunlight"
     )
     extinction_per_m: NotNegative = Field(description="extinction coefficient for sunlight")
+    emissivity_outward: Emissivity = Field(
+        UNCOATED_EMISSIVITY, description="of its outer face, for the gap outside it; a coating sits here"
+    )
+    emissivity_inward: Emissivity = Field(
+        UNCOATED_EMISSIVITY, description="of its inner face, for the gap inside it"
+    )
+
+    @property
+    def of_glass(self) -> Pane:
+        return Pane(**self.model_dump())
+
+
+class GlassGap(Part):
+    """The space between two panes, by which EN 673 tells its conductance."""
+
+    width_m: Annotated[float, Field(gt=0, le=0.1)] = Field(description="between the panes")
+    gas: Literal["air", "argon"] = Field("air", description="what fills it")
 
 
 class GlazingByPanes(Part):
-    """Clear panes and the conductances of the gaps between them, from outside to inside."""
+    """Clear panes, from outside to inside, and the gaps between them: described, or by their conductances."""
 
     kind: Literal["panes"] = "panes"
     name: Name = Field(description="what it is called; other keys refer to it by this name")
@@ -69,12 +91,25 @@ class GlazingByPanes(Part):
     gap_conductances_w_m2k: tuple[Positive, ...] = Field(
         (), description="one fewer than panes: convection and radiation across each gap"
     )
+    gaps: tuple[GlassGap, ...] = Field(
+        (), description="one fewer than panes, in place of their conductances: EN 673, upright glass"
+    )
 
     @model_validator(mode="after")
-    def _gaps(self) -> GlazingByPanes:
-        if len(self.gap_conductances_w_m2k) != len(self.panes) - 1:
-            raise ValueError("needs one gap conductance fewer than panes")
+    def _one_fewer(self) -> GlazingByPanes:
+        if self.gaps and self.gap_conductances_w_m2k:
+            raise ValueError("give gaps or gap_conductances_w_m2k, not both")
+        if len(self.gaps or self.gap_conductances_w_m2k) != len(self.panes) - 1:
+            raise ValueError("needs one gap, or one gap conductance, fewer than panes")
         return self
+
+    @property
+    def gap_resistances_m2k_w(self) -> tuple[float, ...]:
+        """Of each gap, outside first."""
+        if not self.gaps:
+            return tuple(1.0 / conductance for conductance in self.gap_conductances_w_m2k)
+        gaps = [Gap(gap.width_m, GASES[gap.gas]) for gap in self.gaps]
+        return gap_resistances_m2k_w([pane.of_glass for pane in self.panes], gaps)
 
 
 class GlazingByAngle(Part):

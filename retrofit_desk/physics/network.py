@@ -358,7 +358,7 @@ def glass_conductance_w_m2k(glazing: GlazingPart) -> float:
     """Conductance between the outer faces of the glass, by its panes or by U and its rated films."""
     if glazing.kind == "panes":
         resistance = sum(p.thickness_m / p.conductivity_w_mk for p in glazing.panes)
-        return 1.0 / (resistance + sum(1.0 / g for g in glazing.gap_conductances_w_m2k))
+        return 1.0 / (resistance + sum(glazing.gap_resistances_m2k_w))
     rated = 1.0 / glazing.rated_outside_film_w_m2k + 1.0 / glazing.rated_inside_film_w_m2k
     resistance = 1.0 / glazing.u_value_w_m2k - rated
     if resistance <= 0.0:

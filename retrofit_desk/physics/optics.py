@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from retrofit_desk.physics.elements import GlazingByAngle, GlazingByLabel, GlazingByPanes, GlazingPart
-from retrofit_desk.physics.glazing import Pane, angular_from_product, angular_properties
+from retrofit_desk.physics.glazing import angular_from_product, angular_properties
 
 Array = NDArray[np.float64]
 GRID_DEG: Array = np.arange(0.0, 90.5, 0.5)
@@ -90,11 +90,11 @@ def _is_coated(glazing: GlazingByLabel) -> bool | None:
 
 
 def _from_panes(glazing: GlazingByPanes) -> WindowOptics:
-    panes = [Pane(p.thickness_m, p.extinction_per_m, p.refractive_index) for p in glazing.panes]
+    panes = [pane.of_glass for pane in glazing.panes]
     found = angular_properties(panes, GRID_DEG)
     last = len(panes) - 1
     resistance = [p.thickness_m / p.conductivity_w_mk for p in glazing.panes]
-    gaps = [1.0 / g for g in glazing.gap_conductances_w_m2k]
+    gaps = glazing.gap_resistances_m2k_w
     at = [sum(gaps[:i]) + sum(resistance[:i]) + resistance[i] / 2.0 for i in range(last + 1)]
     whole = sum(gaps) + sum(resistance)
     inner_share = np.array([0.5 if last == 0 else min(max(x / whole, 0.0), 1.0) for x in at])

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from retrofit_desk.physics.glazing import AIR, ARGON, Gap, Pane
+from retrofit_desk.physics.elements import GASES
+from retrofit_desk.physics.glazing import Gap, Pane
 from retrofit_desk.physics.window_u import (
     R_SE_M2K_W,
     R_SI_M2K_W,
@@ -22,7 +23,7 @@ from retrofit_desk.values.errors import CannotSay, DeskError
 PANE_M, EXTINCTION_PER_M = 0.004, 20.0  # ordinary clear glass; its sun is not asked here
 COATED_EMISSIVITY = 0.05  # a soft low-e coating (common practice 0.03 to 0.10, no source)
 STORM_SPACE_M2K_W = 0.173  # ISO 10077-1:2017, still air of 50 mm between two windows (from memory)
-GASES = {"air": AIR, "argon": ARGON}
+GAS_NAMES = tuple(GASES)
 SPACERS = ("usual, aluminum", "warm edge")
 SUBJECT = "its U-value"
 LABEL_FILMS_M2K_W = (

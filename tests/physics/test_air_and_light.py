@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 
 from retrofit_desk.exchange.weather import greensboro
 from retrofit_desk.physics.airflow import catch, opened_share, openings, outdoor_air
 from retrofit_desk.physics.description import HorizonPoint, Opening, Site, Trees
-from retrofit_desk.physics.elements import GlassPane, GlazingByAngle, GlazingByPanes, Schedule
+from retrofit_desk.physics.elements import GlassGap, GlassPane, GlazingByAngle, GlazingByPanes, Schedule
 from retrofit_desk.physics.engine import run_year
 from retrofit_desk.physics.leakage import infiltration_m3_s, stack_coefficient, wind_coefficient
 from retrofit_desk.physics.network import glass_conductance_w_m2k
@@ -35,6 +36,29 @@ def test_double_clear_glass_by_angle_is_the_published_table() -> None:
     assert optics.hemispherical == pytest.approx((0.659, 0.0745, 0.0549), abs=0.0015)
     whole = 1 / (1 / 21.0 + 1 / glass_conductance_w_m2k(glass) + 1 / 8.29)
     assert whole == pytest.approx(3.0, abs=0.02)
+
+
+def test_gaps_described_by_width_gas_and_coating_conduct_as_the_standard_says() -> None:
+    # ISO 10077-1:2006, table C.2 (from memory, printed digit): 4-16-4 with air, clear 2.7 W/m2K, coated to
+    # 0.05 1.4; its argon is one of nine tenths and has no row here
+    clear = GlassPane(thickness_m=0.004, extinction_per_m=20.0)
+    coated = clear.model_copy(update={"emissivity_outward": 0.05})
+    for inner, gas, u_value in ((clear, "air", 2.7), (coated, "air", 1.4)):
+        glass = GlazingByPanes(name="g", panes=(clear, inner), gaps=(GlassGap(width_m=0.016, gas=gas),))
+        core = glass_conductance_w_m2k(glass)
+        assert 1.0 / (1.0 / core + 0.17) == pytest.approx(u_value, abs=0.05)
+        assert window_optics(glass, 25.0, core).transmitted[0] > 0.6
+    cores = [
+        glass_conductance_w_m2k(
+            GlazingByPanes(name="g", panes=(clear, coated), gaps=(GlassGap(width_m=0.016, gas=gas),))
+        )
+        for gas in ("air", "argon")
+    ]
+    assert cores[1] < 0.85 * cores[0]
+    with pytest.raises(ValidationError, match="not both"):
+        GlazingByPanes(
+            name="g", panes=(clear, clear), gaps=(GlassGap(width_m=0.016),), gap_conductances_w_m2k=(6.0,)
+        )
 
 
 def test_gain_beyond_what_is_let_through_flows_inward_again() -> None:

@@ -10,7 +10,7 @@ from retrofit_desk.desk.widgets.text import soft_label
 from retrofit_desk.services.house_faces import OpeningSheet
 from retrofit_desk.services.house_facts import GLASS_COATINGS
 from retrofit_desk.services.window_by_parts import (
-    GASES,
+    GAS_NAMES,
     SPACERS,
     WindowByParts,
     WindowByPartsService,
@@ -51,7 +51,7 @@ class WindowByPartsDialog(FactsForm):
         self._panes = self.add_quantity("Panes", "panes", plain, panes, low_si=1.0, decimals=0)
         coatings = tuple(dict.fromkeys((UNCOATED, *(coating or UNCOATED for coating in GLASS_COATINGS))))
         self._coating = self._choice("Coating", "coating", coatings, facts.coating)
-        self._gas = self._choice("Between the panes", "gas", tuple(GASES), "")
+        self._gas = self._choice("Between the panes", "gas", GAS_NAMES, "")
         self._gap = self.add_quantity("Panes apart", "gap", Dimension.THICKNESS, USUAL_GAP_M, low_si=0.0)
         self._spacer = self._choice("Spacer at the edge of the glass", "spacer", SPACERS, "")
         self._rail = self.add_quantity(
