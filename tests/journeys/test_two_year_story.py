@@ -186,7 +186,7 @@ def test_a_claim_never_sent_is_told_by_the_rule_of_its_programme(on: Look) -> No
         # 60 days after October 14
         assert ends(project)["Claim: Carraway Water Heating, Heat-pump water heater"] == 4
         (line,) = [one for one in at_hand(project).ready if one.title.startswith("Send the claim")]
-        assert (line.days_to_spare, line.place.kind) == (4, "programme")
+        assert (line.days_left, line.place.kind) == (4, "programme")
         assert "not paid" in line.why
 
 
