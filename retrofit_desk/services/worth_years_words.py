@@ -65,6 +65,8 @@ def _more_or_less(cents: int) -> str:
 def returning(years: WorthYears) -> tuple[str, str]:
     """What is still to do and returns more than it costs within the years, best first; and of the others."""
     still = [one for one in years.lines if not one.is_done]
+    if not still:
+        return "nothing", "All that is in the line-up is in place."
     good = [
         (one.money.savings_to_investment, one.line.title)
         for one in still

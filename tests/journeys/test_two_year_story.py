@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from datetime import date, datetime, time
+from decimal import Decimal
 
 import pytest
 from sqlalchemy import select
@@ -16,6 +17,7 @@ from retrofit_desk.services.at_hand import AtHand, AtHandService
 from retrofit_desk.services.did_it_work import DidItWorkService
 from retrofit_desk.services.heat_watch import HeatWatchService
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.inside import InsideService
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.papers import PaperService
@@ -24,8 +26,11 @@ from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.services.schedule import ScheduleService
 from retrofit_desk.services.worth import WorthService
+from retrofit_desk.services.worth_years import WorthYearsService
+from retrofit_desk.services.worth_years_words import returning
 from tests.journeys.two_year_story import CHAPTERS, Story
 from tests.journeys.two_year_story.clock import HOUSE, end_of
+from tests.journeys.two_year_story.words import face
 
 Look = Callable[[date], AbstractContextManager[Project]]
 
@@ -145,7 +150,28 @@ def test_a_payment_waits_for_the_waiver_of_the_driller(told: Story, on: Look) ->
         assert MoneyService(project).contracts()[0].paid_cents == 398_000
     with on(date(2026, 6, 9)) as project:
         row = MoneyService(project).contracts()[0]
-        assert (row.paid_cents, row.held_back_cents) == (398_000 + 1_520_000, 80_000)
+        assert (row.paid_cents, row.held_back_cents) == (398_000 + 1_559_900, 82_100)
+
+
+def test_a_change_order_draws_on_what_was_set_aside(on: Look) -> None:
+    # NEED-10, NEED-17: what old houses hide is met from what was set aside
+    with on(date(2026, 5, 21)) as project:
+        before = MoneyService(project).budget().contingency
+        assert before.by_changes_cents == 0
+    with on(date(2026, 5, 22)) as project:
+        after = MoneyService(project).budget().contingency
+        assert (after.share.value, after.by_changes_cents) == (Decimal("0.1"), 42_000)
+        assert (before.left_cents.value or 0) - (after.left_cents.value or 0) == 42_000
+
+
+def test_what_lies_in_the_wall_is_found_again_years_later(told: Story, on: Look) -> None:
+    # NEED-16
+    wall = face(told, "den-north")
+    with on(date(2026, 5, 8)) as project:
+        assert InsideService(project).look(wall).marks == ()
+    with on(date(2028, 1, 15)) as project:
+        (mark,) = InsideService(project).look(wall).marks
+        assert "14 AWG to the outlets" in mark.words
 
 
 def test_a_late_delivery_moves_the_plan_and_loses_the_reservation(on: Look) -> None:
@@ -260,9 +286,12 @@ def test_the_account_is_closed_and_a_new_sum_is_worked_out_with_what_it_cost(on:
     assert days == [date(2026, 1, 26), date(2028, 1, 15)]
     # nobody had named a price of three measures; in the end every cent and both rebates are known
     assert (first.whole.cost.unknown, last.whole.cost.unknown) == (3, 0)
-    assert last.whole.cost.known == 120_000 + 88_000 + 3_980_000 + 392_000 + 214_000 + 42_000
+    assert last.whole.cost.known == 120_000 + 88_000 + 3_980_000 + 42_000 + 392_000 + 214_000 + 42_000
     assert (first.whole.rebates_cents, last.whole.rebates_cents) == (0, 480_000)
     assert last.fingerprint != first.fingerprint
+    with on(date(2028, 1, 15)) as project:
+        years = WorthYearsService(project).of(last)
+        assert returning(years) == ("nothing", "All that is in the line-up is in place.")
 
 
 def test_what_was_known_when_the_contract_was_signed(told: Story) -> None:

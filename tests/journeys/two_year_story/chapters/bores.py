@@ -6,7 +6,7 @@ from datetime import date, time
 
 from retrofit_desk.rules.waivers import WaiverKind
 from retrofit_desk.services.money import MoneyService
-from retrofit_desk.services.money_values import WrittenInvoice, WrittenPayment
+from retrofit_desk.services.money_values import WrittenChange, WrittenInvoice, WrittenPayment
 from retrofit_desk.services.site_tests import WrittenTest
 from retrofit_desk.services.steps import StepService
 from retrofit_desk.services.work_log import WrittenPhoto
@@ -53,19 +53,30 @@ def the_bores_are_tested(story: Story) -> None:
     )
     story.ask(StepService).finish(story.ids["bores"])
     passed(story, "mechanical:ground_loop_test")
+    moved = WrittenChange(
+        story.today,
+        "Bore 3 moved four feet north of the water service: one more day of casing",
+        42_000,
+        change_days=1,
+        measure_id=story.ids["ground"],
+        signed_by_owner_on=story.today,
+        signed_by_firm_on=story.today,
+        paper=story.letter("Change order 1, bore 3 moved"),
+    )
+    story.ask(MoneyService).record_change(story.ids["contract"], moved)
 
 
 @on(2026, 6, 1)
 def a_payment_is_stopped(story: Story) -> None:
-    """The driller gave notice and has signed nothing."""
+    """The driller gave notice and has signed nothing. The change order is in the bill."""
     invoice = WrittenInvoice(
         None,
         story.today,
-        1_600_000,
+        1_600_000 + 42_000,
         story.ids["contract"],
         story.ids["contract:Bores tested"],
         number="SR-7001",
-        retained_cents=80_000,
+        retained_cents=82_100,
         paper=story.letter("Bill SR-7001 of Sorrel Ridge, bores"),
     )
     story.ask(MoneyService).record_invoice(invoice)

@@ -8,6 +8,7 @@ from retrofit_desk.records import models as m
 from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.permits import InspectionResult
 from retrofit_desk.services.holds import HoldService
+from retrofit_desk.services.inside import HiddenKind, WrittenHidden
 from retrofit_desk.services.money import MoneyService
 from retrofit_desk.services.money_values import WrittenInvoice
 from retrofit_desk.services.permits import PermitDay, PermitService
@@ -63,6 +64,14 @@ def the_paneling_comes_off(story: Story) -> None:
         "Paneling down, no insulation found. Wickerlane ran new cable.",
         hours=StatedValue(14.0),
         places=(WrittenPlace(room(story, "den"), face(story, "den-north"), "New 14 AWG cable at 18 in"),),
+        hidden=(
+            WrittenHidden(
+                HiddenKind.CABLE,
+                "14 AWG to the outlets",
+                face(story, "den-north"),
+                ((0.4, 0.46), (3.6, 0.46)),
+            ),
+        ),
         still_open="Rough electrical must pass before the batts go in.",
     )
     story.ids["hold:den"] = new_hold(

@@ -78,7 +78,7 @@ def papers_for_the_claim(story: Story) -> None:
         story,
         PaperKind.PROOF_OF_PAYMENT,
         "Bank statement, bores",
-        (FactKind.AMOUNT, "1520000"),
+        (FactKind.AMOUNT, "1559900"),
         measure="ground",
     )
     packet(story, PacketKind.REBATE, "rebate", "Carraway Light and Power", "by upload", story.ids["choice"])

@@ -11,7 +11,9 @@ from retrofit_desk.rules.holds import HoldAction, NeedKind
 from retrofit_desk.rules.matching import FactKind
 from retrofit_desk.rules.quotes import ScopeAnswer
 from retrofit_desk.services.equipment_entry import EquipmentEntryService
+from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.money import MoneyService
+from retrofit_desk.services.money_values import WrittenBudget
 from retrofit_desk.services.people import FirmKind, PeopleService, WrittenFirm
 from retrofit_desk.services.programme_entry import ProgrammeEntryService, WrittenRebate
 from retrofit_desk.services.quote_values import (
@@ -214,6 +216,14 @@ def the_reservation_comes_and_the_contract_is_signed(story: Story) -> None:
     story.ids["heat pump"], _effect = story.ask(EquipmentEntryService).record(
         None, heat_pump(story, status=m.EquipmentStatus.NOT_YET_RUNNING)
     )
+
+
+@on(2026, 3, 20)
+def a_tenth_is_set_aside(story: Story) -> None:
+    """Old houses hide things; the budget is the price as signed."""
+    story.ask(MeasureService).cost_it(story.ids["ground"], StatedValue(3_980_000), "Contract SR-2603")
+    meant = WrittenBudget(StatedValue(6_000_000), StatedValue(10.0))
+    story.ask(MoneyService).set_budget(meant)
 
 
 def sign(story: Story) -> int:
