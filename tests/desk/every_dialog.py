@@ -40,6 +40,7 @@ from retrofit_desk.services.permits import PermitService
 from retrofit_desk.services.quotes import QuoteService
 from retrofit_desk.services.read_in import ReadIn
 from retrofit_desk.services.schedule import ScheduleService
+from retrofit_desk.services.tariff_entry import TariffEntryService
 from tests.journeys.papers import a_letter
 
 OF_ONE_ROW = {
@@ -130,6 +131,7 @@ class DialogMaker:
         yield "OpeningSheet", lambda: _wall(project).openings[0]
         yield "MeterSheet", lambda: MeterService(project).meters()[0]
         yield "AccountSheet", lambda: AccountEntryService(project).of_meter(self._first_id("meter"))
+        yield "MeterTariffs", lambda: TariffEntryService(project).of_meter(self._first_id("meter"))
         yield "AccountEnd", lambda: AccountClosingService(project).of_meter(self._first_id("meter"))
         correction = CorrectionLine(1, "Box fill exceeded", "", "Den", None, "")
         yield "CorrectionLine", lambda: correction

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.account_form import AccountDialog
 from retrofit_desk.desk.dialogs.read_in import read_in_file
+from retrofit_desk.desk.dialogs.tariff_form import TariffDialog
 from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -23,6 +24,7 @@ from retrofit_desk.services.account_entry import AccountEntryService
 from retrofit_desk.services.bill_entry import BillEntryService
 from retrofit_desk.services.meters import BillRow, MeterService, MeterSheet
 from retrofit_desk.services.modeled_use import ModeledUseService, ModeledYear
+from retrofit_desk.services.tariff_entry import TariffEntryService
 from retrofit_desk.values.cents import cents_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import billed_text, count_text
@@ -120,6 +122,9 @@ class MetersPane(ScrollPane):
         buttons: list[Press] = []
         if account is not None:
             buttons.append(("Account …", lambda: AccountDialog(self._desk, self, account).exec()))
+        tariffs = self._desk.service(TariffEntryService).of_meter(meter_id)
+        if tariffs is not None:
+            buttons.append(("Tariff …", lambda: TariffDialog(self._desk, self, tariffs).exec()))
         if end is not None:
             buttons.append(("Close the account …", lambda: self._close(end)))
         return buttons
