@@ -48,6 +48,10 @@ FARTHEST_CLOCK_H = 4.0
 INFRARED_LIMITS_W_M2 = (50.0, 700.0)
 
 
+LONGEST_ROW, FIRST_ROWS = 20_000, 10  # a row of a year has some 300 signs
+PLACE_CELLS = 7  # TMY3: station, name, state, hours from UTC, latitude, longitude, height
+
+
 class BadWeather(DeskError):
     """A weather file that cannot be used as it is."""
 
@@ -68,7 +72,9 @@ def read_weather(path: Path | str) -> WeatherYear:
         raise BadWeather("the file is empty", where=str(path), kept=KEPT)
     is_epw = path.suffix.lower() == ".epw"
     first_row = 9 if is_epw else 3
-    _check_dates(path, is_epw=is_epw, first_row=first_row)
+    lines = path.read_text(encoding="utf-8-sig", errors="replace").splitlines()
+    _check_head(path, lines, is_epw=is_epw)
+    _check_dates(path, lines, is_epw=is_epw, first_row=first_row)
     try:
         frame, about = _tables(path, is_epw=is_epw)
         _check_rows(path, frame.index, first_row=first_row, ends=not is_epw)
@@ -83,9 +89,28 @@ def read_weather(path: Path | str) -> WeatherYear:
         ) from cause
 
 
-def _check_dates(path: Path, *, is_epw: bool, first_row: int) -> None:
+def _check_head(path: Path, lines: list[str], *, is_epw: bool) -> None:
+    """The place stands in the first row; no row is as long as a file, whose columns a reader would count."""
+    cells = lines[0].split(",") if lines else []
+    if any(len(line) > LONGEST_ROW for line in lines[:FIRST_ROWS]):
+        raise BadWeather(
+            "its rows are not on lines of their own",
+            where=str(path),
+            kept=KEPT,
+            do="use the file as it was published",
+        )
+    names_place = cells[:1] == ["LOCATION"] if is_epw else len(cells) == PLACE_CELLS
+    if len(lines) > FIRST_ROWS and not names_place:
+        raise BadWeather(
+            "the first row does not name the place",
+            where=f"{path}, row 1",
+            kept=KEPT,
+            do="put the file's first row back: station, its latitude, longitude and height",
+        )
+
+
+def _check_dates(path: Path, lines: list[str], *, is_epw: bool, first_row: int) -> None:
     """Every date that is written as one is a day of its year: 29 February of 1990 is none."""
-    lines = path.read_text(encoding="utf-8-sig", errors="replace").splitlines()
     for row, line in enumerate(lines[first_row - 1 :], first_row):
         cells = line.split(",", 3)[:3] if is_epw else line.split(",", 1)[0].split("/")
         if len(cells) != 3 or not all(cell.strip().isdigit() for cell in cells):

@@ -135,6 +135,13 @@ def test_hole_or_impossible_value_is_named_by_its_row(
     assert "row 503 (01-21 21:00)" in caught.value.line()
 
 
+def test_file_without_its_first_row_or_without_rows_is_told_so(tmp_path: Path, lines: list[str]) -> None:
+    with pytest.raises(BadWeather, match="row 1: the first row does not name the place"):
+        read_weather(written(tmp_path, lines[1:]))
+    with pytest.raises(BadWeather, match="not on lines of their own"):
+        read_weather(written(tmp_path, [line.rstrip("\n") + "," for line in lines]))
+
+
 def test_file_that_is_no_weather_is_one_line(tmp_path: Path) -> None:
     path = tmp_path / "note.csv"
     path.write_text("hello\n")
