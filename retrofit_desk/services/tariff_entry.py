@@ -99,7 +99,7 @@ class TariffEntryService:
                 )
             if written.file is not None:
                 self._keep(written.file, tariff, tables)
-            _put(meter, tariff.key, written)
+            _put(meter, tariff, written)
         return f"{tariff.name} bills {meter.name} since {day_text(written.starts_on)}. Undo takes it back."
 
     def _keep(self, path: Path, tariff: Tariff, tables: Tables) -> None:
@@ -135,12 +135,14 @@ def _own(path: Path) -> Tariff:
     return tariff
 
 
-def _put(meter: m.Meter, key: str, written: WrittenTariff) -> None:
-    """In the place of the one that begins on the same day, else between the one before and the one after."""
+def _put(meter: m.Meter, tariff: Tariff, written: WrittenTariff) -> None:
+    """In the place of the one that begins that day, else between its neighbors; a blank source is its own."""
+    told = tariff.origin.source if tariff.origin is not None else ""
+    source = written.source.strip() or told
     rows = sorted(meter.tariffs, key=lambda one: one.starts_on)
     same = next((one for one in rows if one.starts_on == written.starts_on), None)
     if same is not None:
-        same.tariff_key, same.source = key, written.source.strip()
+        same.tariff_key, same.source = tariff.key, source
         return
     before = [one for one in rows if one.starts_on < written.starts_on]
     after = [one for one in rows if one.starts_on > written.starts_on]
@@ -148,10 +150,10 @@ def _put(meter: m.Meter, key: str, written: WrittenTariff) -> None:
         before[-1].ends_on = written.starts_on
     meter.tariffs.append(
         m.TariffChoice(
-            tariff_key=key,
+            tariff_key=tariff.key,
             starts_on=written.starts_on,
             ends_on=after[0].starts_on if after else None,
-            source=written.source.strip(),
+            source=source,
         )
     )
 

@@ -83,6 +83,8 @@ def test_a_file_of_the_owners_own_is_checked_kept_and_counts(sample_project: Pro
     sheet = service.of_meter(meter)
     assert sheet is not None
     assert sheet.now == "time-of-day-2026"
+    shown = next(one for one in MeterService(sample_project).meters() if one.id == meter)
+    assert shown.tariff_source.startswith("Carraway Light and Power, schedule R-T")
     # the same file again is no other tariff; another one of its key would change bills of the past
     service.choose(meter, WrittenTariff("", SUMMER, file=own_file(tmp_path)))
     with pytest.raises(TariffUnclear, match="known already"):
