@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.account_form import AccountDialog
 from retrofit_desk.desk.dialogs.read_in import read_in_file
-from retrofit_desk.desk.dialogs.tariff_form import TariffDialog
 from retrofit_desk.desk.pages.house_readings import ReadingsPart
 from retrofit_desk.desk.pages.house_text import certainty_line
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -122,12 +121,19 @@ class MetersPane(ScrollPane):
         buttons: list[Press] = []
         if account is not None:
             buttons.append(("Account …", lambda: AccountDialog(self._desk, self, account).exec()))
-        tariffs = self._desk.service(TariffEntryService).of_meter(meter_id)
-        if tariffs is not None:
-            buttons.append(("Tariff …", lambda: TariffDialog(self._desk, self, tariffs).exec()))
+        buttons.append(("Tariff …", lambda: self.choose_tariff(meter_id)))
         if end is not None:
             buttons.append(("Close the account …", lambda: self._close(end)))
         return buttons
+
+    def choose_tariff(self, meter_id: int) -> None:
+        """Open the form of a meter's tariff; its tables are read only here."""
+        from retrofit_desk.desk.dialogs.tariff_form import TariffDialog
+
+        with self._desk.notices.caught():
+            tariffs = self._desk.service(TariffEntryService).of_meter(meter_id)
+            if tariffs is not None:
+                TariffDialog(self._desk, self, tariffs).exec()
 
     def _bill_buttons(self, is_chosen: bool) -> None:
         if self._meter_id is None:
