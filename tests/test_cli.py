@@ -379,7 +379,14 @@ def test_savings_are_told_in_words_and_as_data(
     # the sum is kept now: what is known is not worked out again
     monkeypatch.delattr(WorthService, "savings")
     told = desk.answer("savings", sample_copy)
-    (alone,) = desk.data("savings", sample_copy, "--all-sets")["measures"]
+    every = desk.data("savings", sample_copy, "--all-sets")
+    (alone,) = every["measures"]
+    assert every["every_set_was_run"]
+    assert [one["measures"] for one in every["sets"]] == [[], ["air-sealing"]]
+    assert every["sets"][1]["money_saved_cents_per_year"] == pytest.approx(
+        alone["alone"]["money_saved_cents"]
+    )
+    assert "; fair part $" in desk.answer("savings", sample_copy)
     assert found["measures"][0]["fair_part"] is None
     assert alone["fair_part"] == pytest.approx(alone["alone"])
     assert set(found) == {
@@ -400,10 +407,13 @@ def test_savings_are_told_in_words_and_as_data(
         "over_years",
         "carbon",
         "comfort",
+        "every_set_was_run",
+        "sets",
+        "best_for_the_money",
     }
     jsonschema.validate(found, json.loads((ROOT / "shared" / "answers" / "savings.schema.json").read_text()))
     assert [one["key"] for one in found["measures"]] == ["air-sealing"]
-    assert (found["schema"], found["edition"]) == ("retrofit-desk/savings/1", 3)
+    assert (found["schema"], found["edition"]) == ("retrofit-desk/savings/1", 4)
     tells_the_years(found, sample_copy)
     fuel = found["whole"]["fuel_removed_kwh_per_year"]
     assert fuel["low"] < fuel["value"] < fuel["high"]

@@ -9,6 +9,7 @@ from retrofit_desk.cli.verbs import ANSWER_KEYS, Verbs, on_project, tell_more
 
 
 def _savings(args: argparse.Namespace) -> Answer:
+    from retrofit_desk.services.ladder_words import ladder_data, ladder_lines
     from retrofit_desk.services.worth import WorthService
     from retrofit_desk.services.worth_words import savings_data, savings_lines
     from retrofit_desk.services.worth_years import WorthYearsService
@@ -22,8 +23,8 @@ def _savings(args: argparse.Namespace) -> Answer:
         elif savings is None:
             savings = service.savings(progress_of(args))
         years = WorthYearsService(project).of(savings)
-    lines = savings_lines(savings, years_lines(years))
-    return Answer(lines, savings_data(savings) | years_data(savings, years))
+    lines = (*savings_lines(savings, years_lines(years)), *ladder_lines(savings))
+    return Answer(lines, savings_data(savings) | years_data(savings, years) | ladder_data(savings))
 
 
 def _sizes(args: argparse.Namespace) -> Answer:

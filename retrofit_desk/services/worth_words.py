@@ -110,9 +110,19 @@ def _line(number: int, line: SavingsLine, fuel: Dimension) -> str:
         f"saves {_money(line.money_saved)} a year",
         f"costs {cost}",
         line.payback_words if line.payback is None else f"payback {_payback(line.payback, '')}",
+        *_fair_part(line),
     )
     later = later_words(line)
     return f"{number:3}. {line.title}: " + "; ".join(parts) + (f". {later}" if later else "")
+
+
+def _fair_part(line: SavingsLine) -> tuple[str, ...]:
+    """Its share of the whole, with the standard error where orders were drawn; empty until it is counted."""
+    if line.fair_part is None:
+        return ()
+    error = line.fair_part_error_cents
+    unsure = "" if error is None else f" ± {whole_dollars_text(round(error))}"
+    return (f"fair part {whole_dollars_text(round(line.fair_part.money_saved_cents))}{unsure} a year",)
 
 
 def later_words(line: SavingsLine) -> str:

@@ -11,17 +11,11 @@ from retrofit_desk.desk.pictures.budget_ladder import Ladder, Rung, draw_budget_
 from retrofit_desk.desk.pictures.canvas import Picture
 from retrofit_desk.desk.widgets.choices import ChoiceRow
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services.ladder_words import HOW, how_many
 from retrofit_desk.services.worth import Aim, BestSet, SavingsSum, ladder
 from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.quantity import Units
 
-HOW = (
-    "For each budget, rebates taken off, the set that does most in a year. Each set was run as it is, with "
-    "all that its measures do to each other; a measure whose cost is not known stands on no rung. "
-)
-AS_RUN = "Every set that can stand together was run: none does more."
-SOME_RUN = "Only {sets:,} sets were run so far, those that promise most among them: another may do more."
-NONE_RUN = "No set was kept: run every set, or work the sum out again."
 RUN_EVERY = (
     "Runs every set of the measures that can stand together, and counts the fair parts: up to {sets:,} sets, "
     "a hundred in a second or two. Of more than twelve measures the sets of drawn orders are run."
@@ -68,13 +62,6 @@ class LadderSection(QWidget):
         self.picture.set_drawing(
             lambda canvas: draw_budget_ladder(canvas, drawn), lines=height_in_lines(drawn), told=drawn.told()
         )
-
-
-def how_many(found: SavingsSum) -> str:
-    """How many sets the ladder is chosen from."""
-    if found.every_set_was_run:
-        return AS_RUN
-    return SOME_RUN.format(sets=len(found.sets)) if found.sets else NONE_RUN
 
 
 def drawn_ladder(found: SavingsSum, units: Units, aim: Aim = Aim.MONEY) -> Ladder:
