@@ -136,14 +136,17 @@ def _sentence(cause: ValidationError, data: Any) -> str:
     faults = cause.errors(include_url=False)
     told = [one for one in faults if not (one["type"] == "float_type" and isinstance(one["input"], dict))]
     fault = max(told or faults, key=lambda f: len(_steps(f["loc"], data)))
-    key, words = _key(fault["loc"], data), _words(fault)
+    key, words = _key(fault, data), _words(fault)
     if not key:
         return words
     return f"{key}.{words}" if OWN_PATH.match(words) and fault["type"] == "value_error" else f"{key}: {words}"
 
 
-def _key(steps: tuple[int | str, ...], data: Any) -> str:
-    return ".".join(_short(step) for step in _steps(steps, data))
+def _key(fault: Any, data: Any) -> str:
+    steps = _steps(fault["loc"], data)
+    if fault["type"] == "missing":  # what is not there is never found, though a form may have its name
+        steps = [*_steps(fault["loc"][:-1], data), fault["loc"][-1]]
+    return ".".join(_short(step) for step in steps)
 
 
 def _steps(steps: tuple[int | str, ...], data: Any) -> list[int | str]:

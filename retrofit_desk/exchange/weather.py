@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from datetime import date
 from importlib import resources
 from pathlib import Path
@@ -128,10 +129,13 @@ def _check_dates(path: Path, lines: list[str], *, is_epw: bool, first_row: int) 
 
 
 def _tables(path: Path, *, is_epw: bool) -> tuple[pd.DataFrame, dict[str, Any]]:
+    import pandas as pd
     from pvlib import iotools
 
     try:
-        frame, about = iotools.read_epw(path) if is_epw else iotools.read_tmy3(path, map_variables=True)
+        with warnings.catch_warnings():  # what is no number is told by its row afterwards
+            warnings.simplefilter("ignore", pd.errors.DtypeWarning)
+            frame, about = iotools.read_epw(path) if is_epw else iotools.read_tmy3(path, map_variables=True)
     except Exception as cause:  # the reader meets anything a stranger's file can hold
         raise ValueError(type(cause).__name__) from cause
     return frame, about

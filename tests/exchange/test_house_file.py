@@ -168,6 +168,12 @@ def test_wrong_value_is_named_by_its_key_on_one_line(key: str, value: Any, told:
     assert told in refused(changed(key, value))
 
 
+def test_missing_key_is_told_with_its_path_though_a_form_has_its_name() -> None:
+    data = small_house()
+    del data["surfaces"][0]["zone"]
+    assert "surfaces.0.zone: this key is missing" in refused(data)
+
+
 def changed(key: str, value: Any) -> dict[str, Any]:
     """The small house with one value put at a dotted path."""
     data = small_house()

@@ -135,6 +135,16 @@ def test_hole_or_impossible_value_is_named_by_its_row(
     assert "row 503 (01-21 21:00)" in caught.value.line()
 
 
+def test_word_in_place_of_a_number_is_told_in_one_line_and_nothing_else(
+    tmp_path: Path, lines: list[str], recwarn: pytest.WarningsRecorder
+) -> None:
+    cells = lines[502].split(",")
+    cells[31] = "calm"
+    with pytest.raises(BadWeather, match=r"row 503 .* dry bulb in °C is missing"):
+        read_weather(written(tmp_path, [*lines[:502], ",".join(cells), *lines[503:]]))
+    assert [str(one.message) for one in recwarn] == []
+
+
 def test_file_without_its_first_row_or_without_rows_is_told_so(tmp_path: Path, lines: list[str]) -> None:
     with pytest.raises(BadWeather, match="row 1: the first row does not name the place"):
         read_weather(written(tmp_path, lines[1:]))
