@@ -51,6 +51,17 @@ class FuelFactor:
         return self.mmbtu_per_unit * KWH_PER_MMBTU
 
 
+@dataclass(frozen=True)
+class SupplyLeak:
+    """Methane lost between the well and the house, as shares of gross production."""
+
+    fuel: str
+    share: float
+    share_low: float
+    share_high: float
+    origin: Origin
+
+
 def leaked_methane_kg_per_mmbtu(share_of_production: float) -> float:
     """Methane lost in the supply chain for each MMBtu delivered, when a share of gross production leaks."""
     return METHANE_KG_PER_MMBTU * share_of_production / (1 - share_of_production)

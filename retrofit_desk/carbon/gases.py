@@ -10,11 +10,12 @@ from retrofit_desk.values.origin import Origin
 
 @dataclass(frozen=True)
 class GasPotential:
-    """GWP over 100 years of one gas in one set, kg CO2e per kg."""
+    """GWP over 100 years of one gas in one set, kg CO2e per kg; over 20 years where the table has it."""
 
     gas: str
     gwp_set: str
     gwp100: float
+    gwp20: float | None
     origin: Origin
 
 
@@ -36,6 +37,10 @@ class PotentialSet:
         """Methane from fossil sources where the set tells it apart, else methane."""
         known = {one.gas: one.gwp100 for one in self.potentials}
         return known.get("ch4_fossil", self.of("ch4"))
+
+    def of_fossil_methane_in_20_years(self) -> float | None:
+        """The same over 20 years; none where the set does not tell it."""
+        return next((one.gwp20 for one in self.potentials if one.gas == "ch4_fossil"), None)
 
 
 @dataclass(frozen=True)

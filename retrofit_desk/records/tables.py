@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from retrofit_desk.carbon.fuels import FuelFactor
+from retrofit_desk.carbon.fuels import FuelFactor, SupplyLeak
 from retrofit_desk.carbon.gases import GasPotential, LeakShares, PotentialSet, Refrigerant
 from retrofit_desk.carbon.grid import GridFactor, GridHours
 from retrofit_desk.carbon.materials import EndFactor, MaterialFactor
@@ -154,8 +154,27 @@ class Tables:
     @cached_property
     def _potentials(self) -> tuple[GasPotential, ...]:
         return tuple(
-            GasPotential(row.text("gas"), row.text("gwp_set"), row.number("gwp100"), row.origin)
+            GasPotential(
+                row.text("gas"),
+                row.text("gwp_set"),
+                row.number("gwp100"),
+                row.maybe_number("gwp20"),
+                row.origin,
+            )
             for row in self._csv("gwp.csv")
+        )
+
+    @cached_property
+    def supply_leaks(self) -> tuple[SupplyLeak, ...]:
+        return tuple(
+            SupplyLeak(
+                row.text("fuel"),
+                row.number("share"),
+                row.number("share_low"),
+                row.number("share_high"),
+                row.origin,
+            )
+            for row in self._csv("upstream_methane.csv")
         )
 
     @cached_property

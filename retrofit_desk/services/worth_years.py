@@ -33,6 +33,7 @@ from retrofit_desk.estimate.range_over_years import (
     ranges_over_years,
 )
 from retrofit_desk.estimate.savings import SavingsLine, SavingsSum, SourceLine
+from retrofit_desk.estimate.upstream import SpareLeak, UpstreamLeaks, upstream_leaks
 from retrofit_desk.money.worth import energy_unit_cost, real_rate
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
@@ -57,6 +58,8 @@ __all__ = [
     "NetPresentRange",
     "RangesOverYears",
     "ReturnRange",
+    "SpareLeak",
+    "UpstreamLeaks",
     "WorthYears",
     "WorthYearsService",
 ]
@@ -132,6 +135,8 @@ class WorthYears:
     cash: CashOverYears
     loan: LoanSheet | None
     carbon: CarbonOverYears
+    upstream: UpstreamLeaks
+    """Apart from `carbon`: in none of its figures."""
 
     @property
     def left_out(self) -> tuple[str, ...]:
@@ -193,6 +198,7 @@ class WorthYearsService:
             cash=cash_over_years(reserved.cash_cents, loan, outlook),
             loan=sheet,
             carbon=carbon_over_years(found, outlook.years),
+            upstream=upstream_leaks(found.before, found.after, self._tables),
         )
 
     def _rebates(self, session: Session, found: SavingsSum) -> tuple[RebateRow, ...]:

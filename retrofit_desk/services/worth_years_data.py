@@ -6,7 +6,14 @@ from decimal import Decimal
 from typing import Any
 
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import Lasting, LaterMoney, LineYears, MoneyOverYears, WorthYears
+from retrofit_desk.services.worth_years import (
+    Lasting,
+    LaterMoney,
+    LineYears,
+    MoneyOverYears,
+    SpareLeak,
+    WorthYears,
+)
 from retrofit_desk.services.worth_years_words import (
     discounted_text,
     over_years,
@@ -179,6 +186,8 @@ def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
             "biogenic_given_back_kg_co2": carbon.store.given_back_kg,
             "left_out": list(STAGES_LEFT_OUT),
         },
+        "leaked_before_the_house": [_upstream(one) for one in years.upstream.known],
+        "leaked_before_the_house_unknown": list(years.upstream.unknown),
         "put_in_at_start_kg": carbon.left_kg[0],
         "payback_years": found.whole.carbon_payback_years,
         "by_year": [
@@ -190,6 +199,17 @@ def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
             }
             for year, (saved, lost, left) in enumerate(rows, start=1)
         ],
+    }
+
+
+def _upstream(one: SpareLeak) -> dict[str, Any]:
+    return {
+        "fuel": one.fuel,
+        "kg_co2e_per_year": one.kg,
+        "low_kg_co2e_per_year": one.low_kg,
+        "high_kg_co2e_per_year": one.high_kg,
+        "in_20_years_kg_co2e_per_year": one.in_20_years_kg,
+        "source": one.origin.line,
     }
 
 

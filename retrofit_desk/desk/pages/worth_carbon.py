@@ -16,7 +16,7 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import STAGES, CarbonOverYears
+from retrofit_desk.services.worth_years import STAGES, CarbonOverYears, SpareLeak, UpstreamLeaks
 from retrofit_desk.values.quantity import Dimension, Units, count_text, in_unit, show_about, unit_word
 
 
@@ -55,7 +55,7 @@ class CarbonPane(WorthPane):
 
     def fill(self, look: WorthLook) -> None:
         found, years, units = look.sum, look.years, self.desk.units
-        self.lines.set_lines(_lines(found, years.carbon, units))
+        self.lines.set_lines([*_lines(found, years.carbon, units), *upstream_lines(years.upstream, units)])
         unit = unit_word(Dimension.MASS, units)
         left = YearLine(
             "put in and not yet saved",
@@ -119,6 +119,33 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
             mass(whole.stored_kg),
         ),
     ]
+
+
+def upstream_lines(found: UpstreamLeaks, units: Units) -> list[StackedLine]:
+    """What no longer leaks before it reaches the house: apart, as no figure above holds it."""
+
+    def mass(kg: float) -> str:
+        return show_about(kg, Dimension.MASS, units)
+
+    def told(one: SpareLeak) -> StackedLine:
+        soon = "" if one.in_20_years_kg is None else f", {mass(one.in_20_years_kg)} over 20 years"
+        return StackedLine(
+            f"Apart: {one.fuel} that no longer leaks on its way here, a year",
+            f"Methane counted over 100 years{soon}; never in the figures above. What leaks for power plants "
+            f"is not in it: unknown. {one.origin.line}.",
+            f"{mass(one.kg)} (likely {mass(one.low_kg)} to {mass(one.high_kg)})",
+        )
+
+    lines = [told(one) for one in found.known]
+    if found.unknown:
+        lines.append(
+            StackedLine(
+                f"Apart: what {' and '.join(found.unknown)} no longer burned spares on its way here",
+                "No table tells it; put your own upstream_methane.csv in tables/. Unknown, not zero.",
+                "unknown",
+            )
+        )
+    return lines
 
 
 def _ended(carbon: CarbonOverYears, mass: Callable[[float], str]) -> tuple[str, str]:

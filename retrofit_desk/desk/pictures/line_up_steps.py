@@ -33,7 +33,7 @@ def draw_line_up_steps(
 ) -> None:
     """From the whole of today at the top, step by step, to what is left at the bottom."""
     em, area, tokens = canvas.em, canvas.area, canvas.tokens
-    names = min(max((canvas.width_of(step.name) for step in steps), default=0.0) + em, area.width() * 0.36)
+    names = min(max((canvas.width_of(step.name) for step in steps), default=0.0) + em, area.width() * 0.45)
     texts = max((canvas.width_of(step.change_text) for step in steps), default=0.0) + em
     totals = [start]
     for step in steps:
