@@ -132,7 +132,7 @@ def _promised(session: Session, share: m.ContractShare) -> int:
 
 def _money(session: Session, measure: m.Measure, paid_cents: int, on: date) -> MeasureMoney:
     choices = programmes_chosen(session, measure.id)
-    expected = total(_part(session, choice, measure, choice.stated("expected_cents")) for choice in choices)
+    expected = total(_part(session, choice, measure, _expected(choice, on)) for choice in choices)
     known: StatedValue[int] = StatedValue(expected.known)
     budget, committed = measure.stated("cost_cents"), committed_of(session, measure)
     return MeasureMoney(
@@ -201,7 +201,7 @@ def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:
         programme=programme_name(choice.programme_key, tables),
         measure_ids=tuple(one.id for one in choice.measures),
         measure=choice.subject,
-        expected_cents=choice.stated("expected_cents"),
+        expected_cents=_expected(choice, on),
         reserved_cents=reserved,
         is_reserved=reserved.is_known,
         reserved_until=reservation.ends_on if reservation else None,
@@ -213,6 +213,14 @@ def _rebate(choice: m.ProgrammeChoice, on: date, tables: Tables) -> RebateRow:
         needs_owner=needs_owner,
         reservation=reservation.state if reservation else None,
     )
+
+
+def _expected(choice: m.ProgrammeChoice, on: date) -> StatedValue[int]:
+    """What the owner counts on; where nobody said, what is paid or else reserved in writing."""
+    said, received = choice.stated("expected_cents"), _received(choice)
+    if said.is_known:
+        return said
+    return received if received.is_known else _reserved(choice, on)
 
 
 def _reserved(choice: m.ProgrammeChoice, on: date) -> StatedValue[int]:

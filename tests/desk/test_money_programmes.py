@@ -8,15 +8,17 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QFileDialog, QPushButton
 from pytestqt.qtbot import QtBot
+from sqlalchemy import select
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.dialogs.rebate_forms import ClaimDialog, ExpectedDialog
 from retrofit_desk.desk.pages.money import MoneyPage
 from retrofit_desk.desk.pages.money_programmes import ProgrammesPart
 from retrofit_desk.desk.widgets.lines import StackedList
-from retrofit_desk.records.models import RuleFile
+from retrofit_desk.records.models import ProgrammeChoice, RuleFile
 from retrofit_desk.records.tables import TableDamaged
 from retrofit_desk.services.programmes import ProgrammeService
+from retrofit_desk.values.stated import Stated, StatedValue
 from tests.services.test_programme_entry import lose_the_reservation
 from tests.services.test_programmes import TOWN
 
@@ -62,6 +64,18 @@ def test_a_second_programme_tells_its_place_what_it_loses_and_its_tax(
 def test_the_sum_of_all_chosen_is_told_with_the_caps_between_them(part: ProgrammesPart) -> None:
     assert "$9,752.00" in part.sums.text()
     assert "Every chosen rebate is reserved in writing or paid." in part.sums.text()
+
+
+def test_a_chosen_rebate_that_is_not_reserved_is_named_though_its_amount_is_not_known(
+    part: ProgrammesPart, sample_desk: Desk
+) -> None:
+    lose_the_reservation(sample_desk.project)
+    with sample_desk.project.action("Nobody said") as work:
+        for choice in work.session.scalars(select(ProgrammeChoice)):
+            choice.set_stated("expected_cents", StatedValue(None, Stated.UNKNOWN))
+    part.refresh()
+    assert "Every chosen rebate" not in part.sums.text()
+    assert "is not reserved, and nobody said what to expect of it." in part.sums.text()
 
 
 def test_what_ended_or_changed_says_so_by_date(part: ProgrammesPart) -> None:

@@ -319,6 +319,19 @@ def test_the_budget_is_shown_with_and_without_a_rebate_that_is_not_reserved(samp
     assert row.words.startswith("reservation declined Nov 20, 2026 (“The machine is not on the list”)")
 
 
+def test_a_reserved_rebate_counts_though_nobody_said_what_to_expect(sample_project: Project) -> None:
+    service = MoneyService(sample_project)
+    row = next(one for one in service.rebates() if one.is_reserved)
+    reserved = row.reserved_cents
+    with sample_project.action("Nobody said") as work:
+        choice = work.session.get_one(m.ProgrammeChoice, row.choice_id)
+        choice.set_stated("expected_cents", StatedValue(None, Stated.UNKNOWN))
+    found = next(one for one in service.rebates() if one.choice_id == row.choice_id)
+    assert found.expected_cents == reserved
+    project = service.budget().project
+    assert project.net_with_all_cents <= project.net_with_reserved_cents
+
+
 def test_months_of_cash_close_with_all_that_moved(sample_project: Project) -> None:
     view = MoneyService(sample_project).cash()
     months = view.plan.months

@@ -180,7 +180,14 @@ def _sums(view: ProgrammeView) -> list[str]:
         f"with it, {cents_text(one.without_it_cents)} without it."
         for one in view.unreserved
     ]
-    if not view.unreserved and view.chosen:
+    told = {(one.programme, one.measure) for one in view.unreserved}
+    unsure = [one for one in view.chosen if not one.is_sure]
+    said += [
+        f"{one.programme}, {one.measure}, is not reserved, and nobody said what to expect of it."
+        for one in unsure
+        if (one.programme, one.measure) not in told
+    ]
+    if view.chosen and not unsure:
         said.append("Every chosen rebate is reserved in writing or paid.")
     said.append("The office that pays decides; a rule read here promises nothing.")
     return said
