@@ -19,6 +19,8 @@ MET, WARM_CLO, LIGHT_CLO, AIR_SPEED_M_S = 1.2, 1.0, 0.5, 0.1
 MOST_VOTE = 0.5
 """Category B of ISO 7730:2005, annex A, and the zone of ASHRAE 55: about 10 % dissatisfied (from memory)."""
 WAKES_AT_H, SLEEPS_AT_H = 6, 22
+FACES_DOWN_DEG = 135.0
+"""A face tilted so far or more looks down at what lies outside it: a floor of the room."""
 ASSUMPTIONS = (
     "Waking hours are 6 to 22. A person sits (1.2 met) in still air and dresses between 0.5 "
     "and 1.0 clo. An hour is too cold when the predicted vote (ISO 7730, as ASHRAE 55) is below −0.5 in the "
@@ -63,6 +65,7 @@ def _room(case: HouseCase, year: YearResult, name: str, weather: WeatherYear) ->
     faces = {one.name: float(one.inner_face_c.min()) for one in year.surfaces}
     own = [one.name for one in case.house.surfaces if one.zone == name and one.name in faces]
     coldest = min(own, key=faces.__getitem__, default="")
+    floor_low_c, floor_high_c = _floors(case.house, year, name)
     return RoomYear(
         room=name,
         too_cold_hours=int((votes(zone, pressure_pa, WARM_CLO)[awake] < -MOST_VOTE).sum()),
@@ -71,7 +74,18 @@ def _room(case: HouseCase, year: YearResult, name: str, weather: WeatherYear) ->
         highest_c=float(felt.max()),
         coldest_face=coldest,
         coldest_face_c=faces.get(coldest),
+        floor_low_c=floor_low_c,
+        floor_high_c=floor_high_c,
     )
+
+
+def _floors(house: House, year: YearResult, room: str) -> tuple[float | None, float | None]:
+    """Coolest and warmest waking hour of the floors that are described on the room's own side."""
+    floors = {one.name for one in house.surfaces if one.zone == room and one.tilt_deg >= FACES_DOWN_DEG}
+    faces = [one.inner_face_c[_awake()] for one in year.surfaces if one.name in floors]
+    if not faces:
+        return None, None
+    return min(float(face.min()) for face in faces), max(float(face.max()) for face in faces)
 
 
 def _awake() -> NDArray[np.bool_]:

@@ -198,6 +198,9 @@ class RoomYear:
     highest_c: float
     coldest_face: str
     coldest_face_c: float | None
+    floor_low_c: float | None = None
+    floor_high_c: float | None = None
+    """The coolest and the warmest its floors become; none where no floor is described on its side."""
 
 
 @dataclass(frozen=True)
@@ -235,6 +238,18 @@ class Comfort:
     def hottest(self) -> RoomChange:
         """The room with most hours too warm before."""
         return max(self.rooms, key=lambda one: (one.before.too_warm_hours, one.before.highest_c))
+
+    @property
+    def coolest_floor(self) -> RoomChange | None:
+        """The room whose floor becomes coolest in the end; none where no floor is described."""
+        told = [(one.after.floor_low_c, one) for one in self.rooms if one.after.floor_low_c is not None]
+        return min(told, key=lambda pair: pair[0])[1] if told else None
+
+    @property
+    def warmest_floor(self) -> RoomChange | None:
+        """The room whose floor becomes warmest in the end; none where no floor is described."""
+        told = [(one.after.floor_high_c, one) for one in self.rooms if one.after.floor_high_c is not None]
+        return max(told, key=lambda pair: pair[0])[1] if told else None
 
 
 @dataclass(frozen=True)

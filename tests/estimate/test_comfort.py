@@ -56,6 +56,31 @@ def test_the_room_that_gains_most_need_not_be_the_coldest() -> None:
     assert found.coldest is found.coldest_after is bedroom
 
 
+def test_floors_of_a_room_are_told_and_the_farthest_room_is_named() -> None:
+    line_up = a_line_up("ground_source_heat_pump", "radiant_floor")
+    after = line_up.case(line_up.whole)
+    assert after is not None
+    found = comfort_of(line_up.base, after, a_simulator().weather)
+    assert found is not None
+    warmest = found.warmest_floor
+    assert warmest is not None
+    old, new = warmest.before.floor_high_c, warmest.after.floor_high_c
+    assert old is not None
+    assert new is not None
+    # EN 1264-2: 29 degC where people stay, 35 degC at the edge of a room (from memory)
+    assert 18.0 < new <= 35.0
+    lows = [room.after.floor_low_c for room in found.rooms if room.after.floor_low_c is not None]
+    assert found.coolest_floor is not None
+    assert found.coolest_floor.after.floor_low_c == min(lows)
+
+
+def test_a_room_without_a_floor_of_its_own_tells_none() -> None:
+    room = RoomYear("attic room", 0, 0, 16.0, 24.0, "", None)
+    found = Comfort((RoomChange(room, room),), WAKING, "")
+    assert found.coolest_floor is None
+    assert found.warmest_floor is None
+
+
 @pytest.mark.parametrize(("felt_c", "clo", "humidity"), [(20.0, WARM_CLO, 0.4), (26.0, LIGHT_CLO, 0.6)])
 def test_the_edges_lie_where_the_standard_puts_them(felt_c: float, clo: float, humidity: float) -> None:
     # ISO 7730:2005, table A.5, category B, dwelling at 1.2 met: 22 +- 2 degC in winter, 24.5 +- 1.5 in summer

@@ -140,7 +140,7 @@ def upstream_lines(found: UpstreamLeaks, units: Units) -> list[StackedLine]:
     if found.unknown:
         lines.append(
             StackedLine(
-                f"Apart: what {' and '.join(found.unknown)} no longer burned spares on its way here",
+                f"Apart: losses of {' and '.join(found.unknown)} on the way here",
                 "No table tells it; put your own upstream_methane.csv in tables/. Unknown, not zero.",
                 "unknown",
             )

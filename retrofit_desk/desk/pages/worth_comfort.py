@@ -10,6 +10,7 @@ from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.moving_air import felt_beside_a_fan_c
 from retrofit_desk.services.names import Names
+from retrofit_desk.services.underfoot import dissatisfied_with_floor
 from retrofit_desk.services.worth import Comfort, RoomChange, RoomYear, SavingsSum
 from retrofit_desk.values.quantity import Dimension, Units, show
 
@@ -54,7 +55,23 @@ def _lines(comfort: Comfort, rooms: Names, units: Units) -> list[StackedLine]:
             f"{warm.after.too_warm_hours:,} after",
         ),
         _fan(warm.after.highest_c, units),
+        _underfoot("Coolest floor", comfort.coolest_floor, "floor_low_c", (rooms, units)),
+        _underfoot("Warmest floor", comfort.warmest_floor, "floor_high_c", (rooms, units)),
     ]
+
+
+def _underfoot(title: str, room: RoomChange | None, pick: str, by: tuple[Names, Units]) -> StackedLine:
+    """How many would mind the floor, before and after, in the room where it goes farthest after."""
+    if room is None:
+        return StackedLine(title, "No room has a floor described on its own side.", "unknown")
+    rooms, units = by
+    minded = [dissatisfied_with_floor(getattr(year, pick)) for year in (room.before, room.after)]
+    return StackedLine(
+        f"{title}: {rooms.of(room.after.room)}",
+        "In shoes, any waking hour, the sun on it included; people who mind it by ISO 7730, clause 6 (from "
+        f"memory): {minded[0]} before, {minded[1]} after. At its best 6% do.",
+        _both(room, pick, units),
+    )
 
 
 def _fan(highest_c: float, units: Units) -> StackedLine:
