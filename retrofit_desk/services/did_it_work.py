@@ -205,8 +205,26 @@ def _works(project: Project, session: Session) -> tuple[WorkAnswer, ...]:
         )
         proof = prove(meters, window, temps, today)
         asked = tuple(_asked(in_service[one]) for one in spell.measure_ids)
-        answers.append(_answer(asked, spell, proof, tariffs, told_of(temps, weather.name)))
+        silent = _silent(session, {one.name for one in meters}, window)
+        answers.append(_answer(asked, spell, proof, silent, tariffs, told_of(temps, weather.name)))
     return tuple(answers)
+
+
+def _silent(session: Session, telling: set[str], window: Window) -> tuple[str, ...]:
+    """Meters in use of which nothing is recorded: without them what the others say is not the house."""
+    meters = session.scalars(select(m.Meter).order_by(m.Meter.id)).all()
+    if not meters:
+        return ("no meter is recorded",)
+    return tuple(
+        f"{one.name}, no bill and no reading is recorded"
+        for one in meters
+        if one.name not in telling and not _ended_before(one, window.earliest)
+    )
+
+
+def _ended_before(meter: m.Meter, day: date) -> bool:
+    ended = (meter.account.closed_on if meter.account is not None else None) or meter.removed_on
+    return ended is not None and ended <= day
 
 
 def in_service_of(session: Session) -> list[m.Measure]:
@@ -233,11 +251,14 @@ def _answer(
     asked: tuple[MeasureAsked, ...],
     spell: Spell,
     proof: SiteProof,
+    silent: tuple[str, ...],
     tariffs: Mapping[str, Sequence[DatedTariff]],
     weather: str,
 ) -> WorkAnswer:
     site = _saved(proof.site)
-    evidence = BillsEvidence(proof.faults, site.saved if site is not None else 0.0, proof.share_68)
+    evidence = BillsEvidence(
+        (*silent, *proof.faults), site.saved if site is not None else 0.0, proof.share_68
+    )
     meters = tuple(_meter_answer(one, tariffs.get(one.meter.name, ())) for one in proof.meters)
     return WorkAnswer(
         measures=asked,

@@ -83,6 +83,23 @@ def test_a_real_saving_is_proven_and_the_answer_moves_the_measure_in_one_step(pr
     assert state_of(project, measure_id) == (MeasureState.SIGNED_OFF, BillsAnswer.NOT_ASKED)
 
 
+@pytest.mark.parametrize("left_bare", [["gas", "power"], ["gas"]])
+def test_a_meter_of_which_nothing_is_recorded_makes_it_too_soon(
+    project: Project, left_bare: list[str]
+) -> None:
+    sealed(project)
+    file_bills(project, 0.7)
+    with project.action("Throw bills away") as work:
+        meters = work.session.scalars(select(m.Meter).where(m.Meter.key.in_(left_bare))).all()
+        names = [meter.name for meter in meters]
+        for meter in meters:
+            meter.bills.clear()
+    assert len(names) == len(left_bare)
+    (found,) = DidItWorkService(project).works()
+    assert found.answer is BillsAnswer.TOO_SOON
+    assert all(f"{name}, no bill and no reading is recorded" in found.reason for name in names)
+
+
 def test_more_use_than_before_is_not_borne_out(project: Project) -> None:
     measure_id = sealed(project)
     file_bills(project, 1.3)
