@@ -213,6 +213,16 @@ def test_wood_outside_takes_the_place_of_the_old_siding_and_stores_carbon() -> N
     assert stored == pytest.approx(44 / 12 * 0.5 * use.mass_kg / 1.12)
 
 
+PUT_NOTHING_IN = {"gas_account_closed", "oil_account_closed", "propane_account_closed"}
+
+
+@pytest.mark.parametrize("key", sorted(set(INPUTS) - PUT_NOTHING_IN))
+def test_what_is_put_in_has_its_carbon_or_is_unknown_but_never_nothing(key: str) -> None:
+    kind = kinds()[key]
+    found = material_carbon(kind.materials(a_case(), kind.inputs.model_validate(INPUTS[key])), Tables())
+    assert found.sources or found.unknown
+
+
 def test_reclaimed_boards_bring_no_making_along_but_store_what_they_hold() -> None:
     kind = kinds()["timber_floor"]
     (old,), (new,) = (

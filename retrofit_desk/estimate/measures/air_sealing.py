@@ -25,11 +25,7 @@ def apply(case: HouseCase, inputs: AirSealing) -> HouseCase:
 
 
 def materials(case: HouseCase, inputs: AirSealing) -> tuple[MaterialUse, ...]:
-    return (
-        (MaterialUse("sealant", "", inputs.sealant_kg, mass_kg=inputs.sealant_kg),)
-        if inputs.sealant_kg
-        else ()
-    )
+    return (MaterialUse("sealant", "", inputs.sealant_kg, mass_kg=inputs.sealant_kg),)
 
 
 KIND = MeasureKind("air_sealing", "Air sealing", AirSealing, 10, apply, materials)

@@ -7,7 +7,13 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
-from retrofit_desk.estimate.measures.base import ONE_HEAT_PUMP, Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.base import (
+    ONE_HEAT_PUMP,
+    Inputs,
+    MeasureKind,
+    RefrigerantCharge,
+    unweighed,
+)
 from retrofit_desk.estimate.measures.reason import wrong_fact
 from retrofit_desk.estimate.seasonal_ratings import cooling_point, heating_points, worked_back
 from retrofit_desk.physics.elements import NotNegative, Positive, Temperature
@@ -156,7 +162,8 @@ KIND = MeasureKind(
     AirSourceHeatPump,
     50,
     apply,
-    refrigerant=refrigerant,
+    unweighed("heat pump"),
+    refrigerant,
     excludes=ONE_HEAT_PUMP,
     beside=beside,
 )

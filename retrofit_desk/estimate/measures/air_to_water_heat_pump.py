@@ -5,7 +5,13 @@ from typing import Literal
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import ONE_HEAT_PUMP, Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.base import (
+    ONE_HEAT_PUMP,
+    Inputs,
+    MeasureKind,
+    RefrigerantCharge,
+    unweighed,
+)
 from retrofit_desk.estimate.water_plant import Coil, on_water
 from retrofit_desk.physics.elements import Fraction, Name, NotNegative, Temperature
 from retrofit_desk.physics.plant_machines import HeatPump, OutdoorAir, RatingPoint, Ratings
@@ -71,6 +77,7 @@ KIND = MeasureKind(
     AirToWaterHeatPump,
     50,
     apply,
-    refrigerant=refrigerant,
+    unweighed("heat pump"),
+    refrigerant,
     excludes=ONE_HEAT_PUMP,
 )

@@ -76,8 +76,17 @@ def window_materials(windows: tuple[Window, ...], panes: int) -> tuple[MaterialU
 
 
 def no_materials(case: HouseCase, inputs: Inputs) -> tuple[MaterialUse, ...]:
-    """For measures whose material carbon nobody has stated."""
+    """For measures that put nothing in."""
     return ()
+
+
+def unweighed(name: str) -> Callable[[HouseCase, Inputs], tuple[MaterialUse, ...]]:
+    """For a thing that is put in and whose mass nobody states: its carbon is unknown, not zero."""
+
+    def materials(case: HouseCase, inputs: Inputs) -> tuple[MaterialUse, ...]:
+        return (MaterialUse(name, "", 0.0),)
+
+    return materials
 
 
 def no_refrigerant(inputs: Inputs) -> RefrigerantCharge | None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase, changed
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.elements import Positive
 from retrofit_desk.physics.plant_description import CarCharger
 from retrofit_desk.values.quantity import Dimension, Units, show_about
@@ -51,4 +51,12 @@ def beside(case: HouseCase, inputs: ElectricCar) -> tuple[str, ...]:
     )
 
 
-KIND = MeasureKind("electric_car", "Electric car charged at home", ElectricCar, 58, apply, beside=beside)
+KIND = MeasureKind(
+    "electric_car",
+    "Electric car charged at home",
+    ElectricCar,
+    58,
+    apply,
+    unweighed("charger"),
+    beside=beside,
+)

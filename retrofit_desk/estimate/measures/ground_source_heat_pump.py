@@ -12,6 +12,7 @@ from retrofit_desk.estimate.measures.base import (
     MaterialUse,
     MeasureKind,
     RefrigerantCharge,
+    unweighed,
 )
 from retrofit_desk.estimate.water_plant import Coil, free_cooling_of, on_water
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
@@ -101,10 +102,11 @@ def apply(case: HouseCase, inputs: GroundSourceHeatPump) -> HouseCase:
 
 
 def materials(case: HouseCase, inputs: GroundSourceHeatPump) -> tuple[MaterialUse, ...]:
-    """The pipe of the ground loop, two legs to each bore."""
+    """The pipe of the ground loop, two legs to each bore, and the machine, whose mass nobody states."""
     wall_m2 = math.pi * (inputs.pipe_outer_radius_m**2 - inputs.pipe_inner_radius_m**2)
     mass_kg = wall_m2 * 2 * inputs.bores * inputs.bore_depth_m * POLYETHYLENE_KG_M3
-    return (MaterialUse("ground loop pipe, polyethylene", "polyethylene_pipe", mass_kg, mass_kg=mass_kg),)
+    pipe = MaterialUse("ground loop pipe, polyethylene", "polyethylene_pipe", mass_kg, mass_kg=mass_kg)
+    return (pipe, *unweighed("heat pump")(case, inputs))
 
 
 def refrigerant(inputs: GroundSourceHeatPump) -> RefrigerantCharge | None:

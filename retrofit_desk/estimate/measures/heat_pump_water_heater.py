@@ -3,7 +3,13 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import ONE_WATER_HEATER, Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.base import (
+    ONE_WATER_HEATER,
+    Inputs,
+    MeasureKind,
+    RefrigerantCharge,
+    unweighed,
+)
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 from retrofit_desk.physics.plant_description import HeatPumpTank
 
@@ -46,6 +52,7 @@ KIND = MeasureKind(
     WaterHeaterChange,
     55,
     apply,
-    refrigerant=refrigerant,
+    unweighed("water heater"),
+    refrigerant,
     excludes=ONE_WATER_HEATER,
 )

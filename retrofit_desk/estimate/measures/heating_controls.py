@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, change_named, changed
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.estimate.water_plant import with_reset
 from retrofit_desk.physics.description import Zone
 from retrofit_desk.physics.elements import Name, Schedule, Temperature
@@ -71,4 +71,6 @@ def _by_day(zone: Zone) -> float:
     return now
 
 
-KIND = MeasureKind("heating_controls", "Controls", HeatingControls, 65, apply, beside=beside)
+KIND = MeasureKind(
+    "heating_controls", "Controls", HeatingControls, 65, apply, unweighed("controls"), beside=beside
+)

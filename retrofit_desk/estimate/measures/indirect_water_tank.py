@@ -3,7 +3,13 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase
-from retrofit_desk.estimate.measures.base import ONE_WATER_HEATER, WATER_SOURCES, Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import (
+    ONE_WATER_HEATER,
+    WATER_SOURCES,
+    Inputs,
+    MeasureKind,
+    unweighed,
+)
 from retrofit_desk.physics.elements import Name, NotNegative, Positive, Temperature
 from retrofit_desk.physics.plant_delivery import RadiantFloors, WaterRadiators
 from retrofit_desk.physics.plant_description import IndirectTank
@@ -46,6 +52,7 @@ KIND = MeasureKind(
     IndirectWaterTank,
     72,
     apply,
+    unweighed("hot-water tank"),
     needs=(WATER_SOURCES,),
     excludes=ONE_WATER_HEATER,
 )

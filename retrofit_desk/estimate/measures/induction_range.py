@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.elements import Fraction, Name
 from retrofit_desk.physics.plant_description import Cooking
 
@@ -17,4 +17,4 @@ def apply(case: HouseCase, inputs: InductionRange) -> HouseCase:
     return case.with_plant(cooking=Cooking(fuel="electricity", efficiency=inputs.efficiency))
 
 
-KIND = MeasureKind("induction_range", "Induction range", InductionRange, 56, apply)
+KIND = MeasureKind("induction_range", "Induction range", InductionRange, 56, apply, unweighed("range"))

@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, changed
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.elements import Positive
 
 
@@ -32,6 +32,7 @@ KIND = MeasureKind(
     LoadManagement,
     59,
     apply,
+    unweighed("load manager"),
     needs=(frozenset({"electric_car"}),),
     beside=beside,
 )

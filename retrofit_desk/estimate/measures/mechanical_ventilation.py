@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import DoesNotFit, HouseCase, change_named, changed
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.description import Fan, Zone
 from retrofit_desk.physics.elements import Fraction, Name, NotNegative, Positive, Schedule, Temperature
 
@@ -55,4 +55,11 @@ def _while_running(value: float, hours: tuple[int, ...], beside: float = 0.0) ->
     return Schedule(hours=tuple(beside + (value if hour in hours else 0.0) for hour in range(24)))
 
 
-KIND = MeasureKind("mechanical_ventilation", "Ventilation with recovery", MechanicalVentilation, 40, apply)
+KIND = MeasureKind(
+    "mechanical_ventilation",
+    "Ventilation with recovery",
+    MechanicalVentilation,
+    40,
+    apply,
+    unweighed("ventilation unit"),
+)

@@ -4,7 +4,7 @@ from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fabric import with_overhangs
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.elements import Name, NotNegative, Positive
 
 
@@ -19,4 +19,4 @@ def apply(case: HouseCase, inputs: Overhangs) -> HouseCase:
     return with_overhangs(case, inputs.openings, inputs.depth_m, inputs.above_head_m, inputs.beyond_jambs_m)
 
 
-KIND = MeasureKind("overhangs", "Overhangs or awnings", Overhangs, 33, apply)
+KIND = MeasureKind("overhangs", "Overhangs or awnings", Overhangs, 33, apply, unweighed("overhangs"))

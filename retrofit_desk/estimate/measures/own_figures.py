@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from retrofit_desk.estimate import case as c
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.estimate.measures.reason import wrong_fact
 from retrofit_desk.physics.elements import Fraction
 from retrofit_desk.physics.plant_machines import BurnedFuel, Fuel
@@ -68,4 +68,12 @@ def beside(case: c.HouseCase, inputs: OwnFigures) -> tuple[str, ...]:
     return (f"The owner's own figure, not worked out by the model. Source: {inputs.source}.",)
 
 
-KIND = MeasureKind("own_figures", "The owner's own figure", OwnFigures, 95, apply, beside=beside)
+KIND = MeasureKind(
+    "own_figures",
+    "The owner's own figure",
+    OwnFigures,
+    95,
+    apply,
+    unweighed("material of the owner's own figure"),
+    beside=beside,
+)

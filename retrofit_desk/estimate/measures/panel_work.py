@@ -3,7 +3,7 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.elements import NotNegative
 
 
@@ -20,4 +20,6 @@ def beside(case: HouseCase, inputs: PanelWork) -> tuple[str, ...]:
     return ("Changes circuits and money only; the load calculation on the House page says what they carry.",)
 
 
-KIND = MeasureKind("panel_work", "Panel and circuits", PanelWork, 5, apply, beside=beside)
+KIND = MeasureKind(
+    "panel_work", "Panel and circuits", PanelWork, 5, apply, unweighed("panel and wires"), beside=beside
+)

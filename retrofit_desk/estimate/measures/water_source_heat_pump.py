@@ -3,7 +3,13 @@
 from pydantic import Field
 
 from retrofit_desk.estimate.case import HouseCase
-from retrofit_desk.estimate.measures.base import ONE_HEAT_PUMP, Inputs, MeasureKind, RefrigerantCharge
+from retrofit_desk.estimate.measures.base import (
+    ONE_HEAT_PUMP,
+    Inputs,
+    MeasureKind,
+    RefrigerantCharge,
+    unweighed,
+)
 from retrofit_desk.estimate.water_plant import Coil, free_cooling_of, on_water
 from retrofit_desk.physics.elements import Name, NotNegative, Temperature
 from retrofit_desk.physics.plant_machines import HeatPump, RatingPoint, Ratings, WellWater
@@ -58,6 +64,7 @@ KIND = MeasureKind(
     WaterSourceHeatPump,
     50,
     apply,
-    refrigerant=refrigerant,
+    unweighed("heat pump"),
+    refrigerant,
     excludes=ONE_HEAT_PUMP,
 )

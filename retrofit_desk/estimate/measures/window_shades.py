@@ -6,7 +6,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from retrofit_desk.estimate.case import HouseCase, changed
 from retrofit_desk.estimate.fabric import change_windows
-from retrofit_desk.estimate.measures.base import Inputs, MeasureKind
+from retrofit_desk.estimate.measures.base import Inputs, MeasureKind, unweighed
 from retrofit_desk.physics.description import Window
 from retrofit_desk.physics.elements import Blind, Fraction, Name, NotNegative, Temperature
 from retrofit_desk.physics.schedules import on_in
@@ -75,4 +75,4 @@ def _hung(window: Window, blind: Blind) -> Window:
     return changed(window, blind=blind if other is None else other, blind_beside=blind if other else None)
 
 
-KIND = MeasureKind("window_shades", "Shades", WindowShades, 32, apply)
+KIND = MeasureKind("window_shades", "Shades", WindowShades, 32, apply, unweighed("shades"))
