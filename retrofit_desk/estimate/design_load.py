@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from retrofit_desk.estimate.from_records import SHELTER_CLASS
 from retrofit_desk.estimate.surface_heat import (
     ground_u_w_m2k,
     opaque_area_m2,
@@ -32,7 +33,6 @@ from retrofit_desk.records import models as m
 from retrofit_desk.values.errors import CannotSay
 
 DESIGN_WIND_M_S = 6.7  # 15 mph, the usual winter wind of US load forms (common practice, no source)
-SHELTER_CLASS = 4  # houses on three sides (common practice for a street, no source)
 SUBJECT = "the design heat loss"
 
 

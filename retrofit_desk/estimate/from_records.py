@@ -34,6 +34,15 @@ DOORWAY_M, APART_K, ROOM_K = 2.0, 2.0, 293.0
 no source): through a doorway so much air goes that the year hardly feels which value is taken."""
 LEVEL_M = 2.7
 """Height of one storey in the sense of the leakage model."""
+SHELTER_CLASS = 4
+"""Of the five classes of ASHRAE: houses on three sides, as in a street (common practice, no source)."""
+ASSUMED = (
+    ("wind: houses on three sides, shelter class 4 of 5", "common practice, no source"),
+    ("moisture: 4.4 lb (2 kg) of each person a day", "common practice, no source"),
+    ("cooled rooms: kept below 60% humidity", "common practice, no source"),
+    ("air and furniture: 0.49 Btu/ft²·°F (10 kJ/m²K) of floor", "ISO 52016-1:2017, table B.17 (from memory)"),
+)
+"""What the record does not tell and every house is given, with where it comes from."""
 
 
 def case_of(session: Session) -> HouseCase:
@@ -216,6 +225,7 @@ def _blower_door(session: Session, rooms: list[m.Room]) -> d.BlowerDoorLeakage:
         flow_at_50_pa_m3_s=test.flow_50pa_m3_s,
         exponent=test.flow_exponent,
         storeys=min(3, max(1, round(height / LEVEL_M))),
+        shelter_class=SHELTER_CLASS,
         zones=tuple(room.key for room in inside),
     )
 

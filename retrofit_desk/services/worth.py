@@ -16,7 +16,7 @@ from retrofit_desk.estimate.budget_ladder import Aim, ladder
 from retrofit_desk.estimate.budget_ladder import Rung as BestSet
 from retrofit_desk.estimate.case import HouseCase
 from retrofit_desk.estimate.fingerprint import Part, fingerprint, part, parts_of
-from retrofit_desk.estimate.from_records import case_of
+from retrofit_desk.estimate.from_records import ASSUMED, case_of
 from retrofit_desk.estimate.line_up import Chosen, LineUp, NotTogether
 from retrofit_desk.estimate.measures import kinds
 from retrofit_desk.estimate.measures.reason import path_of
@@ -77,7 +77,7 @@ KIND = "line-up"
 GRID_FALLS_BY = 0.03
 """A year; own judgment, between a frozen grid and the states' plans."""
 LINE_LOSS = 0.051
-"""Eastern interconnection, EPA eGRID2022 grid gross loss (from memory)."""
+LINE_LOSS_SOURCE = "EPA eGRID2022, grid gross loss of the Eastern interconnection (from memory)"
 
 
 class OutOfDate(DeskError):
@@ -236,12 +236,15 @@ class WorthService:
             terms, sources = _terms(session, self._tables)
             weather = weather_in_use(self._project, session)
         weather_line = SourceLine(f"weather: {weather.name}", weather.source, None)
+        assumed = tuple(SourceLine(f"assumed of {what}", origin, None) for what, origin in ASSUMED)
         belief = self._fit.belief()
         parts = (
             *parts_of(described, chosen, terms, weather.fingerprint, money),
             replace(part("the fit to the bills", (belief.center, belief.covariance)), facts=()),
         )
-        return Ask(described, belief, chosen, money, terms, weather, (weather_line, *sources), parts)
+        return Ask(
+            described, belief, chosen, money, terms, weather, (weather_line, *sources, *assumed), parts
+        )
 
 
 def _with_fair_parts(found: SavingsSum, before: SavingsSum) -> SavingsSum:
@@ -313,6 +316,7 @@ def _terms(session: Session, tables: Tables) -> tuple[Terms, tuple[SourceLine, .
     grid = _grid(site.state if site is not None else "", tables)
     sources.append(SourceLine(f"carbon of the grid, {grid.name}", grid.origin.line, grid.origin.as_of))
     sources.append(SourceLine(f"the grid falls by {GRID_FALLS_BY:.0%} a year", "own judgment", None))
+    sources.append(SourceLine(f"lost in the lines: {LINE_LOSS:.1%}", LINE_LOSS_SOURCE, None))
     hours = tables.grid_hours(grid.region)
     if hours is not None:
         sources.append(SourceLine(f"hours of the grid, {grid.name}", hours.origin.line, hours.origin.as_of))
