@@ -2,7 +2,7 @@
 
 import os
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 
 # before numpy is loaded: sets of measures run side by side on all cores, and threads of the matrix library
 # beneath them would only wait for each other
