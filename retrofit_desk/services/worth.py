@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -51,6 +51,7 @@ from retrofit_desk.services.budget import sure_rebates_cents
 from retrofit_desk.services.days import made_now, today_of
 from retrofit_desk.services.fuel_rows import fuel_factor
 from retrofit_desk.services.kept_results import KeptResults
+from retrofit_desk.services.measure_inputs import fact_words
 from retrofit_desk.services.measures import cost_of
 from retrofit_desk.services.weather import weather_in_use
 from retrofit_desk.values.errors import CannotSay, DeskError
@@ -269,21 +270,25 @@ def chosen_of(measure: m.Measure) -> Chosen:
     try:
         inputs = kind.inputs.model_validate(measure.inputs)
     except ValidationError as error:
-        raise FactsMissing(_trouble(error), where=measure.title, do="complete the measure's facts") from None
+        told = _trouble(error, kind.inputs)
+        raise FactsMissing(told, where=measure.title, do="complete the measure's facts") from None
     return Chosen(measure.key, measure.title, kind, inputs)
 
 
-def _trouble(error: ValidationError) -> str:
-    """The first wrong fact, by its name in words."""
+def _trouble(error: ValidationError, inputs: type[BaseModel]) -> str:
+    """The first wrong fact, by the words that stand beside its field in the form."""
     first = error.errors()[0]
-    fact = ", ".join(str(part) for part in path_of(first)).replace("_", " ")
+    steps = [str(part) for part in path_of(first)]
+    fields = [inputs.model_fields.get(steps[0]), *[None] * (len(steps) - 1)] if steps else []
+    fact = ", ".join(f"“{fact_words(step, field)}”" for step, field in zip(steps, fields, strict=True))
+    message = f"{first['msg'][0].lower()}{first['msg'][1:]}"
     match first["type"]:
         case "missing":
             return f"{fact} is not stated"
         case "extra_forbidden":
             return f"{fact} is no fact of this kind of measure"
         case _:
-            return f"{fact}: {first['msg'][0].lower()}{first['msg'][1:]}"
+            return f"{fact}: {message}" if fact else message
 
 
 def _money(session: Session, measure: m.Measure) -> MeasureMoney:

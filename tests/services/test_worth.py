@@ -143,7 +143,8 @@ def test_a_sum_of_an_older_program_is_not_shown(project: Project) -> None:
 def test_missing_facts_and_missing_values_are_named(project: Project) -> None:
     with project.action("Empty the facts") as work:
         measure_called(work.session, "induction").inputs = {}
-    with pytest.raises(FactsMissing, match="efficiency"):
+    # by the words of the form, not by the name with its unit
+    with pytest.raises(FactsMissing, match="“Efficiency” is not stated"):
         WorthService(project).savings()
     project.undo()
     with project.action("Move away") as work:
