@@ -48,6 +48,7 @@ def run_plant(
         stores=heat.run.stores,
         fields=heat.run.fields,
         hot_water=heat.hot_water,
+        left_in_rooms_w=heat.left_in_rooms_w,
         unserved_heating_w=heat.unserved_heating_w,
         unserved_cooling_w=heat.unserved_cooling_w,
         unserved_latent_w=heat.unserved_latent_w,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,14 +27,15 @@ from retrofit_desk.physics.plant_description import (
     PlantDescription,
     StorageHeater,
 )
-from retrofit_desk.physics.plant_machines import Burner, Ground, HeatPump
+from retrofit_desk.physics.plant_machines import Ground, HeatPump
 from retrofit_desk.physics.plant_results import FuelUse, LoadYear, SystemYear
+from retrofit_desk.physics.plant_rooms import LeftToDo, by_systems_w, by_water_and_pilots_w, left_to_do
 from retrofit_desk.physics.plant_run import GROUND_SETTLED_K, PlantRun, settle
 from retrofit_desk.physics.plant_sharing import shared_out
 from retrofit_desk.physics.plant_systems import System, SystemTask, nominal_w
 from retrofit_desk.physics.plant_uses import household_uses, system_uses, water_uses
 from retrofit_desk.physics.solar_electric import generation_w
-from retrofit_desk.physics.thermal_storage import holds_cold, may_charge
+from retrofit_desk.physics.thermal_storage import may_charge
 from retrofit_desk.physics.water_heating import (
     HotWaterYear,
     mains_year_c,
@@ -49,6 +51,8 @@ Array = NDArray[np.float64]
 FREEZE_MARGIN_K = 5.6  # 10 degF between freezing point and coldest entering water: common practice
 LEAST_ELEMENT_SHARE = 0.02  # less is not worth a note
 EVAPORATION_J_KG = 2.45e6  # near 20 degC
+ROOM_PASSES = 6
+ROOMS_SETTLED_W = 3.0  # root mean square between passes, in any room: some 0.1 % of a usual load
 MOST_HEAT_YEARS = 4  # some 7 MB each, that of the loads with it
 ELECTRIC_SIDE = {
     "arrays": (),
@@ -70,6 +74,7 @@ class HeatYear:
     uses: tuple[FuelUse, ...]
     run: PlantRun
     hot_water: HotWaterYear | None
+    left_in_rooms_w: Array
     unserved_heating_w: Array
     unserved_cooling_w: Array
     unserved_latent_w: Array
@@ -125,24 +130,65 @@ def _run_heat(
     uses = [*water_uses(plant, water), *dry_uses]
     solar = generation_w(plant.arrays, plant.inverters, weather, site)
     surplus = _surplus_w(plant, use, solar, uses)
-    gains = _gains(plant, place, water, dry_gain, surplus)
-    heating, cooling = _changed_loads(loads, gains)
-    both: tuple[tuple[tuple[System, ...], Array], ...] = ((plant.heating, heating), (plant.cooling, cooling))
-    tasks = [
-        _task(plant, system, place, mine, latent, water, surplus)
-        for systems, load in both
-        for system, mine in zip(systems, shared_out(plant, systems, loads.zone_names, load), strict=True)
-    ]
-    run = settle(plant, tasks)
+    still = by_water_and_pilots_w(plant, loads.zone_names, water) + dry_gain
+    done = _with_rooms(plant, loads, still, lambda load: _tasks(plant, place, load, latent, water, surplus))
+    tasks, run = done.tasks, done.run
     return HeatYear(
         uses=(*uses, *system_uses(plant, tasks, run)),
         run=run,
         hot_water=water,
-        unserved_heating_w=_unserved(tasks, run.years, heating, cooling=False, loads=loads),
-        unserved_cooling_w=_unserved(tasks, run.years, cooling, cooling=True, loads=loads),
+        left_in_rooms_w=done.left_w,
+        unserved_heating_w=_unserved(tasks, run.years, done.load.heating_w, cooling=False, loads=loads),
+        unserved_cooling_w=_unserved(tasks, run.years, done.load.cooling_w, cooling=True, loads=loads),
         unserved_latent_w=_latent_left(plant, loads),
         notes=_notes(plant, tasks, run, water),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Carried:
+    """The systems' year, the rooms' load that it was run for, and what it leaves in them."""
+
+    tasks: list[SystemTask]
+    run: PlantRun
+    load: LeftToDo
+    left_w: Array
+
+
+def _with_rooms(
+    plant: PlantDescription, loads: LoadYear, still_w: Array, tasks_of: Callable[[LeftToDo], list[SystemTask]]
+) -> _Carried:
+    """Run the systems until what they leave in the rooms agrees with the load they were run for."""
+    left = still_w
+    for _ in range(ROOM_PASSES):
+        load = left_to_do(loads, left)
+        tasks = tasks_of(load)
+        run = settle(plant, tasks)
+        left = still_w + by_systems_w(plant, loads.zone_names, run)
+        if left_to_do(loads, left).is_near(load, ROOMS_SETTLED_W):
+            break
+    return _Carried(tasks, run, load, left)
+
+
+def _tasks(
+    plant: PlantDescription,
+    place: _Place,
+    load: LeftToDo,
+    latent: Array,
+    water: HotWaterYear | None,
+    surplus: Array,
+) -> list[SystemTask]:
+    both: tuple[tuple[tuple[System, ...], Array], ...] = (
+        (plant.heating, load.heating_w),
+        (plant.cooling, load.cooling_w),
+    )
+    return [
+        _task(plant, system, place, mine, latent, water, surplus)
+        for systems, rooms in both
+        for system, mine in zip(
+            systems, shared_out(plant, systems, place.loads.zone_names, rooms), strict=True
+        )
+    ]
 
 
 def _surplus_w(plant: PlantDescription, use: HouseholdUse, solar_w: Array, uses: list[FuelUse]) -> Array:
@@ -209,51 +255,6 @@ def _dehumidify(plant: PlantDescription, place: _Place) -> tuple[Array, list[Fue
     power = litres_per_h / plant.dehumidifier.litre_per_kwh * 1000.0
     gain[:, place.column(plant.dehumidifier.zone)] = power + left
     return loads.latent_w, [FuelUse("dehumidifying", "electricity", power)], gain
-
-
-def _gains(
-    plant: PlantDescription, place: _Place, water: HotWaterYear | None, dry_gain: Array, surplus: Array
-) -> Array:
-    """Heat the plant leaves in (takes from) each zone, (8760, zones) W."""
-    gains = dry_gain.copy()
-    heater = plant.water_heater
-    if (
-        water is not None
-        and heater is not None
-        and not isinstance(heater, InstantHeater)
-        and heater.stands_in
-    ):
-        gains[:, place.column(heater.stands_in)] += water.to_zone_w
-    for system in plant.heating:
-        machine = plant.machine(system.machine)
-        if isinstance(machine, Burner) and machine.stands_in:
-            idle = _idle_share(place.loads, system, machine)
-            gains[:, place.column(machine.stands_in)] += machine.pilot_w + machine.standby_loss_w * idle
-    for store in plant.stores:
-        if store.stands_in:
-            # on days with charging the tank is taken at its charging value: its loss is small beside the load
-            cold = holds_cold(store)
-            at = np.where(cold, store.cold_charge_c or 0.0, store.hot_charge_c or 0.0)
-            running = np.where(cold, place.loads.cooling_w.any(axis=1), place.loads.heating_w.any(axis=1))
-            charged = np.repeat(may_charge(store, surplus).reshape(-1, 24).any(axis=1), 24)
-            loss = store.loss_w_k * (at - place.temp_of(store.stands_in)) * running * charged
-            gains[:, place.column(store.stands_in)] += loss
-    return gains
-
-
-def _idle_share(loads: LoadYear, system: System, machine: Burner) -> Array:
-    """Share of each hour in which a burner stands hot and idle, on days with any load."""
-    asked = sum(
-        (loads.heating_w[:, loads.zone_names.index(z.zone)] * z.share for z in system.serves), np.zeros(HOURS)
-    )
-    season = np.repeat(asked.reshape(-1, 24).any(axis=1), 24)
-    return np.where(season, 1.0 - np.minimum(asked / machine.capacity_w, 1.0), 0.0)
-
-
-def _changed_loads(loads: LoadYear, gains: Array) -> tuple[Array, Array]:
-    heating = np.where(loads.heating_w > 0, np.maximum(loads.heating_w - gains, 0.0), 0.0)
-    cooling = np.where(loads.cooling_w > 0, np.maximum(loads.cooling_w + gains, 0.0), 0.0)
-    return heating, cooling
 
 
 def _task(
@@ -332,8 +333,8 @@ def _too_small(tasks: list[SystemTask], run: PlantRun, water: HotWaterYear | Non
         share = float(water.element_w.sum()) / max(float(water.heat_w.sum()), 1e-9)
         if share >= LEAST_ELEMENT_SHARE:
             notes.append(f"hot water: {share:.0%} of its heat comes from the resistance element")
-    for task, step in zip(tasks, run.steps, strict=True):
-        lacking = task.water_ask_w - step.water_w > 1.0
+    for task, year in zip(tasks, run.years, strict=True):
+        lacking = task.water_ask_w - year.water_w > 1.0
         if task.backup is None and lacking.any():
             notes.append(f"{task.system.name}: cannot heat the tank in {_hours(lacking)}")
     lacking_of: dict[tuple[str, bool], NDArray[np.bool_]] = {}

@@ -105,7 +105,10 @@ class FuelUse:
 
 @dataclass(frozen=True, eq=False)
 class SystemYear:
-    """One heating or cooling system, (8760,) each. `asked_w` is at the machine, losses included."""
+    """One heating or cooling system, (8760,) each. `asked_w` is at the machine, losses included.
+
+    `water_w` is heat for the tank of hot water; `power_w` (fuel of a burner) is without its.
+    """
 
     name: str
     cooling: bool
@@ -118,8 +121,12 @@ class SystemYear:
     charge_w: Array
     power_w: Array
     charge_power_w: Array
+    backup_power_w: Array
+    water_w: Array
+    water_power_w: Array
     source_c: Array
     supply_c: Array
+    return_c: Array
     running_share: Array
     arrives_share: Array
 
@@ -164,7 +171,11 @@ class NamedStoreYear:
 
 @dataclass(frozen=True, eq=False)
 class PlantYear:
-    """A year of the plant. `flows` is the whole house's electricity between roof, battery and network."""
+    """A year of the plant. `flows` is the whole house's electricity between roof, battery and network.
+
+    `left_in_rooms_w`: (8760, zones of the loads) heat that tanks, jackets, pilots and the dehumidifier leave
+    where they stand (< 0: take).
+    """
 
     uses: tuple[FuelUse, ...]
     flows: PowerFlows
@@ -172,6 +183,7 @@ class PlantYear:
     stores: tuple[NamedStoreYear, ...]
     fields: tuple[FieldYear, ...]
     hot_water: HotWaterYear | None
+    left_in_rooms_w: Array
     unserved_heating_w: Array
     unserved_cooling_w: Array
     unserved_latent_w: Array

@@ -19,6 +19,7 @@ from retrofit_desk.physics.plant_systems import (
     finish,
     first_step,
     into_ground_w,
+    lacking_water_w,
     machine_share,
     store_ask,
 )
@@ -36,7 +37,6 @@ class PlantRun:
 
     years: tuple[SystemYear, ...]
     steps: tuple[Step, ...]
-    backups: tuple[Array, ...]
     stores: tuple[NamedStoreYear, ...]
     fields: tuple[FieldYear, ...]
 
@@ -61,8 +61,7 @@ def settle(plant: PlantDescription, tasks: list[SystemTask]) -> PlantRun:
     for _ in range(GROUND_PASSES if ground else 1):
         steps = [_first(task, ground) for task in tasks]
         stores = _stores(plant, tasks, steps)
-        done = _finish_all(tasks, steps, stores)
-        years = [year for year, _ in done]
+        years = _finish_all(tasks, steps, stores)
         heat = {name: _field_heat(name, tasks, steps, years) for name in ground}
         for name, water in ground.items():
             into, share = heat[name]
@@ -75,7 +74,6 @@ def settle(plant: PlantDescription, tasks: list[SystemTask]) -> PlantRun:
     return PlantRun(
         tuple(years),
         tuple(steps),
-        tuple(power for _, power in done),
         tuple(_named(n, y, tasks, years) for n, y in stores.items()),
         tuple(FieldYear(n, heat[n][0], w.entering_c, w.wall_c, settled[n]) for n, w in ground.items()),
     )
@@ -142,21 +140,25 @@ def _joined(asks: list[StoreAsk], *, cooling: bool) -> StoreAsk | None:
     )
 
 
-def _finish_all(
-    tasks: list[SystemTask], steps: list[Step], stores: dict[str, StoreYear]
-) -> list[tuple[SystemYear, Array]]:
-    """Systems in their order: those named first take the machine they share first."""
+def _finish_all(tasks: list[SystemTask], steps: list[Step], stores: dict[str, StoreYear]) -> list[SystemYear]:
+    """Systems in their order: those named first take the machine and the backup they share first."""
     rough = [machine_share(step) for step in steps]
     taken: dict[str, Array] = {}
-    done = []
+    helped_w: dict[str, Array] = {}
+    done: list[SystemYear] = []
     for i, (task, step) in enumerate(zip(tasks, steps, strict=True)):
         name = task.machine.name
         others = [r for j, r in enumerate(rough) if j != i and tasks[j].machine.name == name]
         from_store, charge = _of_store(task, step, tasks, steps, stores)
         before = taken.get(name, np.zeros(HOURS))
-        year, backup = finish(task, step, Given(from_store, charge, before, sum(others, np.zeros(HOURS))))
+        also = sum(others, np.zeros(HOURS))
+        helper = None if task.backup is None else task.backup.name
+        helped = np.zeros(HOURS) if helper is None else helped_w.get(helper, np.zeros(HOURS))
+        year = finish(task, step, Given(from_store, charge, before, also, helped))
         taken[name] = before + capacity_share(step, year)
-        done.append((year, backup))
+        if helper is not None:
+            helped_w[helper] = helped + year.backup_w + lacking_water_w(task, step)
+        done.append(year)
     return done
 
 
@@ -190,7 +192,7 @@ def _field_heat(
     heat, share = np.zeros(HOURS), np.zeros(HOURS)
     for task, step, year in zip(tasks, steps, years, strict=True):
         if task.field == name:
-            heat += into_ground_w(task, step, year)
+            heat += into_ground_w(year)
             free = np.where(year.free_w > 0, 1.0, 0.0)
             share += np.maximum(year.running_share + step.water_share, free)
     return heat, np.minimum(share, 1.0)

@@ -163,12 +163,13 @@ def store_ask(task: SystemTask, step: Step) -> StoreAsk:
 
 @dataclass(frozen=True, eq=False)
 class Given:
-    """What the store gave to and took from one system, and what others take of its machine, (hours,)."""
+    """What the store gave to and took from one system, what others take of its machines, (hours,)."""
 
     from_store_w: Array
     charge_w: Array
     taken_share: Array
     also_running: Array
+    backup_taken_w: Array
 
 
 def machine_share(step: Step) -> Array:
@@ -184,8 +185,13 @@ def capacity_share(step: Step, year: SystemYear) -> Array:
     return np.minimum(share, 1.0)
 
 
-def finish(task: SystemTask, step: Step, given: Given) -> tuple[SystemYear, Array]:
-    """The system's year in this pass, and the backup's fuel or power, W."""
+def lacking_water_w(task: SystemTask, step: Step) -> Array:
+    """Heat of a tank of hot water that the machine cannot give; the backup's, before the rooms have it."""
+    return task.water_ask_w - step.water_w
+
+
+def finish(task: SystemTask, step: Step, given: Given) -> SystemYear:
+    """The system's year in this pass."""
     zero = np.zeros(step.rest_w.shape)
     charge_power, charge_share = zero, zero
     if step.charging is not None:
@@ -198,13 +204,14 @@ def finish(task: SystemTask, step: Step, given: Given) -> tuple[SystemYear, Arra
     missing = wanted - did.delivered_w
     backup, backup_power = zero, zero
     if task.backup is not None:
-        backup = np.minimum(missing, task.backup.capacity_w if not isinstance(task.backup, HeatPump) else 0.0)
+        left_w = nominal_w(task.backup, cooling=False) - given.backup_taken_w - lacking_water_w(task, step)
+        backup = np.minimum(missing, np.maximum(left_w, 0.0))
         backup_power = backup
         if isinstance(task.backup, Burner):
             backup_power = backup / burner_efficiency(task.backup, task.ask.return_c)
     unmet = missing - backup
     unmet = np.where(unmet < 1e-9, 0.0, unmet)
-    year = SystemYear(
+    return SystemYear(
         task.system.name,
         task.cooling,
         task.ask.asked_w,
@@ -216,17 +223,20 @@ def finish(task: SystemTask, step: Step, given: Given) -> tuple[SystemYear, Arra
         given.charge_w,
         did.power_w + charge_power,
         charge_power,
+        backup_power,
+        step.water_w,
+        step.water_power_w,
         step.source,
         task.ask.supply_c,
+        task.ask.return_c,
         np.minimum(did.running_share + charge_share, 1.0),
         task.ask.arrives_share,
     )
-    return year, backup_power
 
 
-def into_ground_w(task: SystemTask, step: Step, year: SystemYear) -> Array:
+def into_ground_w(year: SystemYear) -> Array:
     """Heat this system puts into the ground (< 0: takes), W."""
     moved = year.delivered_w + year.charge_w
-    if task.cooling:
+    if year.cooling:
         return np.asarray(moved + year.power_w + year.free_w)
-    return np.asarray(-(moved + step.water_w - year.power_w - step.water_power_w))
+    return np.asarray(-(moved + year.water_w - year.power_w - year.water_power_w))

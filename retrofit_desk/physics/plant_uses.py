@@ -15,8 +15,9 @@ from retrofit_desk.physics.plant_description import (
 )
 from retrofit_desk.physics.plant_machines import Burner, Fuel, HeatPump, Machine, OutdoorAir, WellWater
 from retrofit_desk.physics.plant_results import EndUse, FuelUse, SystemYear
+from retrofit_desk.physics.plant_rooms import standby_w, years_of
 from retrofit_desk.physics.plant_run import PlantRun
-from retrofit_desk.physics.plant_systems import Step, SystemTask, nominal_w
+from retrofit_desk.physics.plant_systems import Step, SystemTask, lacking_water_w, nominal_w
 from retrofit_desk.physics.schedules import hourly
 from retrofit_desk.physics.water_heating import HotWaterYear
 from retrofit_desk.physics.weather import HOURS
@@ -64,22 +65,22 @@ def system_uses(plant: PlantDescription, tasks: list[SystemTask], run: PlantRun)
     """Machines, backups, fans and pumps, and what stands idle."""
     found: list[FuelUse] = []
     pumps = np.zeros(HOURS)
-    for task, step, year, backup in zip(tasks, run.steps, run.years, run.backups, strict=True):
+    for task, step, year in zip(tasks, run.steps, run.years, strict=True):
         machine = task.machine
         use: EndUse = "cooling" if task.cooling else "heating"
         fuel: Fuel = machine.fuel if isinstance(machine, Burner) else "electricity"
         found.append(FuelUse(use, fuel, year.power_w))
-        found.append(FuelUse("hot water", fuel, step.water_power_w))
+        found.append(FuelUse("hot water", fuel, year.water_power_w))
         if task.backup is not None:
             backup_fuel: Fuel = task.backup.fuel if isinstance(task.backup, Burner) else "electricity"
-            found.append(FuelUse("backup heating", backup_fuel, backup))
-            lacking = task.water_ask_w - step.water_w  # an indirect tank while the machine stands or is small
+            found.append(FuelUse("backup heating", backup_fuel, year.backup_power_w))
+            lacking = lacking_water_w(task, step)
             efficiency = task.backup.efficiency if isinstance(task.backup, Burner) else 1.0
             found.append(FuelUse("hot water", backup_fuel, lacking / efficiency))
         pumps += _moving_w(plant, task, step, year)
     found.append(FuelUse("fans and pumps", "electricity", pumps))
     for machine in plant.machines:
-        found += _idle_uses(machine, tasks, run)
+        found += _idle_uses(machine, years_of(plant, machine.name, run))
     return found
 
 
@@ -91,7 +92,7 @@ def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: Syste
     blowing = np.maximum(year.running_share, np.minimum(served / capacity, 1.0))
     total = task.ask.fan_w * blowing + task.ask.pump_w * (served > 0)
     if isinstance(task.machine, Burner):
-        firing = (year.delivered_w + year.charge_w + step.water_w) / task.machine.capacity_w
+        firing = (year.delivered_w + year.charge_w + year.water_w) / task.machine.capacity_w
         total = total + task.machine.electric_w * np.minimum(firing, 1.0)
     if isinstance(task.machine, HeatPump) and isinstance(task.machine.source, WellWater):
         total = total + task.machine.source.pump_w * year.running_share
@@ -104,25 +105,17 @@ def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: Syste
     return np.asarray(total)
 
 
-def _idle_uses(machine: Machine, tasks: list[SystemTask], run: PlantRun) -> list[FuelUse]:
+def _idle_uses(machine: Machine, years: list[SystemYear]) -> list[FuelUse]:
     """Pilot, jacket loss and crankcase heater: once per machine, however many systems it serves."""
-    mine = [
-        (s, y) for t, s, y in zip(tasks, run.steps, run.years, strict=True) if t.machine.name == machine.name
-    ]
     if isinstance(machine, Burner):
-        extra = np.full(HOURS, machine.pilot_w)
-        if mine and machine.standby_loss_w:
-            output = sum((y.delivered_w + y.charge_w + s.water_w for s, y in mine), np.zeros(HOURS))
-            season = np.repeat(output.reshape(-1, 24).any(axis=1), 24)
-            idle = np.where(season, 1.0 - np.minimum(output / machine.capacity_w, 1.0), 0.0)
-            extra = extra + machine.standby_loss_w * idle / machine.efficiency
-        return [FuelUse("heating", machine.fuel, extra)]
+        idle = machine.pilot_w + standby_w(machine, years) / machine.efficiency
+        return [FuelUse("heating", machine.fuel, idle)]
     if (
         isinstance(machine, HeatPump)
         and isinstance(machine.source, OutdoorAir)
         and machine.source.crankcase_w
     ):
-        running = np.minimum(sum((y.running_share for _, y in mine), np.zeros(HOURS)), 1.0)
+        running = np.minimum(sum((y.running_share for y in years), np.zeros(HOURS)), 1.0)
         use: EndUse = "cooling" if machine.heating is None else "heating"
         return [FuelUse(use, "electricity", machine.source.crankcase_w * (1.0 - running))]
     return []
