@@ -39,6 +39,8 @@ def test_the_store_of_the_sample_house_says_why_it_earns_nothing_in_its_place(
     (table,) = section.tables
     shown = {line.what: line for line in table.model.rows}
     assert shown["Use moved"].store == shown["Use moved"].battery
+    back = one.found.store.shifted_kwh / one.found.store.charged_kwh
+    assert shown["Of that comes back"].store == f"{back:.0%}"
     assert shown["Lasts"].store == "20 years (15 to 30)"
     assert shown["Carbon in it"].store == "unknown"
     assert section.findChildren(QTableView)

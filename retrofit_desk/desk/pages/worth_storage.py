@@ -15,7 +15,7 @@ from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.storage import Choice, Shift, StorageService, StoreCompared, StoresCompared
 from retrofit_desk.values.cents import cents_text, whole_dollars_text
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import Units, count_text
+from retrofit_desk.values.quantity import Units, count_text, percent_text
 
 TITLE = "Heat kept or power kept"
 NOT_YET = "The store was not compared with a battery yet. It takes some seconds."
@@ -145,6 +145,7 @@ def lines(one: StoreCompared, units: Units) -> tuple[Line, ...]:
     rows = [
         _pair("Use moved", store, battery, lambda it: words.energy(it.shifted_kwh)),
         _pair("Power spent on charging", store, battery, lambda it: words.energy(it.charged_kwh)),
+        _pair("Of that comes back", store, battery, lambda it: percent_text(it.returned_share)),
         Line(
             "Lost on the way",
             f"{words.energy(store.lost_kwh)} of heat and cold",
