@@ -449,6 +449,20 @@ def test_a_house_without_finished_work_has_nothing_to_ask_the_bills(page: WorthP
     assert not did_it_work(page).months.isVisibleTo(did_it_work(page))
 
 
+def test_more_use_than_before_is_told_with_a_minus_in_every_figure(desk: Desk, page: WorthPage) -> None:
+    put_in_service(desk.project, Work("sealed", "Sealed", DONE))
+    for meter, before, after in (("gas", 60.0, 80.0), ("power", 600.0, 600.0)):
+        days = (FIRST + timedelta(days=30 * number) for number in range(25))
+        quantities = [(before if day < DONE else after) + number % 2 for number, day in enumerate(days)]
+        add_bills(desk.project, meter, FIRST, quantities)
+    page.refresh()
+    (line,) = did_it_work(page).answers.rows
+    told = line.accessibleName()
+    assert "Sealed: not borne out" in told
+    assert re.search(r"−\d+% of all energy; −\$", told)
+    assert not re.search(r"-\d", told)
+
+
 def test_the_owner_keeps_what_the_bills_say(desk: Desk, page: WorthPage) -> None:
     (measure_id,) = put_in_service(desk.project, Work("sealed", "Sealed", DONE))
     for meter, before, after in (("gas", 60.0, 40.0), ("power", 600.0, 600.0)):

@@ -21,6 +21,7 @@ from retrofit_desk.values.quantity import (
     billed_text,
     count_text,
     in_unit,
+    percent_text,
     show,
     to_three_digits,
     unit_of_many,
@@ -230,7 +231,7 @@ def work_saved(work: WorkAnswer) -> str:
     """The saving at the house with its range, fuel and electricity together."""
     if work.site_kwh is None:
         return ""
-    energy = f"{_saved_text(work.site_kwh, 'kWh')} saved, {work.site_kwh.share:.0%} of all energy"
+    energy = f"{_saved_text(work.site_kwh, 'kWh')} saved, {percent_text(work.site_kwh.share)} of all energy"
     return energy if work.money_cents is None else f"{energy}; {money_saved(work.money_cents)}"
 
 
