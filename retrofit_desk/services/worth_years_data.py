@@ -205,10 +205,10 @@ def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
 def _upstream(one: SpareLeak) -> dict[str, Any]:
     return {
         "fuel": one.fuel,
-        "kg_co2e_per_year": one.kg,
-        "low_kg_co2e_per_year": one.low_kg,
-        "high_kg_co2e_per_year": one.high_kg,
-        "in_20_years_kg_co2e_per_year": one.in_20_years_kg,
+        "spared_kg_co2e": one.kg,
+        "low_kg_co2e": one.low_kg,
+        "high_kg_co2e": one.high_kg,
+        "in_20_years_kg_co2e": one.in_20_years_kg,
         "source": one.origin.line,
     }
 
