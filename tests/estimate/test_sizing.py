@@ -132,6 +132,16 @@ def test_fewer_bores_carry_less() -> None:
     assert few.verdict is Verdict.SHORT
 
 
+def test_two_methods_of_bore_length_stand_beside_each_other() -> None:
+    # Ahmadfard & Bernier 2019 (second-hand): methods lie within 6 % of each other in one test case
+    found = lines("ground_source_heat_pump", bores=3)
+    pulses = line(found, "Bores, all together, for the heat")
+    cylinder = line(found, "Bores, all together, for the heat, by a second")
+    assert cylinder.verdict is Verdict.TO_KNOW
+    assert cylinder.needed == pytest.approx(pulses.needed, rel=0.06)
+    assert cylinder.needed != pulses.needed
+
+
 def test_a_field_that_no_correlation_covers_says_so() -> None:
     crowd = line(lines("ground_source_heat_pump", bores=20, bore_depth_m=60.0), "Bores, all together, for")
     assert crowd.verdict is Verdict.UNKNOWN
