@@ -29,8 +29,9 @@ HAUL_KM, WASTE_SHARE = 300.0, 0.05
 STAGES = (
     f"Made: A1-A3 by the tables. Hauled: A4, {HAUL_KM:.0f} km by truck where the mass is known. "
     f"Cut away: A5, {WASTE_SHARE:.0%} of what is bought. Ended: C2-C4 by the table of ends, once, whenever "
-    "that is. Left out, not zero: the energy of the site (A5), what is put in again (B4), taking out (C1), "
-    "what lies beyond (D). Stages by EN 15978; haul and waste are common practice, no source."
+    "that is. Put in again: B4, by the lives that the money counts with. Left out, not zero: the energy of "
+    "the site (A5), taking out (C1: no table tells it), what lies beyond (D). Stages by EN 15978; haul and "
+    "waste are common practice, no source."
 )
 
 

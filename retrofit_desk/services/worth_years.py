@@ -12,6 +12,7 @@ from decimal import Decimal
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from retrofit_desk.estimate.carbon_again import CarbonAgain, carbon_again
 from retrofit_desk.estimate.later_money import Lasting, LaterMoney, upkeep_known_cents
 from retrofit_desk.estimate.measure_carbon import STAGES
 from retrofit_desk.estimate.over_years import (
@@ -49,6 +50,7 @@ __all__ = [
     "HOW",
     "STAGES",
     "WHAT_COMES",
+    "CarbonAgain",
     "CarbonOverYears",
     "Lasting",
     "LaterMoney",
@@ -135,6 +137,8 @@ class WorthYears:
     cash: CashOverYears
     loan: LoanSheet | None
     carbon: CarbonOverYears
+    carbon_again: CarbonAgain
+    """Stage B4; in none of the figures of `carbon`."""
     upstream: UpstreamLeaks
     """Apart from `carbon`: in none of its figures."""
 
@@ -198,6 +202,7 @@ class WorthYearsService:
             cash=cash_over_years(reserved.cash_cents, loan, outlook),
             loan=sheet,
             carbon=carbon_over_years(found, outlook.years),
+            carbon_again=carbon_again(found, later, outlook.years),
             upstream=upstream_leaks(found.before, found.after, self._tables),
         )
 

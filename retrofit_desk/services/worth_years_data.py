@@ -25,7 +25,7 @@ from retrofit_desk.values.stated import Stated
 
 EDITION = 4
 """Of the keys of the answer: it rises when some are added; the form's version when one changes or goes."""
-STAGES_LEFT_OUT = ("A5 site energy", "B4 put in again", "C1 taking out", "D beyond the boundary")
+STAGES_LEFT_OUT = ("A5 site energy", "C1 taking out", "D beyond the boundary")
 
 
 def years_lines(years: WorthYears) -> tuple[str, ...]:
@@ -166,7 +166,7 @@ def _loan(years: WorthYears) -> dict[str, Any] | None:
 
 
 def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
-    carbon, end = years.carbon, years.carbon.end
+    carbon, again, end = years.carbon, years.carbon_again, years.carbon.end
     told = end if end is not None and end.is_told else None
     gases = [line.refrigerant for line in found.lines if line.refrigerant is not None]
     rows = zip(carbon.saved_kg, carbon.leaked_kg, carbon.left_kg[1:], strict=True)
@@ -175,6 +175,10 @@ def _carbon(found: SavingsSum, years: WorthYears) -> dict[str, Any]:
             "made_a1_a3_kg": sum(line.material.made_kg for line in found.lines),
             "hauled_a4_kg": sum(line.material.hauled_kg for line in found.lines),
             "wasted_a5_kg": sum(line.material.wasted_kg for line in found.lines),
+            "put_in_again_b4_kg": again.kg if again.titles else None,
+            "put_in_again_b4_low_kg": again.low_kg if again.titles else None,
+            "put_in_again_b4_high_kg": again.high_kg if again.titles else None,
+            "put_in_again_unknown": list(again.unknown),
             "ended_c2_c4_kg": None if told is None else told.kg,
             "ended_c2_c4_low_kg": None if told is None else told.low_kg,
             "ended_c2_c4_high_kg": None if told is None else told.high_kg,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 
 from retrofit_desk.desk.context import Desk
 from retrofit_desk.desk.pages import worth_words as words
@@ -16,7 +17,14 @@ from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
 from retrofit_desk.services.worth import SavingsSum
-from retrofit_desk.services.worth_years import STAGES, CarbonOverYears, SpareLeak, UpstreamLeaks
+from retrofit_desk.services.worth_years import (
+    STAGES,
+    CarbonAgain,
+    CarbonOverYears,
+    SpareLeak,
+    UpstreamLeaks,
+    WorthYears,
+)
 from retrofit_desk.values.quantity import Dimension, Units, count_text, in_unit, show_about, unit_word
 
 
@@ -55,7 +63,13 @@ class CarbonPane(WorthPane):
 
     def fill(self, look: WorthLook) -> None:
         found, years, units = look.sum, look.years, self.desk.units
-        self.lines.set_lines([*_lines(found, years.carbon, units), *upstream_lines(years.upstream, units)])
+        self.lines.set_lines(
+            [
+                *_saved_lines(found, years.carbon, units),
+                *_put_in_lines(found, years, units),
+                *upstream_lines(years.upstream, units),
+            ]
+        )
         unit = unit_word(Dimension.MASS, units)
         left = YearLine(
             "put in and not yet saved",
@@ -70,49 +84,47 @@ class CarbonPane(WorthPane):
         self.table.show_all_rows()
 
 
-def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[StackedLine]:
-    whole, years = found.whole, len(carbon.saved_kg)
-    low = sum(line.material.low_kg for line in found.lines)
-    high = sum(line.material.high_kg for line in found.lines)
-    hauled = sum(line.material.hauled_kg for line in found.lines)
-    wasted = sum(line.material.wasted_kg for line in found.lines)
-    unknown = f" Unknown and left out: {', '.join(whole.made_unknown)}." if whole.made_unknown else ""
-    gases = [line.refrigerant for line in found.lines if line.refrigerant is not None]
-    in_use = sum(one.in_use_kg_co2e for one in gases)
-    at_end = sum(one.at_end_kg_co2e for one in gases)
-    unsaid = [line.title for line in found.lines if line.refrigerant_is_unknown]
-    back = whole.carbon_payback_years
+def _mass(kg: float, units: Units) -> str:
+    return show_about(kg, Dimension.MASS, units)
 
-    def mass(kg: float) -> str:
-        return show_about(kg, Dimension.MASS, units)
 
+def _saved_lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[StackedLine]:
+    """What is saved in use, and how soon that makes good what was put in."""
+    mass, back = partial(_mass, units=units), found.whole.carbon_payback_years
     hours = "Power by the grid's hours" if found.grid_by_hour else "Power at one rate for all hours"
     fall = f"{hours}; later years follow a grid that falls by {found.grid.falls_by_share:.0%} a year."
     return [
-        StackedLine("Saved in use, first year", fall, words.ranged(whole.carbon_saved, mass)),
+        StackedLine("Saved in use, first year", fall, words.ranged(found.whole.carbon_saved, mass)),
         StackedLine(
-            f"Saved in use, {count_text(years, 'year')}",
+            f"Saved in use, {count_text(len(carbon.saved_kg), 'year')}",
             f"The last of them: {mass(carbon.saved_kg[-1])}.",
             mass(sum(carbon.saved_kg)),
-        ),
-        StackedLine(
-            "Made (A1-A3)",
-            f"{mass(low)} to {mass(high)} by the spread of the factors.{unknown}",
-            mass(whole.made_kg),
-        ),
-        StackedLine("Hauled (A4) and cut away (A5)", "", mass(hauled + wasted)),
-        StackedLine("At the end of the material (C2-C4)", *_ended(carbon, mass)),
-        StackedLine("Refrigerant lost at installing", _unsaid(unsaid), mass(carbon.installing_kg)),
-        StackedLine(
-            "Refrigerant lost in use and at the machines' end",
-            f"{mass(in_use)} in use, {mass(at_end)} at the end.",
-            mass(in_use + at_end),
         ),
         StackedLine(
             "Carbon payback",
             "Until what was put in (A1-A5, installing) is saved in use.",
             "never" if back is None else f"{back:.1f} years",
         ),
+    ]
+
+
+def _put_in_lines(found: SavingsSum, years: WorthYears, units: Units) -> list[StackedLine]:
+    """What is put in, by stage, and what is stored apart."""
+    whole, carbon, mass = found.whole, years.carbon, partial(_mass, units=units)
+    low = sum(line.material.low_kg for line in found.lines)
+    high = sum(line.material.high_kg for line in found.lines)
+    moved = sum(line.material.hauled_kg + line.material.wasted_kg for line in found.lines)
+    unknown = f" Unknown and left out: {', '.join(whole.made_unknown)}." if whole.made_unknown else ""
+    return [
+        StackedLine(
+            "Made (A1-A3)",
+            f"{mass(low)} to {mass(high)} by the spread of the factors.{unknown}",
+            mass(whole.made_kg),
+        ),
+        StackedLine("Hauled (A4) and cut away (A5)", "", mass(moved)),
+        again_line(years.carbon_again, len(carbon.saved_kg), units),
+        StackedLine("At the end of the material (C2-C4)", *_ended(carbon, mass)),
+        *_gas_lines(found, carbon, units),
         StackedLine(
             "Apart: stored in wood and cellulose while it stands",
             f"EN 16449; never taken off the figures above. {_given_back(carbon, mass)}",
@@ -121,11 +133,43 @@ def _lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[Sta
     ]
 
 
+def _gas_lines(found: SavingsSum, carbon: CarbonOverYears, units: Units) -> list[StackedLine]:
+    """Refrigerant by the time at which it escapes."""
+    mass = partial(_mass, units=units)
+    gases = [line.refrigerant for line in found.lines if line.refrigerant is not None]
+    in_use = sum(one.in_use_kg_co2e for one in gases)
+    at_end = sum(one.at_end_kg_co2e for one in gases)
+    unsaid = [line.title for line in found.lines if line.refrigerant_is_unknown]
+    return [
+        StackedLine("Refrigerant lost at installing", _unsaid(unsaid), mass(carbon.installing_kg)),
+        StackedLine(
+            "Refrigerant lost in use and at the machines' end",
+            f"{mass(in_use)} in use, {mass(at_end)} at the end.",
+            mass(in_use + at_end),
+        ),
+    ]
+
+
+def again_line(found: CarbonAgain, years: int, units: Units) -> StackedLine:
+    """What wears out within the study and is bought again (B4): unknown where nobody weighed any of it."""
+    mass = partial(_mass, units=units)
+
+    title = f"Put in again (B4), {count_text(years, 'year')}"
+    unknown = f" Unknown and left out: {', '.join(found.unknown)}." if found.unknown else ""
+    against = "Nothing is set against it for what would be bought again without the measures."
+    if found.titles:
+        says = f"{', '.join(found.titles)}; in no year and no payback here. {against}{unknown}"
+        low, high = mass(found.low_kg), mass(found.high_kg)
+        spread = "" if low == high else f" ({low} to {high} by how long they last)"
+        return StackedLine(title, says, mass(found.kg) + spread)
+    if found.unknown:
+        return StackedLine(title, f"{unknown.strip()} {against}", "unknown")
+    return StackedLine(title, "No part wears out within these years, by the usual lives.", "none")
+
+
 def upstream_lines(found: UpstreamLeaks, units: Units) -> list[StackedLine]:
     """What no longer leaks before it reaches the house: apart, as no figure above holds it."""
-
-    def mass(kg: float) -> str:
-        return show_about(kg, Dimension.MASS, units)
+    mass = partial(_mass, units=units)
 
     def told(one: SpareLeak) -> StackedLine:
         soon = "" if one.in_20_years_kg is None else f", {mass(one.in_20_years_kg)} over 20 years"
