@@ -35,6 +35,9 @@ VERBS = {
     "open",
     "sample",
     "savings",
+    "fit",
+    "did-it-work",
+    "against-battery",
     "run-year",
     "check-house",
     "packet",
@@ -43,7 +46,17 @@ VERBS = {
     "backup",
     "check-files",
 }
-NEEDS_A_PROJECT = ("savings", "packet", "read-in", "write-out", "backup", "check-files")
+NEEDS_A_PROJECT = (
+    "savings",
+    "fit",
+    "did-it-work",
+    "against-battery",
+    "packet",
+    "read-in",
+    "write-out",
+    "backup",
+    "check-files",
+)
 BILLS = "period_start,period_end,quantity,unit,cost\n2026-11-04,2026-12-04,455,kWh,75.20\n"
 
 

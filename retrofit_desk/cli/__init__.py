@@ -13,13 +13,14 @@ from retrofit_desk.cli.answer import Answer
 from retrofit_desk.cli.begin import begin
 from retrofit_desk.cli.described_house import described_house
 from retrofit_desk.cli.guard import EXIT_STOPPED, guarded
+from retrofit_desk.cli.held_against import held_against
 from retrofit_desk.cli.papers import PACKET_KINDS, papers
 from retrofit_desk.cli.verbs import EXIT_HELP, Parser, Verbs
 from retrofit_desk.cli.worth import worth
 
 __all__ = ["PACKET_KINDS", "headless_tour", "main"]
 
-VERBS = (begin, worth, described_house, papers)
+VERBS = (begin, worth, held_against, described_house, papers)
 """By what they are about."""
 
 

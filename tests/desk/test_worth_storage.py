@@ -6,9 +6,10 @@ from PySide6.QtWidgets import QTableView
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.pages.worth_storage import NOT_YET, StorageSection, sentence
+from retrofit_desk.desk.pages.worth_storage import NOT_YET, StorageSection
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.storage import StorageService
+from retrofit_desk.services.storage_words import sentence
 
 
 def section_of(desk: Desk, qtbot: QtBot) -> StorageSection:

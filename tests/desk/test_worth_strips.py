@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.pages.worth_strips import MAY_ELSE_BE, StripsSection, answer_line
+from retrofit_desk.desk.pages.worth_strips import StripsSection, answer_line
 from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records.project import Project
 from retrofit_desk.services.strip_heat import LoadBin, StripAnswer, StripHeat, StripHeatService, StripSign
+from retrofit_desk.services.strip_heat_words import MAY_ELSE_BE
 from retrofit_desk.values.quantity import Units
 
 BINS = (LoadBin(15.0, 4, 40.0, 28.0), LoadBin(35.0, 20, 12.0, 12.0))

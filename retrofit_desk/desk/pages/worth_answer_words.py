@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.rules.states import BillsAnswer
 from retrofit_desk.services.did_it_work import WorkAnswer
+from retrofit_desk.services.did_it_work_words import answer_word
 from retrofit_desk.services.names import Names
 from retrofit_desk.services.worth import SavingsSum
 from retrofit_desk.services.worth_parts import WorthPart, WorthView
@@ -73,9 +74,9 @@ def worked_line(works: tuple[WorkAnswer, ...]) -> AnswerLine:
         why = "No measure is in service: there is nothing to ask the bills about."
         return AnswerLine("Did it work?", "not yet to be asked", why, WorthPart.WORKED)
     counted = Counter(work.answer for work in works)
-    figure = ", ".join(f"{counted[one]} {words.answer_word(one)}" for one in BillsAnswer if counted[one])
+    figure = ", ".join(f"{counted[one]} {answer_word(one)}" for one in BillsAnswer if counted[one])
     said = [work for work in works if work.answer is not BillsAnswer.TOO_SOON]
-    told = "; ".join(f"{work.title}: {words.answer_word(work.answer)}" for work in said)
+    told = "; ".join(f"{work.title}: {answer_word(work.answer)}" for work in said)
     why = f"{told}." if said else "Too little is recorded since the work."
     return AnswerLine("Did it work?", figure, why, WorthPart.WORKED)
 

@@ -7,7 +7,6 @@ from functools import partial
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.pages import worth_words as words
 from retrofit_desk.desk.pages.worth_pane import WorthLook, WorthPane
 from retrofit_desk.desk.pages.worth_strips import StripsSection
 from retrofit_desk.desk.pictures.canvas import Picture
@@ -16,6 +15,7 @@ from retrofit_desk.desk.widgets.choice_box import choice_box
 from retrofit_desk.desk.widgets.lines import LineButton, StackedLine, StackedList
 from retrofit_desk.desk.widgets.record_table import Column, RecordTable
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
+from retrofit_desk.services import did_it_work_words as words
 from retrofit_desk.services.did_it_work import JUDGED_BY, DidItWorkService, MeterAnswer, WorkAnswer
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import unit_of_many

@@ -7,15 +7,17 @@ from enum import StrEnum
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from retrofit_desk.desk.context import Desk
-from retrofit_desk.desk.pages import worth_fit_words as words
 from retrofit_desk.desk.pages.worth_pane import column_of
 from retrofit_desk.desk.pictures.canvas import Picture
-from retrofit_desk.desk.pictures.month_bars import draw_month_bars
+from retrofit_desk.desk.pictures.month_bars import MonthSeries, draw_month_bars
 from retrofit_desk.desk.widgets.choices import Views
 from retrofit_desk.desk.widgets.lines import StackedLine, StackedList
 from retrofit_desk.desk.widgets.out_of_date import OutOfDate
 from retrofit_desk.desk.widgets.text import SectionHeading, soft_label
-from retrofit_desk.services.bills_fit import BillsFitService, FittedTrait, FitToBills, FuelFit
+from retrofit_desk.services import bills_fit_words as words
+from retrofit_desk.services.bills_fit import BillsFitService, FittedTrait, FitToBills, FuelFit, year_of_bills
+from retrofit_desk.values.quantity import Units, in_unit, unit_word
+from retrofit_desk.values.units import fuel_dimension
 
 NOT_YET = (
     "The model was not held against the house's own bills yet. "
@@ -118,7 +120,7 @@ class FitSection(QWidget):
     def _picture(self, fuel: FuelFit) -> Picture:
         desk = self._desk
         picture = Picture(lambda: desk.theme, f"{fuel.name}: bills and model, month by month")
-        series, unit = words.month_series(fuel, desk.units)
+        series, unit = month_series(fuel, desk.units)
         picture.set_drawing(
             lambda canvas: draw_month_bars(canvas, series, unit),
             lines=12,
@@ -141,3 +143,20 @@ def _meter_line(fuel: FuelFit) -> StackedLine:
         words.errors_text(fuel.fitted),
         needs_owner=not is_met,
     )
+
+
+def month_series(fuel: FuelFit, units: Units) -> tuple[tuple[MonthSeries, ...], str]:
+    """Bills, model as described, model fitted; and the unit."""
+    year, burned, dimension = year_of_bills(fuel), fuel.fuel != "electricity", fuel_dimension([fuel.fuel])
+
+    def shown(months: tuple[float | None, ...]) -> tuple[float | None, ...]:
+        if not burned:
+            return months
+        return tuple(None if kwh is None else in_unit(kwh, dimension, units) for kwh in months)
+
+    series = (
+        MonthSeries("billed", shown(year.measured)),
+        MonthSeries("model as described", shown(year.described)),
+        MonthSeries("model as fitted", shown(year.fitted)),
+    )
+    return series, unit_word(dimension, units) if burned else "kWh"

@@ -2,19 +2,9 @@
 
 from __future__ import annotations
 
-from retrofit_desk.desk.pictures.month_bars import MonthSeries
-from retrofit_desk.services.bills_fit import Errors, FittedTrait, FitToBills, FuelFit, year_of_bills
+from retrofit_desk.services.bills_fit import Errors, FittedTrait, FitToBills, FuelFit
 from retrofit_desk.values.dates import day_text
-from retrofit_desk.values.quantity import (
-    Dimension,
-    Units,
-    count_text,
-    in_unit,
-    percent_text,
-    show,
-    unit_word,
-)
-from retrofit_desk.values.units import fuel_dimension
+from retrofit_desk.values.quantity import Dimension, Units, count_text, percent_text, show
 
 LIMITS = "Limits of ASHRAE Guideline 14, monthly: scatter (CV(RMSE)) 15%, bias (NMBE) 5%."
 
@@ -97,23 +87,6 @@ def trait_why(found: FitToBills, trait: FittedTrait, units: Units) -> str:
     if others:
         parts.append(f"the bills cannot tell it apart from {', '.join(others)}")
     return "; ".join(parts) + "."
-
-
-def month_series(fuel: FuelFit, units: Units) -> tuple[tuple[MonthSeries, ...], str]:
-    """Bills, model as described, model fitted; and the unit."""
-    year, burned, dimension = year_of_bills(fuel), fuel.fuel != "electricity", fuel_dimension([fuel.fuel])
-
-    def shown(months: tuple[float | None, ...]) -> tuple[float | None, ...]:
-        if not burned:
-            return months
-        return tuple(None if kwh is None else in_unit(kwh, dimension, units) for kwh in months)
-
-    series = (
-        MonthSeries("billed", shown(year.measured)),
-        MonthSeries("model as described", shown(year.described)),
-        MonthSeries("model as fitted", shown(year.fitted)),
-    )
-    return series, unit_word(dimension, units) if burned else "kWh"
 
 
 def _size(size: float, trait: FittedTrait, units: Units) -> str:
