@@ -152,7 +152,8 @@ def show_about(value_si: float, dimension: Dimension, units: Units) -> str:
     """As `show`, to three digits: no model knows more of what it works out. "27,000 Btu/h"."""
     unit = _shown_unit(dimension, units)
     kept = to_three_digits(in_unit(value_si, dimension, units))
-    return show(kept * unit.factor + unit.offset, dimension, units)
+    whole = 0 if abs(kept) >= 100 else None  # three digits before the point leave none after it
+    return show(kept * unit.factor + unit.offset, dimension, units, decimals=whole)
 
 
 def to_three_digits(value: float) -> float:

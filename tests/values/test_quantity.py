@@ -251,6 +251,7 @@ def test_what_a_model_works_out_is_told_to_three_digits() -> None:
     assert show_about(27_045 * 0.29307107, Dimension.POWER, Units.US) == "27,000 Btu/h"
     assert show_about(7_926.0, Dimension.POWER, Units.SI) == "7.93 kW"
     assert show_about(-12.0, Dimension.TEMPERATURE, Units.US) == "10 °F"
+    assert show_about(693.04 * 0.3048, Dimension.LENGTH, Units.US) == "693 ft"
     assert show_about(0.0, Dimension.MASS, Units.US) == show(0.0, Dimension.MASS, Units.US)
 
 

@@ -82,4 +82,4 @@ def to_know(subject: str, dimension: Dimension, value: float, rule: str, says: s
 
 def cannot_say(subject: str, dimension: Dimension, needs: str, rule: str) -> Size:
     """What is missing for it."""
-    return Size(subject, dimension, None, None, Verdict.UNKNOWN, rule, f"Needs {needs}.")
+    return Size(subject, dimension, None, None, Verdict.UNKNOWN, rule, f"Needs {needs.rstrip('.')}.")
