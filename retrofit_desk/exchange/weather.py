@@ -300,7 +300,7 @@ def _assemble(path: Path, about: dict[str, Any], columns: dict[str, Array], firs
             )
         bad = np.flatnonzero(~((values >= low) & (values <= high)))
         if len(bad):
-            shown = "missing" if np.isnan(values[bad[0]]) else f"{values[bad[0]]:g}"
+            shown = "missing or no number" if np.isnan(values[bad[0]]) else f"{values[bad[0]]:g}"
             raise BadWeather(
                 f"{label} is {shown}, it must lie between {low:g} and {high:g}",
                 where=f"{path}, row {bad[0] + first_row} ({_stamp(int(bad[0]))})",

@@ -85,7 +85,7 @@ def system_uses(plant: PlantDescription, tasks: list[SystemTask], run: PlantRun)
 
 
 def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: SystemYear) -> Array:
-    """Fans, circulators, loop pump and burner motor of one system."""
+    """Fans, circulators, loop pump and burner motors of one system."""
     # fans run with the machine, or as long as backup heat needs them; water runs while any heat flows
     served = year.delivered_w + year.from_store_w + year.free_w + year.backup_w
     capacity = nominal_w(task.machine, cooling=task.cooling)
@@ -94,6 +94,9 @@ def _moving_w(plant: PlantDescription, task: SystemTask, step: Step, year: Syste
     if isinstance(task.machine, Burner):
         firing = (year.delivered_w + year.charge_w + year.water_w) / task.machine.capacity_w
         total = total + task.machine.electric_w * np.minimum(firing, 1.0)
+    if isinstance(task.backup, Burner):
+        firing = (year.backup_w + lacking_water_w(task, step)) / task.backup.capacity_w
+        total = total + task.backup.electric_w * np.minimum(firing, 1.0)
     if isinstance(task.machine, HeatPump) and isinstance(task.machine.source, WellWater):
         total = total + task.machine.source.pump_w * year.running_share
     if task.field is not None:

@@ -30,6 +30,16 @@ def test_it_is_seen_only_while_something_changed_and_starts_the_work_anew(
     assert line.isHidden()
 
 
+def test_while_the_answer_is_worked_out_it_cannot_be_begun_once_more(empty_desk: Desk, qtbot: QtBot) -> None:
+    line = OutOfDate(empty_desk, "sum", "Work it out again", lambda: None)
+    qtbot.addWidget(line)
+    line.tell(CHANGES[:1])
+    line.set_free(False)
+    assert line.rows[0].findChildren(QPushButton) == []
+    line.set_free(True)
+    assert [one.text() for one in line.rows[0].findChildren(QPushButton)] == ["Work it out again"]
+
+
 def tell_all(line: OutOfDate) -> None:
     buttons = line.rows[0].findChildren(QPushButton)
     next(one for one in buttons if one.text() == "Tell all that changed").click()

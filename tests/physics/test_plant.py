@@ -232,6 +232,19 @@ def test_below_the_cut_out_only_the_backup_heats() -> None:
     assert year_of(air_source(backup=False, off_below_c=0.0)).unmet_kwh > 0
 
 
+def test_the_motor_of_a_backup_burner_runs_as_long_as_it_fires() -> None:
+    def with_boiler(electric_w: float) -> p.PlantDescription:
+        plant = air_source(off_below_c=0.0)
+        boiler = m.Burner(name="strip", fuel="oil", capacity_w=8000.0, efficiency=0.8, electric_w=electric_w)
+        return plant.model_copy(update={"machines": (plant.machines[0], boiler)})
+
+    still, turning = year_of(with_boiler(0.0)), year_of(with_boiler(200.0))
+    firing_h = turning.systems[0].backup_w.sum() / 8000.0
+    assert firing_h > 100
+    more_kwh = turning.kwh("electricity", "fans and pumps") - still.kwh("electricity", "fans and pumps")
+    assert more_kwh == pytest.approx(0.2 * firing_h)
+
+
 def test_crankcase_heat_counts_while_the_compressor_stands() -> None:
     year = year_of(air_source())
     summer = plain_loads().heating_w.sum(axis=1) == 0

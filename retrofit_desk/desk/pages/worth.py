@@ -60,6 +60,7 @@ class WorthPage(Page):
         self.work.freed.connect(self.work_it_out.setEnabled)
         self.head_row.addWidget(self.work_it_out)
         self.stale = OutOfDate(desk, "sum", "Work it out again", self.work.start)
+        self.work.freed.connect(self.stale.set_free)
         self.tabs = self._tab_bar()
         self.not_yet = QLabel(ONLY_READ if desk.project.is_read_only else NOT_YET)
         wrap(self.not_yet)

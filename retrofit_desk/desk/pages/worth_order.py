@@ -43,7 +43,7 @@ class LineUpOrder(QWidget):
         for part in (self._left_out_heading, self.left_out):
             part.setVisible(bool(out))
         trouble = self._worth.obstacle() if rows else ""
-        lines = [StackedLine("It cannot be worked out in this order.", trouble, needs_owner=True)]
+        lines = [StackedLine("It cannot be worked out as it is lined up.", trouble, needs_owner=True)]
         self.obstacle.set_lines(lines if trouble else [])
         self.obstacle.setVisible(bool(trouble))
 

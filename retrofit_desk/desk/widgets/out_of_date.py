@@ -22,7 +22,7 @@ class OutOfDate(StackedList):
         super().__init__(desk, f"The {what} is out of date", "")
         self._what = what
         self._again = LineButton(again, start)
-        self._may_start = not desk.project.is_read_only
+        self._is_read_only, self._is_free = desk.project.is_read_only, True
         self._changes: tuple[str, ...] = ()
         self._is_narrow = self._is_asked = False
         self.hide()
@@ -33,6 +33,11 @@ class OutOfDate(StackedList):
             self._is_asked = False
         self._changes = tuple(changes)
         self.setVisible(bool(changes))
+        self._show()
+
+    def set_free(self, is_free: bool) -> None:
+        """Whether a new answer may be begun; while one is worked out there is no button."""
+        self._is_free = is_free
         self._show()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -55,7 +60,7 @@ class OutOfDate(StackedList):
             told = told[:TOLD_AT_ONCE]
             if self._is_narrow:
                 told = tuple(change.partition(" (")[0] for change in told)
-        buttons = (self._again,) if self._may_start else ()
+        buttons = (self._again,) if self._is_free and not self._is_read_only else ()
         if told != self._changes:
             buttons = (LineButton("Tell all that changed", self._tell_all), *buttons)
         return StackedLine(
