@@ -45,7 +45,7 @@ def by_systems_w(plant: PlantDescription, zones: tuple[str, ...], run: PlantRun)
     rooms = {store.name: store.stands_in for store in plant.stores}
     for store in run.stores:
         room = rooms[store.name]
-        if room is not None:
+        if room is not None and store.year.charge_w.any():  # never charged it follows its room, as furniture
             left[:, zones.index(room)] += store.year.loss_w
     return left
 
