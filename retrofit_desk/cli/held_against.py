@@ -69,7 +69,7 @@ def _did_it_work(args: argparse.Namespace) -> Answer:
     with open_project(args.project, read_only=True) as project:
         works = DidItWorkService(project).works()
         strips = StripHeatService(project).look()
-    lines = [] if works else ["No measure is in service yet: there is nothing to ask the bills about."]
+    lines = [] if works else [words.NOTHING]
     for work in works:
         saved = words.work_saved(work)
         lines.append(f"{work.title}: {words.answer_word(work.answer)}{f'; {saved}' if saved else ''}")

@@ -37,9 +37,9 @@ LEVEL_M = 2.7
 SHELTER_CLASS = 4
 """Of the five classes of ASHRAE: houses on three sides, as in a street (common practice, no source)."""
 ASSUMED = (
-    ("wind: houses on three sides, shelter class 4 of 5", "common practice, no source"),
+    (f"wind: houses on three sides, shelter class {SHELTER_CLASS} of 5", "common practice, no source"),
     ("moisture: 4.4 lb (2 kg) of each person a day", "common practice, no source"),
-    ("cooled rooms: kept below 60% humidity", "common practice, no source"),
+    (f"cooled rooms: kept below {DRIED_ABOVE_RH_PERCENT:.0f}% humidity", "common practice, no source"),
     ("air and furniture: 0.49 Btu/ft²·°F (10 kJ/m²K) of floor", "ISO 52016-1:2017, table B.17 (from memory)"),
 )
 """What the record does not tell and every house is given, with where it comes from."""

@@ -8,7 +8,7 @@ from retrofit_desk.carbon.fuels import KWH_PER_MMBTU, SupplyLeak, upstream_co2e_
 from retrofit_desk.carbon.gases import PotentialSet
 from retrofit_desk.estimate.savings import YearSummary
 from retrofit_desk.physics.plant_machines import Fuel
-from retrofit_desk.records.tables import Tables
+from retrofit_desk.records.tables import NotInTable, Tables
 from retrofit_desk.values.origin import Origin
 
 FOSSIL: tuple[Fuel, ...] = ("gas", "oil", "propane")
@@ -39,14 +39,23 @@ class UpstreamLeaks:
 
 def upstream_leaks(before: YearSummary, after: YearSummary, tables: Tables) -> UpstreamLeaks:
     """Of the fossil fuels that are no longer burned (below zero: burned more) in a year."""
-    rows = {row.fuel: row for row in tables.supply_leaks}
-    potentials = tables.potentials(POTENTIALS)
+    rows, potentials = {row.fuel: row for row in tables.supply_leaks}, _potentials(tables)
     removed = {fuel: _burned_kwh(before, fuel) - _burned_kwh(after, fuel) for fuel in FOSSIL}
     changed = [fuel for fuel in FOSSIL if abs(removed[fuel]) >= LEAST_KWH]
+    if potentials is None:
+        return UpstreamLeaks((), tuple(changed))
     return UpstreamLeaks(
         tuple(_spared(fuel, removed[fuel], rows[fuel], potentials) for fuel in changed if fuel in rows),
         tuple(fuel for fuel in changed if fuel not in rows),
     )
+
+
+def _potentials(tables: Tables) -> PotentialSet | None:
+    """None where the owner's own table has no such set: then nothing can be told of leaks."""
+    try:
+        return tables.potentials(POTENTIALS)
+    except NotInTable:
+        return None
 
 
 def _burned_kwh(year: YearSummary, fuel: Fuel) -> float:

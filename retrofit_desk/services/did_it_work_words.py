@@ -11,6 +11,7 @@ from retrofit_desk.values.cents import whole_dollars_text
 from retrofit_desk.values.dates import day_text
 from retrofit_desk.values.quantity import billed_text, count_text, percent_text, unit_of_many
 
+NOTHING = "No measure is in service yet: there is nothing to ask the bills about."
 ANSWERS = {
     BillsAnswer.CONFIRMED: "proven",
     BillsAnswer.TOO_SOON: "too soon",

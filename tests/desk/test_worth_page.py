@@ -21,7 +21,7 @@ from retrofit_desk.desk.pages.worth import NOT_YET, WorthPage
 from retrofit_desk.desk.pages.worth_answer import AnswerPane
 from retrofit_desk.desk.pages.worth_carbon import CarbonPane
 from retrofit_desk.desk.pages.worth_comfort import ComfortPane
-from retrofit_desk.desk.pages.worth_did_it_work import NOTHING, DidItWork
+from retrofit_desk.desk.pages.worth_did_it_work import DidItWork
 from retrofit_desk.desk.pages.worth_ladder import drawn_ladder
 from retrofit_desk.desk.pages.worth_measures import MeasuresPane
 from retrofit_desk.desk.pages.worth_money import MoneyPane
@@ -31,6 +31,7 @@ from retrofit_desk.desk.theme import LIGHT, dress, load_fonts
 from retrofit_desk.records import models as m
 from retrofit_desk.records.project import Project
 from retrofit_desk.rules.states import MeasureState
+from retrofit_desk.services.did_it_work_words import NOTHING
 from retrofit_desk.services.ladder_words import AS_RUN
 from retrofit_desk.services.measures import MeasureService
 from retrofit_desk.services.outlook import Outlook, OutlookService

@@ -54,3 +54,12 @@ def test_the_owners_own_table_tells_oil(tmp_path: Path) -> None:
     leaks = upstream_leaks(a_year(oil=50.0), a_year(), Tables(tmp_path))
     assert [one.fuel for one in leaks.known] == ["oil"]
     assert leaks.unknown == ()
+
+
+def test_an_own_table_without_the_set_leaves_it_unknown(tmp_path: Path) -> None:
+    (tmp_path / "gwp.csv").write_text(
+        "gas,gwp_set,gwp100,source,edition,date,confidence\nch4,AR5,28,own study,,2026-03-01,from memory\n"
+    )
+    leaks = upstream_leaks(a_year(gas=9.0), a_year(), Tables(tmp_path))
+    assert leaks.known == ()
+    assert leaks.unknown == ("gas",)

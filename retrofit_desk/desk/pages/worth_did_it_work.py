@@ -20,7 +20,6 @@ from retrofit_desk.services.did_it_work import JUDGED_BY, DidItWorkService, Mete
 from retrofit_desk.values.errors import DeskError
 from retrofit_desk.values.quantity import unit_of_many
 
-NOTHING = "No measure is in service yet: there is nothing to ask the bills about."
 METER_COLUMNS: tuple[Column[MeterAnswer], ...] = (
     Column("Meter", lambda one: one.name, is_strong=True),
     Column("Before", lambda one: words.periods_text(one.basis, one.periods_before, one.days_before)),
@@ -43,7 +42,7 @@ class DidItWork(WorthPane):
         self._works: tuple[WorkAnswer, ...] = ()
         self._chosen, self._meter = 0, 0
         self.weather = soft_label()
-        self.answers = StackedList(desk, "What the bills say", NOTHING)
+        self.answers = StackedList(desk, "What the bills say", words.NOTHING)
         self._detail = QWidget()
         self._build_detail()
         self.strips = StripsSection(desk)
